@@ -1,0 +1,114 @@
+//! The slip memory and the relaxation length.
+//!
+//! A tire's force follows its slip only after some travel, because the carcass between rim and
+//! contact must first be deflected. The deflection e = (along, across) is the state; it is positive
+//! where it gives positive force. On the initial slope the elastic force k e equals K zeta, so the
+//! slip that the deflection remembers is
+//!
+//! ```text
+//! zeta = e/sigma,   sigma = K/k          relaxation length: slip stiffness over carcass stiffness
+//! ```
+//!
+//! (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, ch. 7). Where wheels share compliance, sigma
+//! is a matrix and the car solves for zeta; the rest below holds for each wheel alone.
+//!
+//! With the driving velocity w = -V_s + (0, sigma_gamma |V_r|), the elastic utilization
+//! z = K zeta/D per direction (the elastic force over the largest friction force), |z| its length,
+//! and w~ = K w/D alike,
+//!
+//! ```text
+//! e'   = (w - zeta R)/(1 + 6 T S/sigma),   R = |V_r| + S,   S = |w~| |z|^5
+//! slip = zeta/(1 - |z|^6)
+//! ```
+//!
+//! and the force is the steady formula at that slip. What follows from it:
+//!
+//! - Small slip: S vanishes, sigma zeta' + |V_r| zeta = w, the first-order lag with travel.
+//! - Steady state: zeta R = w, hence S = R |z|^6 and |V_r| = R (1 - |z|^6), so slip = w/|V_r| =
+//!   -V_s/|V_r| + (0, sigma_gamma) exactly, forward and backward, at every slip.
+//! - Standstill: e' = w while |z| is small, a spring of the carcass stiffness that holds a car on a
+//!   slope without creep. Camber needs rolling to act.
+//! - Bounded: where |z_i| > 1, |w~_i| - |z_i| R < |w~| (1 - |z_i| |z|) < 0, so |z_i| falls. A locked
+//!   or sliding contact keeps no more deflection than friction can hold, D/k, and when the car
+//!   comes to rest it gives back no more energy than that spring holds.
+//! - Near the peak the remembered travel shortens, the lag in slip being sigma (1 - |z|^6)/
+//!   (1 + 5 |z|^6), as the slope of the force curve over k does.
+//!
+//! The fifth power makes force over deflection at standstill nearly straight up to the friction
+//! limit for usual shapes of the curve. T, 2 ms, is the time of the belt's lowest mode in the plane
+//! of the wheel (about 80 Hz; common practice, no source): a sliding contact turns its force no
+//! faster, which also bounds how stiff the equations become when a wheel locks at speed.
+//!
+//! Damping in the carcass, k (e + tau e'), is zeta + tau zeta' in place of zeta in the slip; it
+//! vanishes in steady state.
+
+use axletree_scalar::Real;
+
+use crate::contact::Contact;
+
+/// Shortest time in which a sliding contact turns its force, in seconds.
+const BELT_TIME: f64 = 2e-3;
+
+/// The least 1 - |z|^6: the slip is recovered up to ten thousand times D/K, where the force is within
+/// a thousandth or two of full sliding.
+const LEAST_MARGIN: f64 = 1e-4;
+
+impl<T: Real> Contact<'_, T> {
+    /// The slip stiffnesses that relaxation lengths are made of: as at zero slip, but no less than
+    /// what gives the smallest relaxation length. [N/rad; along, across]
+    #[inline(always)]
+    pub fn memory_stiffness(&self) -> [T; 2] {
+        [
+            self.stiffness[0].max(self.tire.x.stiffness_floor),
+            self.stiffness[1].max(self.tire.y.stiffness_floor),
+        ]
+    }
+
+    /// The relaxation lengths of a wheel on a rigid suspension. [m; along, across]
+    #[inline(always)]
+    pub fn relaxation(&self) -> [T; 2] {
+        let k = self.memory_stiffness();
+        [
+            k[0] / self.tire.x.carcass_stiffness,
+            k[1] / self.tire.y.carcass_stiffness,
+        ]
+    }
+
+    /// The rate of the deflection for the remembered slip `zeta` [rad], the driving velocity of
+    /// [`slip::drive`](crate::slip::drive) [m/s], the rolling speed [m/s] and the relaxation lengths
+    /// [m]. [m/s; along, across]
+    #[inline(always)]
+    pub fn deflection_rate(
+        &self,
+        zeta: [T; 2],
+        drive: [T; 2],
+        rolling_speed: T,
+        relaxation: [T; 2],
+    ) -> [T; 2] {
+        let used = self.elastic_utilization_sq(zeta);
+        let driven = self.elastic_utilization_sq(drive);
+        // |w~| |z|^5; the constant gives the root a slope at rest.
+        let sliding = (driven * used + T::c(1e-24)).sqrt() * used.sq();
+        let through = rolling_speed.abs() + sliding;
+        let slow = sliding.scale(6.0 * BELT_TIME);
+        [0, 1].map(|i| (drive[i] - zeta[i] * through) * relaxation[i] / (relaxation[i] + slow))
+    }
+
+    /// The slip at the contact for the remembered slip and its rate [rad, rad/s]. [rad; along,
+    /// across]
+    #[inline(always)]
+    pub fn contact_slip(&self, zeta: [T; 2], zeta_rate: [T; 2]) -> [T; 2] {
+        let tau = self.tire.carcass_damping_time;
+        let felt = [0, 1].map(|i| tau.mul_add(zeta_rate[i], zeta[i]));
+        let used = self.elastic_utilization_sq(felt);
+        let margin = (T::one() - used * used.sq()).max(T::c(LEAST_MARGIN));
+        let widen = margin.recip();
+        felt.map(|z| z * widen)
+    }
+
+    /// (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2.
+    #[inline(always)]
+    fn elastic_utilization_sq(&self, v: [T; 2]) -> T {
+        (v[0] * self.elastic[0]).sq() + (v[1] * self.elastic[1]).sq()
+    }
+}

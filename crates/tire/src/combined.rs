@@ -1,0 +1,101 @@
+//! Force and aligning moment at any slip.
+//!
+//! Combined slip by similarity (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, sections 4.2 and
+//! 4.3.2) on slips normalized by where each pure curve peaks:
+//!
+//! ```text
+//! s_x = sigma_x K_x/(B_x C_x D_x),  s_y likewise,  s = hypot(s_x, s_y)
+//! F_x = D_x f_x(s) s_x/s,           F_y = D_y f_y(s) s_y/s
+//! ```
+//!
+//! Since |f| <= 1, (F_x/D_x)^2 + (F_y/D_y)^2 <= 1: the force never leaves the friction ellipse. The
+//! initial slopes are K_x and K_y in every direction, and pure slip gives the pure curves.
+//!
+//! The lateral force acts behind the contact's center by the trail t, so that M_z = -t F_y. It falls
+//! with slip as in the brush model with parabolic pressure (the same book, section 3.2): with
+//! tau = slip over the slip of full sliding,
+//!
+//! ```text
+//! t/t_0 = (1 - tau)^3/(1 - tau + tau^2/3)      tau < 1, else 0;   tau = s B_y C_y/(3 reach)
+//! t_0 grows as sqrt(F_z): the contact length follows the root of the deflection
+//! ```
+//!
+//! Rolling backward puts the trail on the other side, and a standing wheel has none: the moment
+//! carries the rolling sense tanh(V_r/v_0), as does the rolling resistance about the spin axis,
+//! M = -f F_z R tanh(V_r/v_0). Residual moments of a tire that slides, and the moment of F_x at a
+//! laterally deflected contact, are left out.
+
+use axletree_scalar::Real;
+
+use crate::contact::Contact;
+use crate::numbers::Tire;
+
+/// Rolling speed over which the rolling sense changes, in m/s.
+const SENSE_SPEED: f64 = 0.05;
+
+/// What the road does to the tire at the contact.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TireForce<T> {
+    /// Longitudinal force. [N, forward]
+    pub fx: T,
+    /// Lateral force. [N, left]
+    pub fy: T,
+    /// Aligning moment about the contact's normal. [N m, counterclockwise from above]
+    pub mz: T,
+    /// (F_x/D_x)^2 + (F_y/D_y)^2, the use of the friction ellipse. [-, 0 to 1]
+    pub utilization: T,
+    /// Slip relative to the slip of the largest force. [-, 1 at the peak]
+    pub normalized_slip: T,
+}
+
+/// Which way the wheel rolls: 1 forward, -1 backward, smooth through zero. [`rolling_speed` m/s]
+#[inline(always)]
+pub fn rolling_sense<T: Real>(rolling_speed: T) -> T {
+    rolling_speed.scale(1.0 / SENSE_SPEED).tanh()
+}
+
+impl<T: Real> Contact<'_, T> {
+    /// The force at a slip [rad; along, across, camber slip included] and rolling sense [-1 to 1].
+    #[inline(always)]
+    pub fn force(&self, slip: [T; 2], sense: T) -> TireForce<T> {
+        let tire = self.tire;
+        let sx = slip[0] * self.elastic[0] * tire.x.normalization;
+        let sy = slip[1] * self.elastic[1] * tire.y.normalization;
+        // The last term only gives the root a slope at zero slip.
+        let s = (sx.sq() + sy.sq() + T::c(1e-24)).sqrt();
+        let inverse = s.recip();
+        let ux = tire.x.curve(s) * sx * inverse;
+        let uy = tire.y.curve(s) * sy * inverse;
+        let (fx, fy) = (self.peak[0] * ux, self.peak[1] * uy);
+
+        let tau = s * tire.trail_slip;
+        let rest = (T::one() - tau).positive();
+        let fall = rest * rest.sq() / (T::one() - tau + tau.sq().scale(1.0 / 3.0));
+        // The constant gives the root a slope on a lifted wheel.
+        let trail = (tire.trail_squared * (self.load + T::c(1e-9))).sqrt() * fall;
+        TireForce {
+            fx,
+            fy,
+            mz: -(trail * fy * sense),
+            utilization: ux.sq() + uy.sq(),
+            normalized_slip: s,
+        }
+    }
+
+    /// Rolling resistance as a moment about the spin axis, for the loaded radius [m]. [N m, about +y
+    /// turned forward: negative when rolling forward]
+    #[inline(always)]
+    pub fn rolling_moment(&self, loaded_radius: T, sense: T) -> T {
+        -(self.tire.rolling_resistance * self.load * loaded_radius * sense)
+    }
+}
+
+impl<T: Real> Tire<T> {
+    /// The steady force of a wheel that rolls forward: at a slip without the camber's [rad; along,
+    /// across], under a load [N], at an inclination [rad], on a surface of a friction scale [-].
+    #[inline(always)]
+    pub fn force(&self, slip: [T; 2], load: T, inclination: T, surface: T) -> TireForce<T> {
+        let contact = self.contact(load, inclination, surface);
+        contact.force([slip[0], slip[1] + contact.camber_slip], T::one())
+    }
+}

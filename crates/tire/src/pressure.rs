@@ -1,0 +1,86 @@
+//! From the description to the numbers at one inflation pressure.
+//!
+//! With the relative pressure change dp = (p - p_0)/p_0 (the approach, though not the full set of
+//! terms, of Besselink, Schmeitz and Pacejka, *An improved Magic Formula/Swift tyre model that can
+//! handle inflation pressure changes*, Vehicle System Dynamics 48 (S1), 2010, pp. 337-352):
+//!
+//! ```text
+//! largest slip stiffness     K_max (1 + p_1 dp)
+//! load where it is reached   F_K (1 + p_2 dp)
+//! radial stiffness           k (1 + p_z dp)
+//! carcass stiffness          k (1 + p_c dp)
+//! friction                   mu (1 - q ((p - p_best)/p_best)^2)
+//! trail                      t (1 + p_z dp)^(-1/2), as the contact length
+//! rolling resistance         f (p/p_0)^a
+//! ```
+//!
+//! With p_2 > p_1, more pressure costs cornering stiffness at low load and adds some at high load.
+
+use crate::error::TireError;
+use crate::numbers::{Direction, Tire};
+use crate::pure::steepness;
+use crate::spec::{DirectionSpec, TireSpec};
+
+/// The share of nominal friction that neither load nor pressure takes away.
+pub const FRICTION_LEFT: f64 = 0.3;
+
+impl TireSpec {
+    /// The tire at an inflation pressure [Pa above the atmosphere], checked.
+    pub fn at(&self, pressure: f64) -> Result<Tire<f64>, TireError> {
+        let faults = self.faults_at(pressure);
+        if faults.is_empty() {
+            Ok(self.fold(pressure))
+        } else {
+            Err(TireError::Spec(faults))
+        }
+    }
+
+    /// The numbers at a pressure, without a check.
+    pub(crate) fn fold(&self, pressure: f64) -> Tire<f64> {
+        let dp = pressure / self.nominal_pressure - 1.0;
+        let off = pressure / self.grip_pressure - 1.0;
+        let grip = (1.0 - self.grip_pressure_loss * off * off).max(FRICTION_LEFT);
+        let radial = 1.0 + self.vertical_stiffness_pressure * dp;
+        let x = self.fold_direction(&self.longitudinal, dp, grip);
+        let y = self.fold_direction(&self.lateral, dp, grip);
+        Tire {
+            unloaded_radius: self.unloaded_radius,
+            radius_fraction: self.radius_fraction,
+            vertical_stiffness: self.vertical_stiffness * radial,
+            vertical_damping: self.vertical_damping,
+            camber_thrust: self.camber_thrust,
+            camber_grip_loss: self.camber_grip_loss,
+            camber_stiffness_loss: self.camber_stiffness_loss,
+            trail_squared: self.trail * self.trail / (self.nominal_load * radial),
+            trail_slip: 1.0 / (3.0 * self.trail_reach * y.normalization),
+            carcass_damping_time: self.carcass_damping_time,
+            rolling_resistance: self.rolling_resistance
+                * (1.0 + dp).powf(self.rolling_pressure_exponent),
+            x,
+            y,
+        }
+    }
+
+    fn fold_direction(&self, d: &DirectionSpec, dp: f64, grip: f64) -> Direction<f64> {
+        let mu = d.friction * grip;
+        // K_max from the stiffness at the nominal load, then both moved with pressure.
+        let u = self.nominal_load / d.stiffness_peak_load;
+        let largest = d.stiffness * (1.0 + u * u) / (2.0 * u) * (1.0 + d.stiffness_pressure * dp);
+        let peak_load = d.stiffness_peak_load * (1.0 + d.peak_load_pressure * dp);
+        let steepness = steepness(d.shape, d.curvature);
+        let carcass = d.carcass_stiffness * (1.0 + self.carcass_pressure * dp);
+        Direction {
+            friction_unloaded: mu * (1.0 + d.friction_fall),
+            friction_slope: mu * d.friction_fall / self.nominal_load,
+            friction_floor: mu * FRICTION_LEFT,
+            softness: peak_load / (2.0 * largest),
+            stiffness_load: 1.0 / peak_load,
+            shape: d.shape,
+            curvature: d.curvature,
+            steepness,
+            normalization: 1.0 / (steepness * d.shape),
+            carcass_stiffness: carcass,
+            stiffness_floor: carcass * self.relaxation_floor,
+        }
+    }
+}
