@@ -1,1 +1,28 @@
-//! (being written)
+//! A car: its description, its assembly into numbers, its equations of motion, its equilibria and its
+//! linearization.
+//!
+//! - [`model`]: the equations of motion.
+//!
+//! # Notation
+//!
+//! Frames: e is the earth (z up), b the sprung body; `v_e = rot_eb * v_b`. Axes after ISO 8855: x
+//! forward, y left, z up; yaw, pitch, roll turned in this order; positive yaw to the left, pitch nose
+//! down, roll right side down. SI units, radians.
+//!
+//! | symbol | code | meaning |
+//! | --- | --- | --- |
+//! | O | origin of b | center of mass of the whole car as it stands at rest |
+//! | x, y, z | `POSITION` | position of O in e |
+//! | psi, theta, phi | `ATTITUDE` | yaw, pitch, roll |
+//! | v, w | `VELOCITY`, `RATE` | velocity of O, angular velocity of the body, in b |
+//! | s | `TRAVEL` | bump travel of a wheel, or heave and roll of an axle |
+//! | k | `Frame::up` | normal of the road in b |
+//! | c, n | `Carrier::center`, `axis` | wheel or axle center, wheel axis (to the left) |
+//! | c_i, W_i | `center_by`, `turn_by` | partial velocity and partial angular velocity |
+//! | nu | | angular velocity of a carrier relative to the body |
+//! | Omega | `SPIN` | absolute speed of a wheel about its axis |
+//! | e | `DEFLECTION` | deflection of tire and linkage at a contact |
+//! | zeta, sigma | | remembered slip, relaxation length |
+//! | N, F_x, F_y, M_z | `load`, `fx`, `fy`, `mz` | load, forces and aligning moment at a contact |
+
+pub mod model;

@@ -1,0 +1,293 @@
+//! Kane's equations: the mass matrix, the forces on the coordinates, and their solution.
+//!
+//! Unknowns are the accelerations `w' = (v', w', s'')`. A body with center c, partial velocities
+//! `c_i`, partial angular velocities `W_i`, mass m and inertia J adds
+//!
+//! ```text
+//! M_vv = m 1      M_vw = -[m c]x       M_vs = m c_i
+//!                 M_ww = m (c.c 1 - c c^T) + J      M_ws = c x m c_i + J W_i
+//!                                      M_ss = m c_i . c_j + W_i . J W_j
+//! ```
+//!
+//! and, on the right-hand side, minus the same products with its bias acceleration (gravity counted
+//! as an upward acceleration g k), with `J w' + w x J w` and the couple that turns its spinning
+//! wheels, `I_s Omega (w x n)`. Kane and Levinson, *Dynamics: Theory and Applications*, 1985, ch. 4
+//! and 6 (from memory). Only travels of the same axle couple directly, so the four of them are
+//! eliminated first, in blocks of two, and a 6 x 6 system remains.
+
+use axletree_scalar::{Real, Vec3};
+
+use super::carrier::Carrier;
+use super::frame::Frame;
+use super::numbers::{Sprung, Unsprung};
+
+/// Mass matrix and right-hand side as they are added up.
+#[derive(Clone, Copy, Debug)]
+pub struct Equations<T> {
+    mass: T,
+    /// First moment of mass about O [kg m].
+    first: Vec3<T>,
+    /// Second moment about O: xx, yy, zz, xy, xz, yz [kg m^2].
+    second: [T; 6],
+    /// Coupling of each travel with the velocity and with the rate of the body.
+    to_velocity: [Vec3<T>; 4],
+    to_rate: [Vec3<T>; 4],
+    /// Travels among themselves: the diagonal, and left with right (or heave with roll) of each end.
+    diagonal: [T; 4],
+    beside: [T; 2],
+    force: Vec3<T>,
+    moment: Vec3<T>,
+    on_travel: [T; 4],
+}
+
+/// The accelerations.
+#[derive(Clone, Copy, Debug)]
+pub struct Accelerations<T> {
+    /// Time derivative of the body-axes velocity of O [m/s^2].
+    pub velocity: Vec3<T>,
+    /// Of the body's angular velocity [rad/s^2].
+    pub rate: Vec3<T>,
+    /// Of the travel rates [m/s^2 or rad/s^2].
+    pub travel: [T; 4],
+}
+
+impl<T: Real> Equations<T> {
+    /// The sprung body alone.
+    #[inline(always)]
+    pub fn sprung(frame: &Frame<T>, body: &Sprung<T>, gravity: T) -> Self {
+        let c = Vec3(body.center);
+        let m = body.mass;
+        let (v, w) = (frame.velocity, frame.rate);
+        let bias = w.cross(v + w.cross(c)) + frame.up.times(gravity);
+        let [xx, yy, zz, xy, xz, yz] = body.inertia;
+        let h = Vec3([
+            xx * w.x() + xy * w.y() + xz * w.z(),
+            xy * w.x() + yy * w.y() + yz * w.z(),
+            xz * w.x() + yz * w.y() + zz * w.z(),
+        ]);
+        let pull = bias.times(m);
+        let zero = T::zero();
+        let mut equations = Equations {
+            mass: m,
+            first: c.times(m),
+            second: body.inertia,
+            to_velocity: [Vec3::zero(); 4],
+            to_rate: [Vec3::zero(); 4],
+            diagonal: [zero; 4],
+            beside: [zero; 2],
+            force: -pull,
+            moment: -(c.cross(pull) + w.cross(h)),
+            on_travel: [zero; 4],
+        };
+        equations.add_second_moment(c, m);
+        equations
+    }
+
+    #[inline(always)]
+    fn add_second_moment(&mut self, c: Vec3<T>, m: T) {
+        let [x, y, z] = c.0;
+        let (mx, my, mz) = (m * x, m * y, m * z);
+        self.second[0] += my * y + mz * z;
+        self.second[1] += mx * x + mz * z;
+        self.second[2] += mx * x + my * y;
+        self.second[3] -= mx * y;
+        self.second[4] -= mx * z;
+        self.second[5] -= my * z;
+    }
+
+    /// A carrier whose first travel is number `first`, with the spin momentum of its wheels
+    /// (`I_s Omega`, summed) about its axis.
+    #[inline(always)]
+    pub fn add_carrier<const D: usize>(
+        &mut self,
+        frame: &Frame<T>,
+        carrier: &Carrier<T, D>,
+        body: &Unsprung<T>,
+        spin_momentum: T,
+        gravity: T,
+        first: usize,
+    ) {
+        let (c, n, m) = (carrier.center, carrier.axis, body.mass);
+        let (jd, ja) = (body.inertia_diametral, body.inertia_axial);
+        let inertia = |x: Vec3<T>| x.times(jd) + n.times((ja - jd) * n.dot(x));
+
+        let pull = (carrier.bias_acceleration + frame.up.times(gravity)).times(m);
+        let w = carrier.rate;
+        let couple =
+            inertia(carrier.bias_turn) + w.cross(inertia(w) + n.times(spin_momentum));
+        self.force -= pull;
+        self.moment -= c.cross(pull) + couple;
+
+        self.mass += m;
+        self.first += c.times(m);
+        self.add_second_moment(c, m);
+        let [nx, ny, nz] = n.0;
+        let (kx, ky, kz) = ((ja - jd) * nx, (ja - jd) * ny, (ja - jd) * nz);
+        self.second[0] += jd + kx * nx;
+        self.second[1] += jd + ky * ny;
+        self.second[2] += jd + kz * nz;
+        self.second[3] += kx * ny;
+        self.second[4] += kx * nz;
+        self.second[5] += ky * nz;
+
+        for i in 0..D {
+            let (ci, wi) = (carrier.center_by[i], carrier.turn_by[i]);
+            let (mc, jw) = (ci.times(m), inertia(wi));
+            self.to_velocity[first + i] = mc;
+            self.to_rate[first + i] = c.cross(mc) + jw;
+            self.diagonal[first + i] = mc.dot(ci) + jw.dot(wi);
+            self.on_travel[first + i] -= pull.dot(ci) + couple.dot(wi);
+            if i == 1 {
+                self.beside[first / 2] = mc.dot(carrier.center_by[0]) + jw.dot(carrier.turn_by[0]);
+            }
+        }
+    }
+
+    /// A force at a carrier's center and a moment on it.
+    #[inline(always)]
+    pub fn load_carrier<const D: usize>(
+        &mut self,
+        carrier: &Carrier<T, D>,
+        force: Vec3<T>,
+        moment: Vec3<T>,
+        first: usize,
+    ) {
+        self.load_body(carrier.center, force, moment);
+        for i in 0..D {
+            self.on_travel[first + i] +=
+                force.dot(carrier.center_by[i]) + moment.dot(carrier.turn_by[i]);
+        }
+    }
+
+    /// A force at a point of the body and a moment on it.
+    #[inline(always)]
+    pub fn load_body(&mut self, at: Vec3<T>, force: Vec3<T>, moment: Vec3<T>) {
+        self.force += force;
+        self.moment += at.cross(force) + moment;
+    }
+
+    /// A force on a travel, between body and carrier.
+    #[inline(always)]
+    pub fn load_travel(&mut self, travel: usize, force: T) {
+        self.on_travel[travel] += force;
+    }
+
+    /// Solves for the accelerations.
+    #[inline(always)]
+    pub fn solve(&self) -> Accelerations<T> {
+        let z = T::zero();
+        let m = self.mass;
+        let [sx, sy, sz] = self.first.0;
+        let [xx, yy, zz, xy, xz, yz] = self.second;
+        // Lower triangle, rows (v, w).
+        let mut a = [
+            [m, z, z, z, z, z],
+            [z, m, z, z, z, z],
+            [z, z, m, z, z, z],
+            [z, -sz, sy, xx, z, z],
+            [sz, z, -sx, xy, yy, z],
+            [-sy, sx, z, xz, yz, zz],
+        ];
+        let mut b = six(self.force, self.moment);
+
+        // Eliminate the travels of each end: X = D^-1 B^T with D the 2 x 2 block.
+        let mut column = [[z; 6]; 4];
+        let mut scaled = [[z; 6]; 4];
+        let mut free = [z; 4];
+        for end in 0..2 {
+            let (i, j) = (2 * end, 2 * end + 1);
+            let (p, q, r) = (self.diagonal[i], self.beside[end], self.diagonal[j]);
+            let inverse = (p * r - q * q).recip();
+            let (ip, iq, ir) = (r * inverse, -q * inverse, p * inverse);
+            let ci = six(self.to_velocity[i], self.to_rate[i]);
+            let cj = six(self.to_velocity[j], self.to_rate[j]);
+            for k in 0..6 {
+                scaled[i][k] = ip * ci[k] + iq * cj[k];
+                scaled[j][k] = iq * ci[k] + ir * cj[k];
+            }
+            let (fi, fj) = (self.on_travel[i], self.on_travel[j]);
+            free[i] = ip * fi + iq * fj;
+            free[j] = iq * fi + ir * fj;
+            column[i] = ci;
+            column[j] = cj;
+        }
+        for i in 0..6 {
+            for t in 0..4 {
+                b[i] -= column[t][i] * free[t];
+                for j in 0..=i {
+                    a[i][j] -= column[t][i] * scaled[t][j];
+                }
+            }
+        }
+
+        let x = solve_symmetric(a, b);
+        let mut travel = free;
+        for t in 0..4 {
+            for k in 0..6 {
+                travel[t] -= scaled[t][k] * x[k];
+            }
+        }
+        Accelerations {
+            velocity: Vec3([x[0], x[1], x[2]]),
+            rate: Vec3([x[3], x[4], x[5]]),
+            travel,
+        }
+    }
+}
+
+#[inline(always)]
+fn six<T: Real>(a: Vec3<T>, b: Vec3<T>) -> [T; 6] {
+    [a.x(), a.y(), a.z(), b.x(), b.y(), b.z()]
+}
+
+/// Solves `a x = b` for a symmetric positive definite `a` given by its lower triangle: L D L^T.
+#[inline(always)]
+fn solve_symmetric<T: Real, const N: usize>(mut a: [[T; N]; N], mut b: [T; N]) -> [T; N] {
+    let mut inverse = [T::zero(); N];
+    for j in 0..N {
+        // Column j below the diagonal holds L D until it is scaled.
+        for k in 0..j {
+            let factor = a[j][k] * inverse[k];
+            for i in j..N {
+                let product = a[i][k] * factor;
+                a[i][j] -= product;
+            }
+        }
+        inverse[j] = a[j][j].recip();
+    }
+    // a[i][k] = L[i][k] D[k]; forward, then backward.
+    for i in 0..N {
+        for k in 0..i {
+            let product = a[i][k] * (b[k] * inverse[k]);
+            b[i] -= product;
+        }
+    }
+    for i in (0..N).rev() {
+        let mut sum = b[i];
+        for k in i + 1..N {
+            sum -= a[k][i] * b[k];
+        }
+        b[i] = sum * inverse[i];
+    }
+    b
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn val_symmetric_solution_agrees_with_nalgebra() {
+        let g = nalgebra::SMatrix::<f64, 6, 6>::from_fn(|i, j| {
+            ((7 * i + 3 * j * j + 1) as f64 * 0.37).sin() + if i == j { 2.0 } else { 0.0 }
+        });
+        let m = g * g.transpose();
+        let rhs = nalgebra::SVector::<f64, 6>::from_fn(|i, _| i as f64 - 2.3);
+        let want = m.cholesky().unwrap().solve(&rhs);
+        let lower = std::array::from_fn(|i| std::array::from_fn(|j| m[(i, j)]));
+        let got = solve_symmetric(lower, rhs.into());
+        for i in 0..6 {
+            assert!((got[i] - want[i]).abs() < 1e-12 * want.amax(), "{i}");
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! The body in the earth: attitude, and what of it the equations use.
+
+use axletree_scalar::{Mat3, Real, Vec3};
+
+use super::layout::{ATTITUDE, POSITION, RATE, STATES, TRAVEL, TRAVEL_RATE, VELOCITY};
+
+/// Pose and velocity of the body, read from the state.
+#[derive(Clone, Copy, Debug)]
+pub struct Frame<T> {
+    /// Position of O [m, e].
+    pub position: Vec3<T>,
+    /// From body to earth axes: `v_e = rot_eb * v_b`.
+    pub rot_eb: Mat3<T>,
+    /// The upward normal of the flat road [-, b].
+    pub up: Vec3<T>,
+    /// Velocity of O [m/s, b].
+    pub velocity: Vec3<T>,
+    /// Angular velocity [rad/s, b].
+    pub rate: Vec3<T>,
+    /// Travels [m or rad].
+    pub travel: [T; 4],
+    /// Their rates [m/s or rad/s].
+    pub travel_rate: [T; 4],
+    /// Sine and cosine of yaw.
+    pub heading: (T, T),
+    /// Sine and cosine of pitch and of roll.
+    tilt: [(T, T); 2],
+}
+
+#[inline(always)]
+fn three<T: Real>(state: &[T; STATES], at: usize) -> Vec3<T> {
+    Vec3([state[at], state[at + 1], state[at + 2]])
+}
+
+impl<T: Real> Frame<T> {
+    /// Reads the state.
+    #[inline(always)]
+    pub fn of(state: &[T; STATES]) -> Self {
+        let (sy, cy) = state[ATTITUDE].sin_cos();
+        let (sp, cp) = state[ATTITUDE + 1].sin_cos();
+        let (sr, cr) = state[ATTITUDE + 2].sin_cos();
+        // Yaw, pitch, roll in this order: Rz(yaw) Ry(pitch) Rx(roll).
+        let rot_eb = Mat3([
+            Vec3([cy * cp, sy * cp, -sp]),
+            Vec3([cy * sp * sr - sy * cr, sy * sp * sr + cy * cr, cp * sr]),
+            Vec3([cy * sp * cr + sy * sr, sy * sp * cr - cy * sr, cp * cr]),
+        ]);
+        Frame {
+            position: three(state, POSITION),
+            rot_eb,
+            up: Vec3([-sp, cp * sr, cp * cr]),
+            velocity: three(state, VELOCITY),
+            rate: three(state, RATE),
+            travel: std::array::from_fn(|i| state[TRAVEL + i]),
+            travel_rate: std::array::from_fn(|i| state[TRAVEL_RATE + i]),
+            heading: (sy, cy),
+            tilt: [(sp, cp), (sr, cr)],
+        }
+    }
+
+    /// Rates of yaw, pitch and roll angle [rad/s].
+    #[inline(always)]
+    pub fn attitude_rate(&self) -> [T; 3] {
+        let [p, q, r] = self.rate.0;
+        let [(sp, cp), (sr, cr)] = self.tilt;
+        let yaw = (q * sr + r * cr) / cp;
+        [yaw, q * cr - r * sr, p + sp * yaw]
+    }
+
+    /// A vector of body axes in heading axes: level, x along the heading.
+    #[inline(always)]
+    pub fn in_heading(&self, v: Vec3<T>) -> Vec3<T> {
+        let e = self.rot_eb * v;
+        let (s, c) = self.heading;
+        Vec3([c * e.x() + s * e.y(), c * e.y() - s * e.x(), e.z()])
+    }
+}

@@ -1,0 +1,311 @@
+//! A car as numbers: everything the equations need and nothing else.
+//!
+//! Lengths are in the body frame b, whose origin O is the whole car's center of mass as it stands at
+//! rest, x forward, y left, z up (ISO 8855). "Left" is index 0 of every pair.
+
+use axletree_scalar::{Lift, numbers};
+use axletree_tire::Tire;
+
+numbers! {
+    /// A polynomial of one travel: `c[0] + c[1] s + ... + c[4] s^4`.
+    pub struct Curve {
+        /// Coefficients, lowest power first [of the value per m^k].
+        pub c: [T; 5],
+    }
+
+    /// A polynomial of an axle's heave `h` and roll `r`, with the terms
+    /// `1, h, r, h^2, h r, r^2, h^3, h^2 r, h r^2, r^3` in this order.
+    pub struct Surface {
+        /// Coefficients in the order given above [of the value per m^i rad^j].
+        pub c: [T; 10],
+    }
+
+    /// The sprung body.
+    pub struct Sprung {
+        /// Mass [kg].
+        pub mass: T,
+        /// Its center from O [m, b].
+        pub center: [T; 3],
+        /// Inertia tensor about its own center: elements xx, yy, zz, xy, xz, yz of the matrix, so that
+        /// the products carry the minus sign of the matrix [kg m^2, b].
+        pub inertia: [T; 6],
+    }
+
+    /// A body that carries one wheel or two: its mass sits at the wheel center (a corner) or the axle
+    /// center (an axle); its inertia is that of a body of revolution about the wheel axis.
+    pub struct Unsprung {
+        /// Mass, wheels included [kg].
+        pub mass: T,
+        /// Inertia about any diameter through its center, wheels included [kg m^2].
+        pub inertia_diametral: T,
+        /// Inertia about the wheel axis, of what does not spin [kg m^2].
+        pub inertia_axial: T,
+    }
+
+    /// A spring: force `preload + rate * compression`.
+    pub struct Spring {
+        /// Force at the static position, compression positive [N].
+        pub preload: T,
+        /// Rate along its own axis [N/m].
+        pub rate: T,
+    }
+
+    /// A digressive damper: force against its speed v, compression positive,
+    /// `high v + (low - high) v / sqrt(1 + (v/knee)^2)`, with one set for bump and one for rebound.
+    pub struct Damper {
+        /// Slope at small speed: bump, rebound [N s/m].
+        pub low: [T; 2],
+        /// Slope at large speed: bump, rebound [N s/m].
+        pub high: [T; 2],
+        /// Reciprocal of the speed at which the slope turns: bump, rebound [s/m].
+        pub inverse_knee: [T; 2],
+    }
+
+    /// A progressive stop on the damper: force `rate x + progression x^2` for
+    /// `x = (compression - gap)` above zero (bump), and the mirror image in droop.
+    pub struct Stop {
+        /// Free travel from the static position [m].
+        pub gap: T,
+        /// First rate [N/m].
+        pub rate: T,
+        /// Growth of the force with the square of the travel [N/m^2].
+        pub progression: T,
+    }
+
+    /// What stands between body and wheel on one side.
+    pub struct Strut {
+        /// The spring.
+        pub spring: Spring<T>,
+        /// The damper.
+        pub damper: Damper<T>,
+        /// The bump stop, on the damper.
+        pub bump: Stop<T>,
+        /// The droop stop, on the damper.
+        pub droop: Stop<T>,
+    }
+
+    /// A wheel with its tire.
+    pub struct Wheel {
+        /// Inertia about the wheel axis of all that spins with the wheel [kg m^2].
+        pub spin_inertia: T,
+        /// The tire at its pressure.
+        pub tire: Tire<T>,
+    }
+
+    /// How the links of one end yield, quasi-statically. Every matrix is `[of wheel][by wheel]`, left
+    /// first, in axes of the road at the wheel: forces forward and left, moments and angles by the
+    /// right-hand rule, so that toe is positive to the left and tilt positive with the top to the
+    /// right on both sides.
+    pub struct Compliance {
+        /// Toe by lateral force [rad/N].
+        pub toe_lateral: [[T; 2]; 2],
+        /// Toe by longitudinal force [rad/N].
+        pub toe_longitudinal: [[T; 2]; 2],
+        /// Toe by aligning moment [rad/(N m)].
+        pub toe_aligning: [[T; 2]; 2],
+        /// Toe by brake torque (positive when it slows a wheel that rolls forward) [rad/(N m)].
+        pub toe_brake: [[T; 2]; 2],
+        /// Tilt by lateral force [rad/N].
+        pub tilt_lateral: [[T; 2]; 2],
+        /// Lateral displacement by lateral force, symmetric [m/N].
+        pub lateral: [[T; 2]; 2],
+        /// Longitudinal displacement by longitudinal force, symmetric [m/N].
+        pub longitudinal: [[T; 2]; 2],
+    }
+
+    /// One independently sprung wheel as a function of its travel s: the rise of the wheel center
+    /// relative to the body from the static position, bump positive [m].
+    pub struct Corner {
+        /// Wheel center, forward of O [m, b].
+        pub x: Curve<T>,
+        /// Wheel center, left of O [m, b].
+        pub y: Curve<T>,
+        /// Wheel center, above O [m, b].
+        pub z: Curve<T>,
+        /// First turn of the knuckle, about z, to the left positive [rad].
+        pub toe: Curve<T>,
+        /// Second turn, about the turned x, top to the right positive [rad].
+        pub tilt: Curve<T>,
+        /// Third turn, about the wheel axis, top forward positive [rad].
+        pub pitch: Curve<T>,
+        /// Compression of the spring from the static position [m].
+        pub spring: Curve<T>,
+        /// Compression of the damper from the static position [m].
+        pub damper: Curve<T>,
+        /// Travel of the bar's end, in the sense of bump [m].
+        pub bar: Curve<T>,
+        /// Spring, damper and stops.
+        pub strut: Strut<T>,
+        /// Knuckle, brake, wheel.
+        pub unsprung: Unsprung<T>,
+        /// Wheel and tire.
+        pub wheel: Wheel<T>,
+        /// Unit vector along the steering axis, upward [-, knuckle axes at zero steer].
+        pub steering_axis: [T; 3],
+        /// From the wheel center to a point of the steering axis [m, knuckle axes at zero steer].
+        pub steering_arm: [T; 3],
+    }
+
+    /// Two independently sprung wheels.
+    pub struct Corners {
+        /// Left, right.
+        pub side: [Corner<T>; 2],
+        /// Anti-roll bar: force over the relative travel of its ends [N/m].
+        pub bar_rate: T,
+        /// How the links yield.
+        pub compliance: Compliance<T>,
+    }
+
+    /// Spring, damper and bar of one side of a solid axle as functions of the axle's pose.
+    pub struct AxleSide {
+        /// Compression of the spring from the static position [m].
+        pub spring: Surface<T>,
+        /// Compression of the damper from the static position [m].
+        pub damper: Surface<T>,
+        /// Travel of the bar's end, in the sense of bump [m].
+        pub bar: Surface<T>,
+        /// Spring, damper and stops.
+        pub strut: Strut<T>,
+        /// Wheel and tire.
+        pub wheel: Wheel<T>,
+    }
+
+    /// A solid axle as a function of its heave h (rise of its center relative to the body, bump
+    /// positive [m]) and its roll r (left side up positive [rad]).
+    ///
+    /// Turns in this order: yaw about z, roll about the turned x, pitch about the wheel axis.
+    pub struct Axle {
+        /// Center, forward of O [m, b].
+        pub x: Surface<T>,
+        /// Center, left of O [m, b].
+        pub y: Surface<T>,
+        /// Height of the center above O at the static position; heave adds to it [m, b].
+        pub z: T,
+        /// Yaw, to the left positive: roll steer [rad].
+        pub yaw: Surface<T>,
+        /// Pitch about the wheel axis, pinion nose down positive [rad].
+        pub pitch: Surface<T>,
+        /// Half the distance between the wheel centers [m].
+        pub half_track: T,
+        /// Left, right.
+        pub side: [AxleSide<T>; 2],
+        /// Axle, brakes, wheels.
+        pub unsprung: Unsprung<T>,
+        /// Anti-roll bar: force over the relative travel of its ends [N/m].
+        pub bar_rate: T,
+        /// How the links yield.
+        pub compliance: Compliance<T>,
+    }
+
+    /// From the steering wheel to the knuckles.
+    pub struct Steering {
+        /// Mean angle of the road wheels per angle of the steering wheel, at no load [-].
+        pub gain: T,
+        /// Steer of the left wheel less the mean, per square of the mean steer [1/rad]; the right wheel
+        /// has the opposite. Half of track over wheelbase is full Ackermann geometry to second order.
+        pub ackermann: T,
+        /// Mean steer per moment about the steering axes, of column, rack and box [rad/(N m)].
+        pub compliance: T,
+    }
+
+    /// From the propeller shaft to the wheels.
+    pub struct Driveline {
+        /// Speed of the propeller shaft over the mean speed of the wheels [-].
+        pub final_drive: T,
+        /// 1 for a locked differential, 0 for an open one [-].
+        pub locked: T,
+        /// Sense of the propeller shaft: couple on a solid axle about x has this sign for drive; -1
+        /// for a shaft that turns clockwise seen from the front [-].
+        pub propshaft_sense: T,
+        /// The most power that reaches the wheels [W].
+        pub peak_power: T,
+        /// The most torque at both wheels together [N m].
+        pub peak_torque: T,
+    }
+
+    /// Air forces: each is the coefficient times the square of the forward speed.
+    pub struct Air {
+        /// Drag, half of density times drag area [N s^2/m^2].
+        pub drag: T,
+        /// Height of the drag force above O [m].
+        pub drag_height: T,
+        /// Lift at the front and at the rear axle, upward positive [N s^2/m^2].
+        pub lift: [T; 2],
+        /// Where the lifts act, forward of O [m].
+        pub lift_x: [T; 2],
+    }
+
+    /// What is common to every car.
+    pub struct Chassis {
+        /// The sprung body.
+        pub sprung: Sprung<T>,
+        /// Height of O above the road at rest [m].
+        pub height: T,
+        /// Acceleration of free fall [m/s^2].
+        pub gravity: T,
+        /// Steering.
+        pub steering: Steering<T>,
+        /// Driveline.
+        pub driveline: Driveline<T>,
+        /// Share of the brake torque at the front axle [-].
+        pub front_brake_share: T,
+        /// Air.
+        pub air: Air<T>,
+        /// Time constant of toe, tilt and column twist under load [s].
+        pub lag: T,
+    }
+}
+
+/// The rear end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant)]
+pub enum Rear<T> {
+    /// Two independently sprung wheels; the differential is on the body.
+    Independent(Corners<T>),
+    /// A solid axle that carries its differential.
+    Solid(Axle<T>),
+}
+
+/// A whole car as numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Numbers<T> {
+    /// What is common to every car.
+    pub chassis: Chassis<T>,
+    /// The front: independent, steered.
+    pub front: Corners<T>,
+    /// The rear.
+    pub rear: Rear<T>,
+}
+
+impl<U> Lift<U> for Rear<f64> {
+    type Out = Rear<U>;
+    fn lift(&self, f: &mut dyn FnMut(f64) -> U) -> Rear<U> {
+        match self {
+            Rear::Independent(corners) => Rear::Independent(corners.lift(f)),
+            Rear::Solid(axle) => Rear::Solid(axle.lift(f)),
+        }
+    }
+}
+
+impl<U> Lift<U> for Numbers<f64> {
+    type Out = Numbers<U>;
+    fn lift(&self, f: &mut dyn FnMut(f64) -> U) -> Numbers<U> {
+        Numbers {
+            chassis: self.chassis.lift(f),
+            front: self.front.lift(f),
+            rear: self.rear.lift(f),
+        }
+    }
+}
+
+impl axletree_scalar::numbers::Named for Numbers<f64> {
+    fn named(&self, path: &str, each: &mut dyn FnMut(&str, f64)) {
+        use axletree_scalar::numbers::join;
+        self.chassis.named(&join(path, "chassis"), each);
+        self.front.named(&join(path, "front"), each);
+        match &self.rear {
+            Rear::Independent(corners) => corners.named(&join(path, "rear"), each),
+            Rear::Solid(axle) => axle.named(&join(path, "rear"), each),
+        }
+    }
+}
