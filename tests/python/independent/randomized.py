@@ -1,0 +1,137 @@
+"""Random cars and states that leave nothing zero, and the mirror image of a car."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from .car_equations import STATES
+
+# sizes of what is zero or small in usual cars, by the pattern of the name
+_CURVE_SIZES = (0.01, 0.1, 0.5, 2.0, 5.0)
+_SURFACE_SIZES = (0.01, 0.05, 0.05, 0.3, 0.3, 0.3, 1.0, 1.0, 1.0, 1.0)
+
+
+def perturbed(numbers, solid_rear, rng):
+    """A car near ``numbers`` in which every number differs, left from right too, and none is zero."""
+    out = {}
+    for path, value in numbers.items():
+        change = rng.uniform(-1, 1)
+        curve = re.search(r"\.c\.(\d+)$", path)
+        if curve:
+            surface = solid_rear and path.startswith("rear.")
+            size = (_SURFACE_SIZES if surface else _CURVE_SIZES)[int(curve[1])]
+            out[path] = value + size * change
+        elif ".compliance." in path:
+            size = 2e-7 if ".toe_" in path or ".tilt_" in path else 1e-7
+            out[path] = value * (1 + 0.2 * change) + size * rng.uniform(-1, 1)
+        elif ".inertia." in path:
+            out[path] = value * (1 + 0.05 * change) + 15.0 * rng.uniform(-1, 1)
+        elif re.search(r"(center|steering_axis|steering_arm)\.\d$", path):
+            out[path] = value + 0.05 * change
+        elif path.endswith("carcass_damping_time"):
+            out[path] = 1e-3 * (1.1 + change)
+        elif path.endswith((".shape", ".curvature")):
+            out[path] = value * (1 + 0.05 * change)
+        elif path.endswith(".locked"):
+            out[path] = float(rng.choice([0.0, 1.0, rng.uniform(0, 1)]))
+        elif path.endswith(".propshaft_sense"):
+            out[path] = float(rng.choice([-1.0, 1.0]))
+        else:
+            out[path] = value * (1 + 0.2 * change)
+    for path in list(out):
+        # displacement matrices are symmetric, axes have unit length
+        match = re.search(r"^(.*compliance\.(?:lateral|longitudinal))\.1\.0$", path)
+        if match:
+            out[path] = out[f"{match[1]}.0.1"]
+        match = re.search(r"^(.*steering_axis)\.0$", path)
+        if match:
+            parts = [f"{match[1]}.{k}" for k in range(3)]
+            length = np.sqrt(sum(out[p] ** 2 for p in parts))
+            for p in parts:
+                out[p] /= length
+    return out
+
+
+def state_and_input(numbers, rng):
+    """A state and inputs: any attitude to 0.3 rad, wheels loaded or in the air, rolling or far from it."""
+    x = np.zeros(STATES)
+    wild = rng.uniform() < 0.5
+    x[0:2] = rng.uniform(-100, 100, 2)
+    x[2] = numbers["chassis.height"] + (rng.uniform(-0.03, 0.15) if wild else rng.uniform(-0.03, 0.03))
+    x[3] = rng.uniform(-3, 3)
+    x[4:6] = rng.uniform(-1, 1, 2) * (0.3 if wild else 0.03)
+    x[6:9] = rng.uniform(-0.08, 0.08, 3)
+    x[9] = rng.uniform(-0.08, 0.08)
+    speed = 10 ** rng.uniform(np.log10(0.5), np.log10(40.0))
+    x[10] = speed * (1 if rng.uniform() < 0.9 else -1)
+    x[11:13] = rng.uniform(-1, 1, 2) * (0.3 * speed + 0.2)
+    x[13:16] = rng.uniform(-1, 1, 3) * 2
+    x[16:20] = rng.uniform(-1, 1, 4)
+    radius = numbers["front.side.0.wheel.tire.unloaded_radius"]
+    rolling = x[10] / radius
+    near = rng.uniform() < 0.5
+    x[20:24] = rolling * (1 + rng.uniform(-1, 1, 4) * (0.05 if near else 2.0))
+    if rng.uniform() < 0.1:
+        x[20 + rng.integers(4)] = 0.0
+    x[24:32] = rng.uniform(-1, 1, 8) * (0.01 if near else 0.05)
+    x[32:41] = rng.uniform(-1, 1, 9) * 0.02
+    u = np.array(
+        [
+            rng.uniform(-6, 6),
+            rng.uniform(-12, 12),
+            rng.uniform(-2000, 3000),
+            rng.choice([0.0, rng.uniform(0, 5000)]),
+            rng.uniform(0.2, 1.2),
+        ]
+    )
+    return x, u
+
+
+def mirrored(numbers, solid_rear):
+    """The car's mirror image in the plane y = 0."""
+    out = {}
+    for path, value in numbers.items():
+        target, sign = path, 1.0
+        side = re.search(r"\.side\.([01])\.", path)
+        if side:
+            target = path.replace(f".side.{side[1]}.", f".side.{1 - int(side[1])}.")
+        matrix = re.search(r"^(.*\.compliance\.(\w+))\.([01])\.([01])$", path)
+        if matrix:
+            target = f"{matrix[1]}.{1 - int(matrix[3])}.{1 - int(matrix[4])}"
+            sign = -1.0 if matrix[2] in ("toe_longitudinal", "toe_brake") else 1.0
+        if re.search(r"(center|steering_axis|steering_arm)\.1$", path) or re.search(r"\.inertia\.[35]$", path):
+            sign = -1.0
+        if path.endswith("propshaft_sense"):
+            sign = -1.0
+        curve = re.search(r"\.(y|toe|tilt|yaw)\.c\.\d$", path)
+        if curve:
+            sign = -1.0
+        surface = re.search(r"\.c\.(\d)$", path)
+        # odd powers of roll turn over
+        if solid_rear and path.startswith("rear.") and surface and int(surface[1]) in (2, 4, 7, 9):
+            sign = -sign
+        out[target] = sign * value
+    return {path: out[path] for path in numbers}
+
+
+def mirrored_state(x, solid_rear):
+    """A state (or its derivative) seen in the mirror."""
+    m = np.array(x, dtype=float)
+    for i in (1, 3, 5, 11, 13, 15):
+        m[i] = -x[i]
+    for base in (6, 16):
+        m[base], m[base + 1] = x[base + 1], x[base]
+        if solid_rear:
+            m[base + 3] = -x[base + 3]
+        else:
+            m[base + 2], m[base + 3] = x[base + 3], x[base + 2]
+    for first in (20, 22):
+        m[first], m[first + 1] = x[first + 1], x[first]
+    for first in (24, 28):
+        m[first], m[first + 1], m[first + 2], m[first + 3] = x[first + 2], -x[first + 3], x[first], -x[first + 1]
+    for first in (32, 34, 36, 38):
+        m[first], m[first + 1] = -x[first + 1], -x[first]
+    m[40] = -x[40]
+    return m

@@ -1,0 +1,195 @@
+"""The car's equations of motion against a second derivation from energies.
+
+``independent`` holds that derivation; the first tests below check it against itself and against
+conservation laws, the last ones check the library against it.
+"""
+
+from __future__ import annotations
+
+import casadi as ca
+import numpy as np
+import pytest
+from independent import car_equations, plausible, randomized
+from independent.lagrange import lagrange
+from independent.motion import EarthMotion
+from independent.names import symbols
+from scipy.integrate import solve_ivp
+
+TOPOLOGIES = [pytest.param(False, id="independent"), pytest.param(True, id="solid")]
+STATES = car_equations.STATES
+
+# positions and attitudes, accelerations, spins, deflections, lags
+GROUPS = [slice(0, 10), slice(10, 20), slice(20, 24), slice(24, 32), slice(32, 41)]
+
+
+def values(numbers):
+    return np.array(list(numbers.values()))
+
+
+def random_cases(base, solid, count, seed):
+    """``(numbers, states, inputs)`` as columns, a different car each."""
+    rng = np.random.default_rng(seed)
+    numbers, states, inputs = [], [], []
+    for _ in range(count):
+        car = randomized.perturbed(base, solid, rng)
+        x, u = randomized.state_and_input(car, rng)
+        numbers.append(values(car))
+        states.append(x)
+        inputs.append(u)
+    return np.array(numbers).T, np.array(states).T, np.array(inputs).T
+
+
+@pytest.mark.parametrize("solid", TOPOLOGIES)
+def test_law_two_derivations_agree(solid):
+    """Lagrange in earth coordinates and Euler-Poincare in body axes give the same accelerations."""
+    base = plausible.numbers(solid)
+    numbers, states, inputs = random_cases(base, solid, 200, 1)
+    derivative = car_equations.derivative(list(base), solid)
+    residual = car_equations.residual(list(base), solid)
+    rates = np.array(derivative(states, inputs, numbers))
+    left, loads = (np.array(a) for a in residual(states, rates, inputs, numbers))
+    # residuals of speeds are forces and moments; they are small beside the largest of them
+    at_rest = np.array(residual(states, 0 * rates, inputs, numbers)[0])
+    assert np.all(np.isfinite(rates))
+    assert np.all(np.abs(left).max(axis=0) < 1e-11 * np.abs(at_rest).max(axis=0))
+    # some wheels stand, some are in the air
+    assert 0.1 < np.mean(loads > 0) < 0.95
+
+
+@pytest.mark.parametrize("solid", TOPOLOGIES)
+def test_law_absolute_spins_follow_from_wheel_angles(solid):
+    """Spins as speeds with gyroscopic couples equal the Lagrangian with four wheel angles.
+
+    The wheel's angle relative to its carrier is a coordinate here, fourteen in all; every axial torque
+    acts on a wheel that the coordinates of its carrier take along. Compliance angles are zero, so that
+    the axis on which the tire's moment is split is the axis on which the wheel turns.
+    """
+    base = plausible.numbers(solid)
+    column, tree = symbols(list(base))
+    motion = EarthMotion()
+    car = car_equations._Car(tree, solid, motion)
+    speeds = motion.speeds
+    wheel_rates = ca.SX.sym("wheel_rates", 4)
+    turnings = [motion.turning(body.orientation) for body in car.bodies]
+    along = ca.vertcat(*[ca.dot(w.axis, turnings[w.carrier]) for w in car.wheels])
+
+    # the carriers' part is the Routhian's at zero momenta
+    mass, inertia = lagrange(motion, car.bodies, car.wheels, ca.SX.zeros(4))
+    both = ca.vertcat(speeds, wheel_rates)
+    wheels = ca.dot(car.spin_inertias, (wheel_rates + along) ** 2) / 2
+    momenta = ca.gradient(wheels, both)
+    coordinates = ca.vertcat(motion.coordinates, motion.steer_rate)
+    rates = ca.vertcat(motion.rates, motion.steer_acceleration)
+    mass14 = ca.diagcat(mass, ca.SX.zeros(4, 4)) + ca.jacobian(momenta, both)
+    inertia14 = ca.vertcat(inertia - ca.gradient(wheels, motion.q), ca.SX.zeros(4))
+    inertia14 += ca.jtimes(momenta, coordinates, rates)
+    axial = car.spin_inertias * ca.vertcat(*car.applied.spin_rate)
+    force14 = ca.vertcat(car.applied.generalized + ca.jacobian(along, speeds).T @ axial, axial)
+    solved = ca.solve(mass14, force14 - inertia14)
+    along_rate = ca.jtimes(along, ca.vertcat(coordinates, speeds), ca.vertcat(rates, solved[:10]))
+    honest = [solved[:10], solved[10:] + along_rate]
+
+    # the quasi-velocity form
+    mass10, inertia10 = lagrange(motion, car.bodies, car.wheels, car.momenta)
+    quasi = [ca.solve(mass10, car.applied.generalized - inertia10), ca.vertcat(*car.applied.spin_rate)]
+    symbols_in = [motion.q, speeds, car.rest, car.input, column]
+    expressions = ca.substitute(honest, [wheel_rates], [car.inputs.spin - along]) + quasi
+    compare = ca.Function("compare", symbols_in, car.with_steer(expressions))
+
+    numbers, states, inputs = random_cases(base, solid, 100, 2)
+    states[32:40] = 0
+    states[20:24] *= 3
+    coordinate_rates = np.random.default_rng(3).uniform(-2, 2, (10, 100))
+    a, spin_a, b, spin_b = compare(states[:10], coordinate_rates, states[20:], inputs, numbers)
+    assert np.abs(np.array(a - b)).max() < 1e-10 * np.abs(np.array(b)).max()
+    assert np.abs(np.array(spin_a - spin_b)).max() < 1e-10 * np.abs(np.array(spin_b)).max()
+    # without gyroscopic couples they would not be equal
+    flat = lagrange(motion, car.bodies, car.wheels, ca.SX.zeros(4))[1]
+    missing = ca.Function("missing", symbols_in, car.with_steer([flat - inertia10]))
+    gone = np.array(missing(states[:10], coordinate_rates, states[20:], inputs, numbers))
+    assert np.abs(gone).max() > 10.0
+
+
+def _frictionless(base):
+    """The car on ice without damping and with a stiff column: what is left conserves energy."""
+    out = dict(base)
+    for path in out:
+        if path.endswith(("vertical_damping", "camber_thrust", "rolling_resistance", "air.drag", "steering.compliance")):
+            out[path] = 0.0
+        if ".damper.low" in path or ".damper.high" in path or ".air.lift." in path:
+            out[path] = 0.0
+        if path.endswith(".softness"):
+            out[path] = 1e15
+    return out
+
+
+@pytest.mark.parametrize("solid", TOPOLOGIES)
+def test_law_energy_is_conserved_without_damping(solid):
+    base = plausible.numbers(solid)
+    rng = np.random.default_rng(4)
+    car = _frictionless(randomized.perturbed(base, solid, rng))
+    x = np.zeros(STATES)
+    x[2] = car["chassis.height"] + 0.05
+    x[4:6] = 0.05, 0.15
+    x[10:13] = 3, 2, 0
+    x[13:16] = 1.5, -1.0, 1.0
+    x[16:20] = 0.5, -0.5, 0.4, 0.6
+    x[20:24] = 60, 80, -50, 90
+    # the steering wheel is turned off the straight and held
+    u = np.array([2.0, 0, 0, 0, 1.0])
+
+    def drift(numbers):
+        derivative = car_equations.derivative(numbers, solid)
+        total, _ = car_equations.energy(numbers, solid)(x, u)
+        run = solve_ivp(
+            lambda _, y: np.array(derivative(y, u)).ravel(), (0, 1.0), x, "DOP853", rtol=1e-11, atol=1e-12
+        )
+        after, loads = car_equations.energy(numbers, solid)(run.y[:, -1], u)
+        kinetic = float(total) - numbers["chassis.sprung.mass"] * 9.8 * numbers["chassis.height"]
+        lifted = [np.array(car_equations.energy(numbers, solid)(y, u)[1]).ravel() for y in run.y.T[::20]]
+        return abs(float(after - total)) / abs(kinetic), np.array(lifted), run.y
+
+    lost, loads, states = drift(car)
+    assert lost < 1e-8
+    # it was no quiet run: wheels left the road and landed, travels were large
+    assert loads.min() == 0 and loads.max() > 8000
+    assert np.ptp(states[6:9], axis=1).min() > 0.04
+    # the same measure sees the loss of one weak damper
+    car["front.side.0.strut.damper.low.0"] = 10.0
+    assert drift(car)[0] > 1e-6
+
+
+@pytest.mark.parametrize("solid", TOPOLOGIES)
+def test_law_mirror_image_of_car_and_motion(solid):
+    base = plausible.numbers(solid)
+    rng = np.random.default_rng(5)
+    derivative = car_equations.derivative(list(base), solid)
+    for _ in range(50):
+        car = randomized.perturbed(base, solid, rng)
+        other = randomized.mirrored(car, solid)
+        x, u = randomized.state_and_input(car, rng)
+        mirror_u = u * np.array([-1, -1, 1, 1, 1])
+        here = np.array(derivative(x, u, values(car))).ravel()
+        there = np.array(derivative(randomized.mirrored_state(x, solid), mirror_u, values(other))).ravel()
+        seen = randomized.mirrored_state(here, solid)
+        for group in GROUPS:
+            assert np.abs(seen[group] - there[group]).max() < 1e-9 * np.abs(here[group]).max()
+        # the car itself is not symmetric
+        same = np.array(derivative(randomized.mirrored_state(x, solid), mirror_u, values(car))).ravel()
+        assert np.abs(same - there).max() > 1e-3
+
+
+@pytest.mark.parametrize("solid", TOPOLOGIES)
+def test_law_car_at_rest_stays(solid):
+    """At rest the loads sum to the weight and nothing moves but what camber does to the tires' height."""
+    numbers = plausible.numbers(solid)
+    derivative = car_equations.derivative(numbers, solid)
+    x = np.zeros(STATES)
+    x[2] = numbers["chassis.height"]
+    u = np.array([0.0, 0, 0, 0, 1])
+    _, loads = car_equations.energy(numbers, solid)(x, u)
+    assert float(ca.sum1(loads)) == pytest.approx(1320 * 9.80665, rel=3e-3)
+    assert np.abs(np.array(derivative(x, u))).max() < 0.02
+    # a little more weight on one corner is seen
+    x[5] = 0.01
+    assert np.abs(np.array(derivative(x, u))).max() > 0.5
