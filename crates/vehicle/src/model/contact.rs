@@ -43,6 +43,8 @@ pub struct Contact<T> {
     pub rolling: T,
     /// Speed of the wheel center along the road [m/s].
     pub forward_speed: T,
+    /// Speed at which the carrier's point at the contact leaves the road [m/s].
+    pub climb: T,
 }
 
 /// The hub of a wheel: what the contact needs of its carrier.
@@ -83,7 +85,8 @@ impl<T: Real> Contact<T> {
         let deflection = wheel.tire.unloaded_radius - loaded_radius;
         let arm = radial.times(-loaded_radius);
         let at_contact = hub.velocity + hub.rate.cross(arm);
-        let closing = (patch.rise - at_contact.dot(k)) * inverse_cos;
+        let climb = at_contact.dot(k) - patch.rise;
+        let closing = -(climb * inverse_cos);
         let load = wheel.tire.normal_load(deflection, closing) * inverse_cos;
 
         let rolling = spin * wheel.tire.effective_radius(deflection);
@@ -99,6 +102,7 @@ impl<T: Real> Contact<T> {
             sliding: [forward_speed - rolling, at_contact.dot(left)],
             rolling,
             forward_speed,
+            climb,
         }
     }
 }

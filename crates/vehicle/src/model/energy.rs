@@ -1,0 +1,185 @@
+//! Energy and momentum of the car, for checks and for bookkeeping.
+//!
+//! Kinetic energy of every body and of every wheel's spin; potential energy of gravity, springs, bars,
+//! stops and the radial deflection of the tires. What the dampers, the tires' slip, the brakes and
+//! the driveline do is not in it, nor is the energy of the carcass.
+
+use axletree_scalar::{Real, Vec3};
+
+use super::carrier::{Carrier, Steer};
+use super::frame::Frame;
+use super::layout::{Inputs, SPIN, STATES, TILT, TOE, TWIST};
+use super::numbers::{Numbers, Rear, Unsprung, Wheel};
+
+/// Energy and momenta.
+#[derive(Clone, Copy, Debug)]
+pub struct Store<T> {
+    /// Kinetic energy [J].
+    pub kinetic: T,
+    /// Potential energy [J].
+    pub potential: T,
+    /// Momentum [N s, e].
+    pub momentum: Vec3<T>,
+    /// Angular momentum about the origin of the earth frame [N m s, e].
+    pub angular_momentum: Vec3<T>,
+}
+
+struct Sum<T> {
+    kinetic: T,
+    potential: T,
+    momentum: Vec3<T>,
+    /// About O, in body axes.
+    angular: Vec3<T>,
+    gravity: T,
+}
+
+impl<T: Real> Sum<T> {
+    fn body(&mut self, frame: &Frame<T>, mass: T, center: Vec3<T>, velocity: Vec3<T>) {
+        self.kinetic += (mass * velocity.dot(velocity)).scale(0.5);
+        self.potential +=
+            mass * self.gravity * (frame.position.z() + frame.up.dot(center));
+        self.momentum += velocity.times(mass);
+        self.angular += center.cross(velocity.times(mass));
+    }
+
+    fn turning(&mut self, rate: Vec3<T>, momentum: Vec3<T>) {
+        self.kinetic += rate.dot(momentum).scale(0.5);
+        self.angular += momentum;
+    }
+
+    fn carrier<const D: usize>(&mut self, frame: &Frame<T>, c: &Carrier<T, D>, body: &Unsprung<T>) {
+        self.body(frame, body.mass, c.center, c.velocity);
+        let axial = (body.inertia_axial - body.inertia_diametral) * c.axis.dot(c.rate);
+        self.turning(
+            c.rate,
+            c.rate.times(body.inertia_diametral) + c.axis.times(axial),
+        );
+    }
+
+    fn wheel(
+        &mut self,
+        frame: &Frame<T>,
+        center: Vec3<T>,
+        axis: Vec3<T>,
+        [toe, tilt]: [T; 2],
+        wheel: &Wheel<T>,
+        spin: T,
+    ) {
+        let momentum = wheel.spin_inertia * spin;
+        self.kinetic += (momentum * spin).scale(0.5);
+        self.angular += axis.times(momentum);
+
+        let n = (axis + Vec3([tilt, T::zero(), toe]).cross(axis)).unit();
+        let lean = n.dot(frame.up);
+        let height = frame.position.z() + frame.up.dot(center);
+        let pressed =
+            (wheel.tire.unloaded_radius - height / (T::one() - lean * lean).sqrt()).positive();
+        self.potential += (wheel.tire.vertical_stiffness * pressed * pressed).scale(0.5);
+    }
+}
+
+/// Energy and momenta on a flat road.
+pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs<T>) -> Store<T> {
+    let frame = Frame::of(state);
+    let chassis = &numbers.chassis;
+    let zero = T::zero();
+    let mut sum = Sum {
+        kinetic: zero,
+        potential: zero,
+        momentum: Vec3::zero(),
+        angular: Vec3::zero(),
+        gravity: chassis.gravity,
+    };
+
+    let body = &chassis.sprung;
+    let c = Vec3(body.center);
+    let w = frame.rate;
+    sum.body(&frame, body.mass, c, frame.velocity + w.cross(c));
+    let [xx, yy, zz, xy, xz, yz] = body.inertia;
+    sum.turning(
+        w,
+        Vec3([
+            xx * w.x() + xy * w.y() + xz * w.z(),
+            xy * w.x() + yy * w.y() + yz * w.z(),
+            xz * w.x() + yz * w.y() + zz * w.z(),
+        ]),
+    );
+
+    let yielded = |i: usize| [state[TOE + i], state[TILT + i]];
+    let steering = &chassis.steering;
+    let mean = steering.gain * inputs.steering_wheel + state[TWIST];
+    let mean_rate = steering.gain * inputs.steering_wheel_rate;
+    for i in 0..2 {
+        let corner = &numbers.front.side[i];
+        let spread = steering.ackermann.scale(if i == 0 { 1.0 } else { -1.0 });
+        let by_mean = T::one() + (spread * mean).scale(2.0);
+        let (carrier, _) = corner.steered_carrier(
+            &frame,
+            i,
+            Steer {
+                angle: mean + spread * mean * mean,
+                rate: mean_rate * by_mean,
+                bias: zero,
+                by_mean,
+            },
+        );
+        sum.carrier(&frame, &carrier, &corner.unsprung);
+        sum.wheel(&frame, carrier.center, carrier.axis, yielded(i), &corner.wheel, state[SPIN + i]);
+        let s = frame.travel[i];
+        sum.potential += corner
+            .strut
+            .energy(corner.spring.value_and_slope(s).0, corner.damper.value_and_slope(s).0);
+    }
+    let bar = numbers.front.side[0].bar.value_and_slope(frame.travel[0]).0
+        - numbers.front.side[1].bar.value_and_slope(frame.travel[1]).0;
+    sum.potential += (numbers.front.bar_rate * bar * bar).scale(0.5);
+
+    match &numbers.rear {
+        Rear::Independent(corners) => {
+            for i in 0..2 {
+                let corner = &corners.side[i];
+                let carrier = corner.carrier(&frame, i, 2);
+                sum.carrier(&frame, &carrier, &corner.unsprung);
+                let spin = state[SPIN + 2 + i];
+                sum.wheel(&frame, carrier.center, carrier.axis, yielded(2 + i), &corner.wheel, spin);
+                let s = frame.travel[2 + i];
+                sum.potential += corner.strut.energy(
+                    corner.spring.value_and_slope(s).0,
+                    corner.damper.value_and_slope(s).0,
+                );
+            }
+            let bar = corners.side[0].bar.value_and_slope(frame.travel[2]).0
+                - corners.side[1].bar.value_and_slope(frame.travel[3]).0;
+            sum.potential += (corners.bar_rate * bar * bar).scale(0.5);
+        }
+        Rear::Solid(axle) => {
+            let carrier = axle.carrier(&frame);
+            sum.carrier(&frame, &carrier, &axle.unsprung);
+            let [_, _, heave, roll] = frame.travel;
+            for i in 0..2 {
+                let side = &axle.side[i];
+                let offset = carrier
+                    .axis
+                    .times(axle.half_track.scale(if i == 0 { 1.0 } else { -1.0 }));
+                let center = carrier.center + offset;
+                let spin = state[SPIN + 2 + i];
+                sum.wheel(&frame, center, carrier.axis, yielded(2 + i), &side.wheel, spin);
+                sum.potential += side.strut.energy(
+                    side.spring.value_and_slope(heave, roll).0,
+                    side.damper.value_and_slope(heave, roll).0,
+                );
+            }
+            let bar = axle.side[0].bar.value_and_slope(heave, roll).0
+                - axle.side[1].bar.value_and_slope(heave, roll).0;
+            sum.potential += (axle.bar_rate * bar * bar).scale(0.5);
+        }
+    }
+
+    let momentum = frame.rot_eb * sum.momentum;
+    Store {
+        kinetic: sum.kinetic,
+        potential: sum.potential,
+        momentum,
+        angular_momentum: frame.position.cross(momentum) + frame.rot_eb * sum.angular,
+    }
+}
