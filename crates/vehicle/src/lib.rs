@@ -2,6 +2,8 @@
 //! linearization.
 //!
 //! - [`model`]: the equations of motion.
+//! - [`trim`]: equilibria: straight ahead, in a corner, gaining or losing speed.
+//! - [`linear`]: exact linearization about an equilibrium.
 //!
 //! # Notation
 //!
@@ -26,3 +28,7 @@
 //! | N, F_x, F_y, M_z | `load`, `fx`, `fy`, `mz` | load, forces and aligning moment at a contact |
 
 pub mod model;
+pub mod linear;
+pub mod trim;
+
+pub use model::{Geometry, Inputs, Model, Observation};

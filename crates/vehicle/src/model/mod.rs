@@ -10,10 +10,14 @@ pub mod frame;
 pub mod grip;
 pub mod layout;
 pub mod numbers;
+pub mod observe;
 pub mod parts;
 pub mod road;
+pub mod whole;
 
 pub use evaluate::{Evaluation, evaluate, rate};
 pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};
+pub use observe::Observation;
 pub use road::{Flat, Patch, Road};
+pub use whole::{Geometry, Model};

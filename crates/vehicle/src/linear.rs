@@ -1,0 +1,122 @@
+//! Exact linearization about an equilibrium, and its modes.
+
+use axletree_scalar::{Dual, Lift};
+use nalgebra::{Complex, DMatrix};
+
+use crate::model::layout::{INPUTS, Inputs, STATES, state_names};
+use crate::model::{Flat, Model, Observation, evaluate};
+use crate::trim::Trim;
+
+const CHUNK: usize = 9;
+type Derivative = Dual<f64, CHUNK>;
+
+/// Names and units of the outputs, in the order of the rows of C and D.
+pub const OUTPUTS: [(&str, &str); 9] = [
+    ("forward_velocity", "m/s"),
+    ("lateral_velocity", "m/s"),
+    ("sideslip", "rad"),
+    ("yaw_rate", "rad/s"),
+    ("longitudinal_acceleration", "m/s2"),
+    ("lateral_acceleration", "m/s2"),
+    ("roll", "rad"),
+    ("pitch", "rad"),
+    ("steering_wheel_torque", "N*m"),
+];
+
+fn outputs<T: Copy>(o: &Observation<T>) -> [T; 9] {
+    [
+        o.forward_velocity,
+        o.lateral_velocity,
+        o.sideslip,
+        o.yaw_rate,
+        o.longitudinal_acceleration,
+        o.lateral_acceleration,
+        o.roll,
+        o.pitch,
+        o.steering_wheel_torque,
+    ]
+}
+
+/// `x' = A x + B u`, `y = C x + D u` for small departures x, u, y from an equilibrium.
+#[derive(Clone, Debug)]
+pub struct Linearization {
+    /// The equilibrium.
+    pub trim: Trim,
+    /// States by states.
+    pub a: DMatrix<f64>,
+    /// States by inputs.
+    pub b: DMatrix<f64>,
+    /// Outputs by states.
+    pub c: DMatrix<f64>,
+    /// Outputs by inputs.
+    pub d: DMatrix<f64>,
+    /// Name and unit of every state.
+    pub state_names: Vec<(String, &'static str)>,
+}
+
+/// Linearizes with derivatives exact to rounding. The friction of the surface is held.
+pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
+    let lifted = model.numbers.lift(&mut Derivative::constant);
+    let columns = STATES + INPUTS.len();
+    let rows = STATES + OUTPUTS.len();
+    let mut all = DMatrix::zeros(rows, columns);
+    for first in (0..columns).step_by(CHUNK) {
+        let seed = |i: usize, value: f64| {
+            if (first..first + CHUNK).contains(&i) {
+                Dual::variable(value, i - first)
+            } else {
+                Dual::constant(value)
+            }
+        };
+        let state: [Derivative; STATES] = std::array::from_fn(|i| seed(i, trim.state[i]));
+        let u = &trim.inputs;
+        let inputs = Inputs {
+            steering_wheel: seed(STATES, u.steering_wheel),
+            steering_wheel_rate: seed(STATES + 1, u.steering_wheel_rate),
+            drive_torque: seed(STATES + 2, u.drive_torque),
+            brake_torque: seed(STATES + 3, u.brake_torque),
+            friction: Dual::constant(u.friction),
+        };
+        let e = evaluate(&lifted, &state, &inputs, &Flat);
+        let seen = outputs(&Observation::of(&lifted, &state, &e));
+        for (row, value) in e.rate.iter().chain(&seen).enumerate() {
+            for (k, slope) in value.d.iter().enumerate() {
+                if first + k < columns {
+                    all[(row, first + k)] = *slope;
+                }
+            }
+        }
+    }
+    let part = |r: usize, c: usize, nr: usize, nc: usize| all.view((r, c), (nr, nc)).into_owned();
+    Linearization {
+        trim: trim.clone(),
+        a: part(0, 0, STATES, STATES),
+        b: part(0, STATES, STATES, INPUTS.len()),
+        c: part(STATES, 0, OUTPUTS.len(), STATES),
+        d: part(STATES, STATES, OUTPUTS.len(), INPUTS.len()),
+        state_names: state_names(model.solid_rear()),
+    }
+}
+
+impl Linearization {
+    /// The response of every output to the steering-wheel angle at a frequency [Hz]: output per
+    /// radian, the rate of the steering wheel included.
+    pub fn steering_response(&self, frequency: f64) -> Vec<Complex<f64>> {
+        let s = Complex::new(0.0, 2.0 * std::f64::consts::PI * frequency);
+        let complex = |m: &DMatrix<f64>| m.map(|x| Complex::new(x, 0.0));
+        // Angle and rate move together: the input column is B_angle + s B_rate.
+        let join = |m: &DMatrix<f64>| {
+            let m = complex(m);
+            m.column(0) + m.column(1) * s
+        };
+        let mut system = complex(&-self.a.clone());
+        for i in 0..STATES {
+            system[(i, i)] += s;
+        }
+        let Some(x) = system.lu().solve(&join(&self.b)) else {
+            return vec![Complex::new(f64::INFINITY, 0.0); OUTPUTS.len()];
+        };
+        let y = complex(&self.c) * x + join(&self.d);
+        y.iter().copied().collect()
+    }
+}
