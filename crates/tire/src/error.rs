@@ -49,6 +49,38 @@ pub enum TireError {
     /// The description.
     #[error("{} of the tire's inputs cannot be: {}", .0.len(), join(.0))]
     Spec(Vec<Fault>),
+    /// A measured row is not a number, or cannot be a tire's.
+    #[error(
+        "row {row}: {field} is {value} {unit}; it must lie from {low} to {high} {unit} \
+         (are angles in radians, slip as a ratio, loads in newtons?)"
+    )]
+    Row {
+        /// Place of the row, from zero.
+        row: usize,
+        /// The row's field.
+        field: &'static str,
+        /// What was given.
+        value: f64,
+        /// Least value allowed.
+        low: f64,
+        /// Largest value allowed.
+        high: f64,
+        /// Unit of the numbers.
+        unit: &'static str,
+    },
+    /// The rows hold too few measured values for the inputs that their variety would let us fit.
+    #[error(
+        "{values} measured values are too few to fit {inputs} inputs; at least {needed} are needed, \
+         and three rows with slip in a direction before anything of that direction is fitted"
+    )]
+    TooFewValues {
+        /// Measured values in the rows.
+        values: usize,
+        /// Values needed.
+        needed: usize,
+        /// Inputs to fit.
+        inputs: usize,
+    },
 }
 
 fn join(faults: &[Fault]) -> String {

@@ -16,6 +16,7 @@
 //! - [`combined`]: force and aligning moment at any slip.
 //! - [`slip`]: slip from velocities and from test-rig quantities.
 //! - [`carcass`]: the slip memory and the relaxation length.
+//! - [`fit`]: a description from measured forces.
 //! - [`error`]: what can be wrong.
 
 pub mod carcass;
@@ -23,6 +24,7 @@ pub mod check;
 pub mod combined;
 pub mod contact;
 pub mod error;
+pub mod fit;
 pub mod numbers;
 pub mod pressure;
 pub mod pure;
@@ -34,5 +36,6 @@ pub mod vertical;
 pub use combined::TireForce;
 pub use contact::Contact;
 pub use error::{Fault, TireError};
+pub use fit::{Fit, ForceRow};
 pub use numbers::{Direction, Tire};
 pub use spec::{DirectionSpec, TireSpec};

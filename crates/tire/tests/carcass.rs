@@ -88,7 +88,7 @@ fn val_t8_harmonic_response() {
     spec.lateral.carcass_stiffness = 120_000.0;
     let tire = spec.at(spec.nominal_pressure).unwrap();
     let contact = tire.contact(4000.0, 0.0, 1.0);
-    for (hertz, gain, phase) in [(0.8, 0.98625, -9.512), (4.7746, 0.70711, -45.0)] {
+    for (hertz, gain, phase) in [(0.8, 0.98625, -9.512), (4.7746, 0.5f64.sqrt(), -45.0)] {
         let omega = std::f64::consts::TAU * hertz;
         let period = 1.0 / hertz;
         let step = period / 2000.0;

@@ -1,0 +1,321 @@
+//! What holds for every tire and state.
+
+use axletree_scalar::{Dual, Lift, Real};
+use axletree_tire::{Tire, TireError, TireSpec, combined::rolling_sense, slip};
+
+/// Evenly spread points in the unit cube, the same on every run: multiples of irrational numbers.
+fn spread<const N: usize>(count: usize) -> impl Iterator<Item = [f64; N]> {
+    let steps = [2.0f64, 3.0, 5.0, 7.0, 11.0, 13.0, 17.0, 19.0, 23.0, 29.0].map(f64::sqrt);
+    (1..=count).map(move |i| std::array::from_fn(|j| (steps[j] * i as f64).fract()))
+}
+
+/// Tires of many shapes.
+fn tires() -> Vec<Tire<f64>> {
+    spread::<6>(12)
+        .map(|p| {
+            let mut spec = TireSpec::typical(0.3, 4000.0);
+            spec.lateral.shape = 1.02 + 0.9 * p[0];
+            spec.longitudinal.shape = 1.02 + 0.9 * p[1];
+            spec.lateral.curvature = 0.9 - 4.0 * p[2];
+            spec.longitudinal.curvature = 0.9 - 4.0 * p[3];
+            spec.lateral.friction = 0.3 + 1.5 * p[4];
+            spec.carcass_damping_time = 2e-3 * p[5];
+            spec.at(220e3 * (0.7 + 0.6 * p[5])).unwrap()
+        })
+        .collect()
+}
+
+/// The force never leaves the friction ellipse, and reaches it at the normalized slip of one.
+#[test]
+fn law_friction_ellipse() {
+    let mut largest = 0.0f64;
+    for tire in tires() {
+        for p in spread::<5>(400) {
+            let (load, gamma, mu) = (10_000.0 * p[2], 0.3 * (p[3] - 0.5), 0.1 + p[4]);
+            let contact = tire.contact(load, gamma, mu);
+            // From a thousandth to ten times the slip of the peak, in every direction.
+            let s = 10f64.powf(4.0 * p[0] - 3.0);
+            let (sine, cosine) = (std::f64::consts::TAU * p[1]).sin_cos();
+            let n = [tire.x.normalization, tire.y.normalization];
+            let f = contact.force(
+                [
+                    s * cosine / (contact.elastic[0] * n[0]),
+                    s * sine / (contact.elastic[1] * n[1]),
+                ],
+                1.0,
+            );
+            let sum = (f.fx / contact.peak[0]).powi(2) + (f.fy / contact.peak[1]).powi(2);
+            assert!(sum <= 1.0 + 1e-12, "{sum}");
+            assert!((sum - f.utilization).abs() < 1e-12);
+            largest = largest.max(sum);
+            let at_peak = contact.force(
+                [
+                    cosine / (contact.elastic[0] * n[0]),
+                    sine / (contact.elastic[1] * n[1]),
+                ],
+                1.0,
+            );
+            assert!((at_peak.utilization - 1.0).abs() < 1e-12);
+        }
+    }
+    assert!(largest > 0.999, "the edge was never reached: {largest}");
+}
+
+/// The slope at zero slip is the stiffness in every direction, by exact derivatives.
+#[test]
+fn law_initial_slope() {
+    for tire in tires() {
+        for p in spread::<3>(50) {
+            let (load, gamma) = (8000.0 * p[0], 0.2 * (p[1] - 0.5));
+            let lifted: Tire<Dual<f64, 2>> = tire.lift(&mut Dual::constant);
+            let contact = lifted.contact(Real::c(load), Real::c(gamma), Real::c(0.2 + p[2]));
+            let f = contact.force(
+                [Dual::variable(0.0, 0), Dual::variable(0.0, 1)],
+                Real::one(),
+            );
+            let k = [contact.stiffness[0].re, contact.stiffness[1].re];
+            assert!((f.fx.d[0] / k[0] - 1.0).abs() < 1e-9 && f.fx.d[1].abs() < 1e-9 * k[0]);
+            assert!((f.fy.d[1] / k[1] - 1.0).abs() < 1e-9 && f.fy.d[0].abs() < 1e-9 * k[1]);
+        }
+    }
+}
+
+/// Leaning, and force, are towards the same side; the tire seen in a mirror is the same tire.
+#[test]
+fn law_mirror_symmetry() {
+    for tire in tires() {
+        for p in spread::<5>(200) {
+            let (load, gamma) = (8000.0 * p[0], 0.3 * (p[1] - 0.5));
+            let slip = [p[2] - 0.5, p[3] - 0.5];
+            let (a, b) = (
+                tire.contact(load, gamma, 1.0),
+                tire.contact(load, -gamma, 1.0),
+            );
+            let fa = a.force(slip, 1.0);
+            let fb = b.force([slip[0], -slip[1]], 1.0);
+            assert_eq!((fa.fx, fa.fy, fa.mz), (fb.fx, -fb.fy, -fb.mz));
+            // Front to back: a wheel rolling backward drives and steers alike.
+            let fc = a.force([-slip[0], slip[1]], -1.0);
+            assert_eq!((fa.fx, fa.fy, fa.mz), (-fc.fx, fc.fy, -fc.mz));
+            // The memory mirrors too.
+            let (v_s, v_r) = ([3.0 * (p[4] - 0.5), 2.0 * (p[0] - 0.5)], 10.0 * p[2]);
+            let sigma = a.relaxation();
+            let ra = a.deflection_rate(slip, slip::drive(v_s, v_r, a.camber_slip), v_r, sigma);
+            let mirrored = slip::drive([v_s[0], -v_s[1]], v_r, b.camber_slip);
+            let rb = b.deflection_rate([slip[0], -slip[1]], mirrored, v_r, sigma);
+            assert_eq!(ra, [rb[0], -rb[1]]);
+        }
+        let f = tire.force([0.0; 2], 3000.0, 0.1, 1.0);
+        assert!(f.fy < 0.0);
+    }
+}
+
+/// The friction scale multiplies the largest forces, and leaves the stiffness.
+#[test]
+fn law_surface_scales_friction() {
+    let tire = &tires()[0];
+    let (dry, wet) = (
+        tire.contact(4000.0, 0.0, 1.0),
+        tire.contact(4000.0, 0.0, 0.5),
+    );
+    assert_eq!(dry.stiffness, wet.stiffness);
+    for i in 0..2 {
+        assert!((wet.peak[i] / dry.peak[i] - 0.5).abs() < 1e-15);
+    }
+    // Forces at slips in proportion are in proportion.
+    let (a, b) = (dry.force([0.04, 0.06], 1.0), wet.force([0.02, 0.03], 1.0));
+    assert!((b.fx / a.fx - 0.5).abs() < 1e-12 && (b.fy / a.fy - 0.5).abs() < 1e-12);
+}
+
+/// Rolling resistance brakes forward and backward, and nothing at standstill.
+#[test]
+fn law_rolling_resistance() {
+    let spec = TireSpec::typical(0.3, 4000.0);
+    let tire = spec.at(spec.nominal_pressure).unwrap();
+    let contact = tire.contact(4000.0, 0.0, 1.0);
+    let moment = |v: f64| contact.rolling_moment(0.29, rolling_sense(v));
+    assert!((moment(10.0) + 0.012 * 4000.0 * 0.29).abs() < 1e-9);
+    assert_eq!(moment(-10.0), -moment(10.0));
+    assert_eq!(moment(0.0), 0.0);
+    let soft = spec.at(150e3).unwrap();
+    assert!(soft.rolling_resistance > tire.rolling_resistance);
+}
+
+/// Friction keeps falling in a straight line through test loads and stops at 0.3 far beyond; grip is
+/// best at the pressure of best grip.
+#[test]
+fn law_friction_against_load_and_pressure() {
+    let spec = TireSpec::typical(0.3, 4000.0);
+    let mu = |p: f64, load: f64| spec.at(p).unwrap().contact(load, 0.0, 1.0).peak[1] / load;
+    let line = mu(220e3, 2000.0) - mu(220e3, 4000.0);
+    assert!((mu(220e3, 6000.0) - mu(220e3, 8000.0) - line).abs() < 1e-12 && line > 0.0);
+    assert!((mu(220e3, 90_000.0) / spec.lateral.friction - 0.3).abs() < 1e-12);
+    assert!(mu(180e3, 4000.0) < mu(220e3, 4000.0) && mu(260e3, 4000.0) < mu(220e3, 4000.0));
+}
+
+/// Exact derivatives of the whole evaluation against differences: two routes.
+#[test]
+fn law_derivatives_agree_with_differences() {
+    const N: usize = 8;
+    /// Everything one wheel computes: slip memory, contact slip, force, from eight inputs.
+    fn all<T: Real>(tire: &Tire<T>, x: [T; N]) -> [T; 6] {
+        let contact = tire.contact(tire.normal_load(x[0], x[1]), x[2], T::c(0.9));
+        let sigma = contact.relaxation();
+        let zeta = [x[3] / sigma[0], x[4] / sigma[1]];
+        let drive = slip::drive([x[5], x[6]], x[7], contact.camber_slip);
+        let rate = contact.deflection_rate(zeta, drive, x[7], sigma);
+        let zeta_rate = [rate[0] / sigma[0], rate[1] / sigma[1]];
+        let sense = rolling_sense(x[7]);
+        let f = contact.force(contact.contact_slip(zeta, zeta_rate), sense);
+        [
+            rate[0],
+            rate[1],
+            f.fx,
+            f.fy,
+            f.mz,
+            contact.rolling_moment(T::c(0.29), sense),
+        ]
+    }
+    let mut compared = 0;
+    for tire in tires() {
+        let lifted: Tire<Dual<f64, N>> = tire.lift(&mut Dual::constant);
+        for p in spread::<N>(60) {
+            let x = [
+                0.005 + 0.02 * p[0],
+                0.2 * (p[1] - 0.5),
+                0.2 * (p[2] - 0.5),
+                0.02 * (p[3] - 0.5),
+                0.05 * (p[4] - 0.5),
+                2.0 * (p[5] - 0.5),
+                2.0 * (p[6] - 0.5),
+                10.0 * (p[7] - 0.5),
+            ];
+            let exact = all(&lifted, std::array::from_fn(|i| Dual::variable(x[i], i)));
+            for j in 0..N {
+                let h = 1e-6;
+                let shifted = |by: f64| {
+                    let mut y = x;
+                    y[j] += by;
+                    all(&tire, y)
+                };
+                let (up, down, at) = (shifted(h), shifted(-h), all(&tire, x));
+                for k in 0..6 {
+                    let slopes = [(up[k] - at[k]) / h, (at[k] - down[k]) / h];
+                    // Kinks (sliding fully, trail vanished) are no place for differences.
+                    let scale = slopes[0].abs().max(slopes[1].abs()).max(1.0);
+                    if (slopes[0] - slopes[1]).abs() > 1e-2 * scale {
+                        continue;
+                    }
+                    compared += 1;
+                    let mean = 0.5 * (slopes[0] + slopes[1]);
+                    assert!(
+                        (exact[k].d[j] - mean).abs() < 1e-4 * scale,
+                        "output {k} by input {j}: {} against {mean} at {x:?}",
+                        exact[k].d[j]
+                    );
+                }
+            }
+        }
+    }
+    assert!(compared > 30_000, "{compared}");
+}
+
+/// Everything is finite, with its derivatives, over a grid of absurd states: lifted wheels, huge
+/// slips, ice, wheels on their side.
+#[test]
+fn law_finite_everywhere() {
+    type D = Dual<f64, 6>;
+    let mut spec = TireSpec::typical(0.3, 4000.0);
+    spec.carcass_damping_time = 2e-3;
+    let tire: Tire<D> = spec.at(220e3).unwrap().lift(&mut Dual::constant);
+    let signed = [-1e3, -1.0, -1e-9, 0.0, 1e-9, 1.0, 1e3];
+    let mut count = 0;
+    for load in [-1e4, 0.0, 1e-12, 1.0, 4e3, 1e6] {
+        for gamma in [-1.5, 0.0, 1e-3, 1.5] {
+            for mu in [0.0, 1e-3, 1.0, 10.0] {
+                let contact =
+                    tire.contact(D::variable(load, 0), D::variable(gamma, 1), D::constant(mu));
+                let sigma = contact.relaxation();
+                for a in signed {
+                    for b in signed {
+                        for v in [-100.0, 0.0, 1e-9, 100.0] {
+                            let zeta = [D::variable(a, 2), D::variable(b, 3)];
+                            let v_r = D::variable(v, 4);
+                            let drive = slip::drive(
+                                [D::variable(b, 5), D::constant(a)],
+                                v_r,
+                                contact.camber_slip,
+                            );
+                            let rate = contact.deflection_rate(zeta, drive, v_r, sigma);
+                            let felt = contact
+                                .contact_slip(zeta, [rate[0] / sigma[0], rate[1] / sigma[1]]);
+                            let f = contact.force(felt, rolling_sense(v_r));
+                            let g = contact.force(zeta, rolling_sense(v_r));
+                            for x in [
+                                sigma[0],
+                                sigma[1],
+                                rate[0],
+                                rate[1],
+                                felt[0],
+                                felt[1],
+                                f.fx,
+                                f.fy,
+                                f.mz,
+                                f.utilization,
+                                g.fx,
+                                g.fy,
+                                g.mz,
+                            ] {
+                                assert!(
+                                    x.re.is_finite() && x.d.iter().all(|d| d.is_finite()),
+                                    "load {load} camber {gamma} surface {mu} zeta {a} {b} v {v}: {x:?}"
+                                );
+                                count += 1;
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(count > 200_000);
+}
+
+/// A description out of its ranges is refused with every fault named.
+#[test]
+fn faults_are_reported_together() {
+    let mut spec = TireSpec::typical(0.3, 4000.0);
+    assert_eq!(spec.check(), Ok(()));
+    spec.lateral.curvature = 1.0;
+    spec.longitudinal.shape = 1.0;
+    spec.trail = f64::NAN;
+    spec.relaxation_floor = 0.0;
+    let faults = spec.check().unwrap_err();
+    assert_eq!(faults.len(), 4, "{faults:?}");
+    let text = TireError::Spec(faults).to_string();
+    for part in [
+        "4 of the tire's inputs",
+        "trail is NaN m; it must be at least 0 and at most 0.5 m",
+        "relaxation_floor is 0 m; it must be above 0",
+        "longitudinal.shape is 1 -",
+        "lateral.curvature is 1 -",
+    ] {
+        assert!(text.contains(part), "{part} in {text}");
+    }
+}
+
+/// A pressure that leaves nothing of a stiffness is refused.
+#[test]
+fn impossible_pressures_are_refused() {
+    let spec = TireSpec::typical(0.3, 4000.0);
+    for pressure in [0.0, -1e5, f64::NAN, 3e6] {
+        let text = spec.at(pressure).unwrap_err().to_string();
+        assert!(text.contains("pressure is"), "{text}");
+    }
+    // Flat: 1 + 1.1 dp is below zero.
+    let text = spec.at(15e3).unwrap_err().to_string();
+    assert!(
+        text.contains("lateral.peak_load_pressure = 1.1 leaves a factor"),
+        "{text}"
+    );
+}
