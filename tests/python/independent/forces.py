@@ -158,7 +158,8 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes):
                 zeta[i][way] = remembered[j]
         for j, i in enumerate(pair):
             drive = loaded[i].drive([feet[i].slip_forward, feet[i].slip_left], feet[i].transport)
-            own = [lengths[0][j, j], lengths[1][j, j]]
+            # the length on which a wheel's own memory changes while its neighbor's deflection rests
+            own = [_determinant(lengths[way]) / lengths[way][1 - j, 1 - j] for way in range(2)]
             rate[i] = loaded[i].deflection_rate(zeta[i], drive, feet[i].transport, own)
         for way in range(2):
             change = _solve2(lengths[way], ca.vertcat(*[rate[i][way] for i in pair]))
@@ -237,10 +238,14 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes):
     return out
 
 
+def _determinant(matrix):
+    """Of a 2 x 2 matrix."""
+    return matrix[0, 0] * matrix[1, 1] - matrix[0, 1] * matrix[1, 0]
+
+
 def _solve2(matrix, column):
     """A 2 x 2 system in closed form."""
-    determinant = matrix[0, 0] * matrix[1, 1] - matrix[0, 1] * matrix[1, 0]
     return ca.vertcat(
-        (matrix[1, 1] * column[0] - matrix[0, 1] * column[1]) / determinant,
-        (matrix[0, 0] * column[1] - matrix[1, 0] * column[0]) / determinant,
-    )
+        matrix[1, 1] * column[0] - matrix[0, 1] * column[1],
+        matrix[0, 0] * column[1] - matrix[1, 0] * column[0],
+    ) / _determinant(matrix)

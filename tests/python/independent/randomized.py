@@ -32,6 +32,12 @@ def perturbed(numbers, solid_rear, rng):
             out[path] = value + 0.05 * change
         elif path.endswith("carcass_damping_time"):
             out[path] = 1e-3 * (1.1 + change)
+        elif path.endswith(".gap"):
+            # stops come early, so that they are reached
+            out[path] = value * rng.uniform(0.3, 1.0)
+        elif path.endswith(".friction_slope"):
+            # and so does the floor of friction
+            out[path] = value * rng.uniform(0.7, 5.0)
         elif path.endswith((".shape", ".curvature")):
             out[path] = value * (1 + 0.05 * change)
         elif path.endswith(".locked"):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import casadi as ca
 
 BELT_TIME = 2e-3
-LEAST_MARGIN = 1e-3
+LEAST_MARGIN = 1e-4
 LEAST_SURFACE = 1e-3
 SENSE_SPEED = 0.05
 DAMPING_FADE = 1e-3
