@@ -1,0 +1,2 @@
+//! Placeholder until the model exists.
+fn main() {}

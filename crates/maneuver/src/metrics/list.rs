@@ -1,0 +1,117 @@
+//! Every metric, declared once.
+//!
+//! Floors: 0.1 ms for times, 0.001 for overshoots, a thousandth of an ordinary value for gains.
+
+use super::definition::Metric;
+
+const ISO_7401: &str = "ISO 7401, step input (from memory)";
+const ISO_4138: &str = "ISO 4138 (from memory)";
+const OWN: &str = "this library";
+
+macro_rules! metrics {
+    ($( $(#[$meta:meta])* $id:ident = $name:literal [$unit:literal] floor $floor:literal, $source:expr, $meaning:literal; )*) => {
+        $(
+            #[doc = $meaning]
+            #[doc = concat!("[", $unit, "]")]
+            pub static $id: Metric = Metric {
+                name: $name, unit: $unit, meaning: $meaning, source: $source, floor: $floor,
+            };
+        )*
+        /// Every metric.
+        pub static ALL: &[&Metric] = &[$(&$id),*];
+    };
+}
+
+metrics! {
+    // ── step steer ────────────────────────────────────────────────────────────────────────────────
+    STEERING_WHEEL_ANGLE = "steering_wheel_angle" ["rad"] floor 1e-4, ISO_7401,
+        "Steering-wheel angle of the step, to the left positive.";
+    YAW_RATE_STEADY = "yaw_rate_steady" ["rad/s"] floor 1e-4, ISO_7401,
+        "Yaw rate after the step, mean over the last window, to the left positive.";
+    YAW_RATE_GAIN = "yaw_rate_gain" ["1/s"] floor 1e-3, ISO_7401,
+        "Steady yaw rate over steering-wheel angle.";
+    YAW_RATE_RESPONSE_TIME = "yaw_rate_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the yaw rate first reaches 90 % of its steady value.";
+    YAW_RATE_PEAK_RESPONSE_TIME = "yaw_rate_peak_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the first maximum of the yaw rate above its steady value.";
+    YAW_RATE_OVERSHOOT = "yaw_rate_overshoot" ["-"] floor 1e-3, ISO_7401,
+        "First maximum of the yaw rate less its steady value, over the steady value.";
+    YAW_RATE_DRIFT = "yaw_rate_drift" ["1/s"] floor 1e-3, OWN,
+        "Slope of the yaw rate over the last window, over its steady value: how steady it is.";
+    LATERAL_ACCELERATION_STEADY = "lateral_acceleration_steady" ["m/s^2"] floor 1e-3, ISO_7401,
+        "Lateral acceleration of the car's center of mass after the step, mean over the last window, to the left positive.";
+    LATERAL_ACCELERATION_GAIN = "lateral_acceleration_gain" ["m/(s^2*rad)"] floor 1e-2, ISO_7401,
+        "Steady lateral acceleration over steering-wheel angle.";
+    LATERAL_ACCELERATION_RESPONSE_TIME = "lateral_acceleration_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the lateral acceleration first reaches 90 % of its steady value.";
+    LATERAL_ACCELERATION_PEAK_RESPONSE_TIME = "lateral_acceleration_peak_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the first maximum of the lateral acceleration above its steady value.";
+    LATERAL_ACCELERATION_OVERSHOOT = "lateral_acceleration_overshoot" ["-"] floor 1e-3, ISO_7401,
+        "First maximum of the lateral acceleration less its steady value, over the steady value.";
+    LATERAL_ACCELERATION_DRIFT = "lateral_acceleration_drift" ["1/s"] floor 1e-3, OWN,
+        "Slope of the lateral acceleration over the last window, over its steady value: how steady it is.";
+    ROLL_ANGLE_STEADY = "roll_angle_steady" ["rad"] floor 1e-5, ISO_7401,
+        "Roll angle of the body after the step, mean over the last window, right side down positive.";
+    ROLL_ANGLE_GAIN = "roll_angle_gain" ["-"] floor 1e-4, ISO_7401,
+        "Steady roll angle over steering-wheel angle.";
+    ROLL_ANGLE_RESPONSE_TIME = "roll_angle_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the roll angle first reaches 90 % of its steady value.";
+    ROLL_ANGLE_PEAK_RESPONSE_TIME = "roll_angle_peak_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the first maximum of the roll angle above its steady value.";
+    ROLL_ANGLE_OVERSHOOT = "roll_angle_overshoot" ["-"] floor 1e-3, ISO_7401,
+        "First maximum of the roll angle less its steady value, over the steady value.";
+    SIDESLIP_STEADY = "sideslip_steady" ["rad"] floor 1e-5, ISO_7401,
+        "Sideslip angle of the car's center of mass after the step, mean over the last window, to the left positive.";
+    SIDESLIP_GAIN = "sideslip_gain" ["-"] floor 1e-4, ISO_7401,
+        "Steady sideslip angle over steering-wheel angle.";
+    SIDESLIP_RESPONSE_TIME = "sideslip_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the sideslip angle first reaches 90 % of its steady value.";
+    SIDESLIP_PEAK_RESPONSE_TIME = "sideslip_peak_response_time" ["s"] floor 1e-4, ISO_7401,
+        "Time from half of the steering-wheel angle until the first maximum of the sideslip angle above its steady value.";
+    SIDESLIP_OVERSHOOT = "sideslip_overshoot" ["-"] floor 1e-3, ISO_7401,
+        "First maximum of the sideslip angle less its steady value, over the steady value.";
+    TB_FACTOR = "tb_factor" ["s*rad"] floor 1e-5, ISO_7401,
+        "Yaw-rate peak response time times the magnitude of the steady sideslip angle.";
+    SPEED_LOSS = "speed_loss" ["m/s"] floor 1e-3, OWN,
+        "Speed at the start less speed at the end.";
+    // ── steady-state circle ───────────────────────────────────────────────────────────────────────
+    UNDERSTEER_GRADIENT = "understeer_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
+        "Slope of the steering-wheel angle over the overall steering ratio, less that of the Ackermann angle, over lateral acceleration: least squares in the evaluation range.";
+    STEERING_WHEEL_ANGLE_GRADIENT = "steering_wheel_angle_gradient" ["rad*s^2/m"] floor 1e-5, ISO_4138,
+        "Slope of the steering-wheel angle over lateral acceleration: least squares in the evaluation range.";
+    ROLL_ANGLE_GRADIENT = "roll_angle_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
+        "Slope of the body's roll angle over lateral acceleration: least squares in the evaluation range.";
+    SIDESLIP_GRADIENT = "sideslip_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
+        "Slope of the sideslip angle over lateral acceleration: least squares in the evaluation range.";
+    STEERING_TORQUE_GRADIENT = "steering_torque_gradient" ["N*s^2"] floor 1e-4, ISO_4138,
+        "Slope of the steering-wheel torque over lateral acceleration: least squares in the evaluation range.";
+    LATERAL_ACCELERATION_LIMIT = "lateral_acceleration_limit" ["m/s^2"] floor 1e-3, ISO_4138,
+        "Highest steady lateral acceleration found.";
+    SPEED_AT_LIMIT = "speed_at_limit" ["m/s"] floor 1e-3, OWN,
+        "Speed at the highest lateral acceleration.";
+    STEERING_WHEEL_ANGLE_AT_LIMIT = "steering_wheel_angle_at_limit" ["rad"] floor 1e-3, OWN,
+        "Steering-wheel angle at the highest lateral acceleration.";
+    SIDESLIP_AT_LIMIT = "sideslip_at_limit" ["rad"] floor 1e-4, OWN,
+        "Sideslip angle at the highest lateral acceleration.";
+    ROLL_ANGLE_AT_LIMIT = "roll_angle_at_limit" ["rad"] floor 1e-4, OWN,
+        "Roll angle at the highest lateral acceleration.";
+    FRONT_UTILIZATION_AT_LIMIT = "front_utilization_at_limit" ["-"] floor 1e-3, OWN,
+        "Share of what the front tires could give together that they give at the highest lateral acceleration.";
+    REAR_UTILIZATION_AT_LIMIT = "rear_utilization_at_limit" ["-"] floor 1e-3, OWN,
+        "Share of what the rear tires could give together that they give at the highest lateral acceleration.";
+    LIMIT_BALANCE = "limit_balance" ["-"] floor 1e-3, OWN,
+        "Front less rear utilization at the highest lateral acceleration: positive where the front gives way first.";
+    WHEEL_LIFT_LATERAL_ACCELERATION = "wheel_lift_lateral_acceleration" ["m/s^2"] floor 1e-3, OWN,
+        "Lateral acceleration at which the first wheel leaves the road; not a number where none does up to the limit.";
+    // ── path following ────────────────────────────────────────────────────────────────────────────
+    PATH_DEVIATION_LARGEST = "path_deviation_largest" ["m"] floor 1e-3, OWN,
+        "Largest distance of the car's center of mass from the path.";
+    PATH_DEVIATION_RMS = "path_deviation_rms" ["m"] floor 1e-3, OWN,
+        "Root mean square over time of the distance of the car's center of mass from the path.";
+    STEERING_RATE_LARGEST = "steering_rate_largest" ["rad/s"] floor 1e-2, OWN,
+        "Largest magnitude of the steering-wheel rate.";
+    LATERAL_ACCELERATION_LARGEST = "lateral_acceleration_largest" ["m/s^2"] floor 1e-2, OWN,
+        "Largest magnitude of the lateral acceleration.";
+    PATH_TIME = "path_time" ["s"] floor 1e-4, OWN,
+        "Time from the start to the end of the path.";
+}

@@ -1,0 +1,25 @@
+//! Closed-form cars and other things that tests share.
+#![allow(dead_code)]
+
+pub mod single_track;
+pub mod three_dof;
+
+/// Asserts a value to a relative tolerance.
+#[track_caller]
+pub fn near(what: &str, got: f64, want: f64, relative: f64) {
+    assert!(
+        (got - want).abs() <= relative * want.abs(),
+        "{what}: {got} instead of {want} (off by {:.2e}, allowed {relative:.0e})",
+        got / want - 1.0
+    );
+}
+
+/// Asserts a value to an absolute tolerance.
+#[track_caller]
+pub fn close(what: &str, got: f64, want: f64, absolute: f64) {
+    assert!(
+        (got - want).abs() <= absolute,
+        "{what}: {got} instead of {want} (off by {:.2e}, allowed {absolute:.0e})",
+        got - want
+    );
+}
