@@ -30,9 +30,9 @@
 //!   slope without creep. Camber needs rolling to act.
 //! - Bounded: where |z_i| > 1, |w~_i| - |z_i| R < |w~| (1 - |z_i| |z|) < 0, so |z_i| falls. A locked
 //!   or sliding contact keeps no more deflection than friction can hold, D/k, and when the car
-//!   comes to rest it gives back no more energy than that spring holds.
+//!   comes to rest it gives back little more energy than that spring holds.
 //! - Near the peak the remembered travel shortens, the lag in slip being sigma (1 - |z|^6)/
-//!   (1 + 5 |z|^6), as the slope of the force curve over k does.
+//!   (1 + 5 |z|^6), much as the slope of the force curve over k does.
 //!
 //! The fifth power makes force over deflection at standstill nearly straight up to the friction
 //! limit for usual shapes of the curve. T, 2 ms, is the time of the belt's lowest mode in the plane

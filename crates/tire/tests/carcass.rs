@@ -1,5 +1,6 @@
 //! The slip memory: lag, steady state, standstill, bounds.
 
+use axletree_scalar::{Dual, Lift};
 use axletree_tire::{Contact, Tire, TireSpec, slip};
 
 fn tire() -> Tire<f64> {
@@ -359,6 +360,58 @@ fn law_carcass_damping() {
     let want = spec.lateral.carcass_stiffness * spec.carcass_damping_time * rate;
     let got = contact.force(slip, 0.0).fy;
     assert!((got / want - 1.0).abs() < 1e-6, "{got} against {want}");
+}
+
+/// The decay rate of a small disturbance of the lateral memory about a steady state of pure slip,
+/// by exact derivatives. [1/s]
+fn decay(zeta: f64, drive: f64, rolling: f64) -> f64 {
+    let tire: Tire<Dual<f64, 1>> = tire().lift(&mut Dual::constant);
+    let contact = tire.contact(
+        Dual::constant(4000.0),
+        Dual::constant(0.0),
+        Dual::constant(1.0),
+    );
+    let sigma = contact.relaxation();
+    let rate = contact.deflection_rate(
+        [Dual::constant(0.0), Dual::variable(zeta, 0)],
+        [Dual::constant(0.0), Dual::constant(drive)],
+        Dual::constant(rolling),
+        sigma,
+    );
+    assert!(
+        rate[1].re.abs() < 1e-9 * drive.abs(),
+        "not steady: {}",
+        rate[1].re
+    );
+    -rate[1].d[0] / sigma[1].re
+}
+
+/// The lag shortens with slip by (1 - z^6)/(1 + 5 z^6) while rolling slowly enough for the belt's time
+/// not to matter, and a contact that slides fast forgets no faster than in 2 ms.
+#[test]
+fn law_lag_against_slip() {
+    let tire = tire();
+    let contact = tire.contact(4000.0, 0.0, 1.0);
+    let (sigma, elastic) = (contact.relaxation()[1], contact.elastic[1]);
+    let v = 1e-3;
+    for z in [0.01f64, 0.5, 0.8, 0.95] {
+        let zeta = z / elastic;
+        let slip = zeta / (1.0 - z.powi(6));
+        let got = v / decay(zeta, slip * v, v);
+        let want = sigma * (1.0 - z.powi(6)) / (1.0 + 5.0 * z.powi(6));
+        assert!(
+            (got / want - 1.0).abs() < 1e-3,
+            "{got} against {want} at {z}"
+        );
+    }
+    for speed in [30.0, 300.0] {
+        let rate = decay(1.0 / elastic, speed, 0.0);
+        let want = 1.0 / (2e-3 + sigma / (6.0 * speed * elastic));
+        assert!(
+            (rate / want - 1.0).abs() < 1e-6 && rate < 500.0,
+            "{rate} against {want}"
+        );
+    }
 }
 
 /// The smallest relaxation length holds on a lifted wheel, and the stiffness takes over above it.
