@@ -38,8 +38,10 @@ impl<T: Real, const N: usize> Dual<T, N> {
     #[inline(always)]
     fn chain(self, f: T, slope: T) -> Self {
         let mut d = self.d;
-        for x in &mut d {
-            *x *= slope;
+        let mut i = 0;
+        while i < N {
+            d[i] *= slope;
+            i += 1;
         }
         Dual { re: f, d }
     }
@@ -47,8 +49,10 @@ impl<T: Real, const N: usize> Dual<T, N> {
     #[inline(always)]
     fn zip(self, other: Self, re: T, f: impl Fn(T, T) -> T) -> Self {
         let mut d = self.d;
-        for (x, y) in d.iter_mut().zip(other.d) {
-            *x = f(*x, y);
+        let mut i = 0;
+        while i < N {
+            d[i] = f(d[i], other.d[i]);
+            i += 1;
         }
         Dual { re, d }
     }
@@ -88,11 +92,7 @@ impl<T: Real, const N: usize> Neg for Dual<T, N> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        let mut d = self.d;
-        for x in &mut d {
-            *x = -*x;
-        }
-        Dual { re: -self.re, d }
+        self.chain(-self.re, -T::one())
     }
 }
 impl<T: Real, const N: usize> AddAssign for Dual<T, N> {

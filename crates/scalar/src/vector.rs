@@ -53,7 +53,8 @@ impl<T: Real> Vec3<T> {
     /// Times a number.
     #[inline(always)]
     pub fn times(self, k: T) -> Self {
-        Vec3(self.0.map(|x| x * k))
+        let [x, y, z] = self.0;
+        Vec3([x * k, y * k, z * k])
     }
     /// Length.
     #[inline(always)]
@@ -85,7 +86,8 @@ impl<T: Real> Neg for Vec3<T> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        Vec3(self.0.map(|x| -x))
+        let [x, y, z] = self.0;
+        Vec3([-x, -y, -z])
     }
 }
 impl<T: Real> AddAssign for Vec3<T> {
@@ -118,7 +120,8 @@ impl<T: Real> Mat3<T> {
     /// Transpose times a vector: `v_b = rot_ab^T v_a` for a rotation.
     #[inline(always)]
     pub fn transpose_times(&self, v: Vec3<T>) -> Vec3<T> {
-        Vec3(self.0.map(|c| c.dot(v)))
+        let [a, b, c] = self.0;
+        Vec3([a.dot(v), b.dot(v), c.dot(v)])
     }
     /// The transpose.
     #[inline(always)]
@@ -177,7 +180,8 @@ impl<T: Real> Mul for Mat3<T> {
     type Output = Self;
     #[inline(always)]
     fn mul(self, o: Self) -> Self {
-        Mat3(o.0.map(|c| self * c))
+        let [a, b, c] = o.0;
+        Mat3([self * a, self * b, self * c])
     }
 }
 

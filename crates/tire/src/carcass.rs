@@ -91,7 +91,10 @@ impl<T: Real> Contact<'_, T> {
         let sliding = (driven * used + T::c(1e-24)).sqrt() * used.sq();
         let through = rolling_speed.abs() + sliding;
         let slow = sliding.scale(6.0 * BELT_TIME);
-        [0, 1].map(|i| (drive[i] - zeta[i] * through) * relaxation[i] / (relaxation[i] + slow))
+        [
+            (drive[0] - zeta[0] * through) * relaxation[0] / (relaxation[0] + slow),
+            (drive[1] - zeta[1] * through) * relaxation[1] / (relaxation[1] + slow),
+        ]
     }
 
     /// The slip at the contact for the remembered slip and its rate [rad, rad/s]. [rad; along,
@@ -99,11 +102,14 @@ impl<T: Real> Contact<'_, T> {
     #[inline(always)]
     pub fn contact_slip(&self, zeta: [T; 2], zeta_rate: [T; 2]) -> [T; 2] {
         let tau = self.tire.carcass_damping_time;
-        let felt = [0, 1].map(|i| tau.mul_add(zeta_rate[i], zeta[i]));
+        let felt = [
+            tau.mul_add(zeta_rate[0], zeta[0]),
+            tau.mul_add(zeta_rate[1], zeta[1]),
+        ];
         let used = self.elastic_utilization_sq(felt);
         let margin = (T::one() - used * used.sq()).max(T::c(LEAST_MARGIN));
         let widen = margin.recip();
-        felt.map(|z| z * widen)
+        [felt[0] * widen, felt[1] * widen]
     }
 
     /// (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2.

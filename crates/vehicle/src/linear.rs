@@ -4,11 +4,9 @@ use axletree_scalar::{Dual, Lift};
 use nalgebra::{Complex, DMatrix};
 
 use crate::model::layout::{INPUTS, Inputs, STATES, state_names};
-use crate::model::{Flat, Model, Observation, evaluate};
+use crate::model::whole::DIRECTIONS;
+use crate::model::{Derivative, Model, Observation, evaluate_derivative};
 use crate::trim::Trim;
-
-const CHUNK: usize = 9;
-type Derivative = Dual<f64, CHUNK>;
 
 /// Names and units of the outputs, in the order of the rows of C and D.
 pub const OUTPUTS: [(&str, &str); 9] = [
@@ -60,9 +58,9 @@ pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
     let columns = STATES + INPUTS.len();
     let rows = STATES + OUTPUTS.len();
     let mut all = DMatrix::zeros(rows, columns);
-    for first in (0..columns).step_by(CHUNK) {
+    for first in (0..columns).step_by(DIRECTIONS) {
         let seed = |i: usize, value: f64| {
-            if (first..first + CHUNK).contains(&i) {
+            if (first..first + DIRECTIONS).contains(&i) {
                 Dual::variable(value, i - first)
             } else {
                 Dual::constant(value)
@@ -77,7 +75,7 @@ pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
             brake_torque: seed(STATES + 3, u.brake_torque),
             friction: Dual::constant(u.friction),
         };
-        let e = evaluate(&lifted, &state, &inputs, &Flat);
+        let e = evaluate_derivative(&lifted, &state, &inputs);
         let seen = outputs(&Observation::of(&lifted, &state, &e));
         for (row, value) in e.rate.iter().chain(&seen).enumerate() {
             for (k, slope) in value.d.iter().enumerate() {

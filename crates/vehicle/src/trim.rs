@@ -16,15 +16,11 @@ use thiserror::Error;
 use crate::model::layout::{
     ATTITUDE, DEFLECTION, Inputs, POSITION, RATE, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, VELOCITY,
 };
-use crate::model::{Evaluation, Flat, Model, Numbers, Observation, evaluate};
+use crate::model::whole::DIRECTIONS;
+use crate::model::{Derivative, Evaluation, Model, Numbers, Observation, evaluate_derivative};
 
 /// Number of unknowns.
 const UNKNOWNS: usize = 36;
-/// Unknowns differentiated at once.
-const CHUNK: usize = 12;
-
-type Derivative = Dual<f64, CHUNK>;
-
 /// What is asked of the equilibrium.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Condition {
@@ -143,9 +139,10 @@ fn residual<T: Real>(
     numbers: &Numbers<T>,
     u: &[T; UNKNOWNS],
     condition: &Condition,
+    evaluate: impl Fn(&[T; STATES], &Inputs<T>) -> Evaluation<T>,
 ) -> [T; UNKNOWNS] {
     let (state, inputs) = unpack(u, condition.friction);
-    let e = evaluate(numbers, &state, &inputs, &Flat);
+    let e = evaluate(&state, &inputs);
     let seen = Observation::of(numbers, &state, &e);
     let lambda = T::c(condition.longitudinal_acceleration / condition.speed);
     let mut r = [T::zero(); UNKNOWNS];
@@ -200,7 +197,10 @@ fn newton(
     mut u: [f64; UNKNOWNS],
     condition: &Condition,
 ) -> Option<[f64; UNKNOWNS]> {
-    let mut r = residual(&model.numbers, &u, condition);
+    let plain = |u: &[f64; UNKNOWNS]| {
+        residual(&model.numbers, u, condition, |x, i| model.evaluate(x, i))
+    };
+    let mut r = plain(&u);
     let mut size = norm(&r);
     for _ in 0..40 {
         if !size.is_finite() {
@@ -215,7 +215,7 @@ fn newton(
         let mut share = 1.0;
         loop {
             let trial: [f64; UNKNOWNS] = std::array::from_fn(|i| u[i] - share * step[i]);
-            let trial_r = residual(&model.numbers, &trial, condition);
+            let trial_r = plain(&trial);
             let trial_size = norm(&trial_r);
             if trial_size < (1.0 - 0.1 * share) * size {
                 (u, r, size) = (trial, trial_r, trial_size);
@@ -237,15 +237,15 @@ fn jacobian(
     condition: &Condition,
 ) -> DMatrix<f64> {
     let mut jacobian = DMatrix::zeros(UNKNOWNS, UNKNOWNS);
-    for first in (0..UNKNOWNS).step_by(CHUNK) {
+    for first in (0..UNKNOWNS).step_by(DIRECTIONS) {
         let seeded: [Derivative; UNKNOWNS] = std::array::from_fn(|i| {
-            if (first..first + CHUNK).contains(&i) {
+            if (first..first + DIRECTIONS).contains(&i) {
                 Dual::variable(u[i], i - first)
             } else {
                 Dual::constant(u[i])
             }
         });
-        let r = residual(lifted, &seeded, condition);
+        let r = residual(lifted, &seeded, condition, |x, i| evaluate_derivative(lifted, x, i));
         for (row, value) in r.iter().enumerate() {
             for (k, slope) in value.d.iter().enumerate() {
                 jacobian[(row, first + k)] = *slope;

@@ -109,12 +109,12 @@ impl<T: Real> Equations<T> {
     ) {
         let (c, n, m) = (carrier.center, carrier.axis, body.mass);
         let (jd, ja) = (body.inertia_diametral, body.inertia_axial);
-        let inertia = |x: Vec3<T>| x.times(jd) + n.times((ja - jd) * n.dot(x));
+        let axial = ja - jd;
 
         let pull = (carrier.bias_acceleration + frame.up.times(gravity)).times(m);
         let w = carrier.rate;
         let couple =
-            inertia(carrier.bias_turn) + w.cross(inertia(w) + n.times(spin_momentum));
+            turned(carrier.bias_turn, n, jd, axial) + w.cross(turned(w, n, jd, axial) + n.times(spin_momentum));
         self.force -= pull;
         self.moment -= c.cross(pull) + couple;
 
@@ -122,7 +122,7 @@ impl<T: Real> Equations<T> {
         self.first += c.times(m);
         self.add_second_moment(c, m);
         let [nx, ny, nz] = n.0;
-        let (kx, ky, kz) = ((ja - jd) * nx, (ja - jd) * ny, (ja - jd) * nz);
+        let (kx, ky, kz) = (axial * nx, axial * ny, axial * nz);
         self.second[0] += jd + kx * nx;
         self.second[1] += jd + ky * ny;
         self.second[2] += jd + kz * nz;
@@ -132,7 +132,7 @@ impl<T: Real> Equations<T> {
 
         for i in 0..D {
             let (ci, wi) = (carrier.center_by[i], carrier.turn_by[i]);
-            let (mc, jw) = (ci.times(m), inertia(wi));
+            let (mc, jw) = (ci.times(m), turned(wi, n, jd, axial));
             self.to_velocity[first + i] = mc;
             self.to_rate[first + i] = c.cross(mc) + jw;
             self.diagonal[first + i] = mc.dot(ci) + jw.dot(wi);
@@ -233,6 +233,12 @@ impl<T: Real> Equations<T> {
             travel,
         }
     }
+}
+
+/// A body of revolution's inertia times a vector: `J x = J_d x + (J_a - J_d) n (n . x)`.
+#[inline(always)]
+fn turned<T: Real>(x: Vec3<T>, n: Vec3<T>, diametral: T, axial_excess: T) -> Vec3<T> {
+    x.times(diametral) + n.times(axial_excess * n.dot(x))
 }
 
 #[inline(always)]

@@ -58,9 +58,15 @@ struct Point<T, const D: usize> {
 impl<T: Real, const D: usize> Point<T, D> {
     #[inline(always)]
     fn from(x: Moving<T, D>, y: Moving<T, D>, z: Moving<T, D>) -> Self {
+        let mut by = [Vec3::zero(); D];
+        let mut i = 0;
+        while i < D {
+            by[i] = Vec3([x.by[i], y.by[i], z.by[i]]);
+            i += 1;
+        }
         Point {
             at: Vec3([x.value, y.value, z.value]),
-            by: std::array::from_fn(|i| Vec3([x.by[i], y.by[i], z.by[i]])),
+            by,
             rate: Vec3([x.rate, y.rate, z.rate]),
             bias: Vec3([x.bias, y.bias, z.bias]),
         }
@@ -91,13 +97,17 @@ impl<T: Real, const D: usize> Turn<T, D> {
         let axis = e2.times(cg) + ez.times(sg);
         // n' at zero pitch rate is (toe' e_z + tilt' e1) x n.
         let swing = ez.times(toe.rate) + e1.times(tilt.rate);
+        let mut by = [Vec3::zero(); D];
+        let mut i = 0;
+        while i < D {
+            by[i] = ez.times(toe.by[i]) + e1.times(tilt.by[i]) + axis.times(pitch.by[i]);
+            i += 1;
+        }
         Turn {
             axis,
             level: e1,
             upright: ez.times(cg) - e2.times(sg),
-            by: std::array::from_fn(|i| {
-                ez.times(toe.by[i]) + e1.times(tilt.by[i]) + axis.times(pitch.by[i])
-            }),
+            by,
             rate: swing + axis.times(pitch.rate),
             bias: ez.times(toe.bias)
                 + e1.times(tilt.bias)
@@ -201,11 +211,9 @@ impl<T: Real> Corner<T> {
         let g = axes * Vec3(self.steering_arm);
         let (sin, cos) = steer.angle.sin_cos();
         let versed = T::one() - cos;
-        let rotate = |v: Vec3<T>| {
-            v.times(cos) + a.cross(v).times(sin) + a.times(a.dot(v) * versed)
-        };
-        let b = rotate(g);
-        let axis = rotate(turn.axis);
+        let b = g.times(cos) + a.cross(g).times(sin) + a.times(a.dot(g) * versed);
+        let n = turn.axis;
+        let axis = n.times(cos) + a.cross(n).times(sin) + a.times(a.dot(n) * versed);
 
         // g turns with the knuckle's travel, b also with the steer.
         let nu_t = turn.rate;

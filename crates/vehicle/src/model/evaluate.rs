@@ -15,7 +15,7 @@ use axletree_scalar::{Real, Vec3};
 use axletree_tire::TireForce;
 
 use super::accelerate::{Accelerations, Equations};
-use super::carrier::{Carrier, Kingpin, Steer};
+use super::carrier::{Carrier, Steer};
 use super::contact::{Contact, Hub};
 use super::frame::Frame;
 use super::grip::{EndGrip, end_grip};
@@ -79,6 +79,30 @@ struct EndLoads<T> {
     brake: [T; 2],
 }
 
+/// Stage 3 for one wheel.
+#[inline(always)]
+fn contact<T: Real>(
+    frame: &Frame<T>,
+    state: &[T; STATES],
+    hub: &Hub<T>,
+    wheel: &Wheel<T>,
+    road: &dyn Road<T>,
+    w: usize,
+) -> Contact<T> {
+    let p = frame.rot_eb * hub.center + frame.position;
+    let v = frame.rot_eb * hub.velocity;
+    let patch = road.under(w, [p.x(), p.y()], [v.x(), v.y()]);
+    Contact::of(
+        frame,
+        hub,
+        wheel,
+        state[TOE + w],
+        state[TILT + w],
+        state[SPIN + w],
+        &patch,
+    )
+}
+
 /// Stages 3 to 5 for one end whose wheels start at number `first`.
 #[inline(always)]
 fn end_loads<T: Real>(
@@ -89,30 +113,15 @@ fn end_loads<T: Real>(
     compliance: &Compliance<T>,
     brake_torque: T,
     friction: T,
-    road: &impl Road<T>,
+    road: &dyn Road<T>,
     first: usize,
 ) -> EndLoads<T> {
-    let contacts: [Contact<T>; 2] = std::array::from_fn(|i| {
-        let w = first + i;
-        let (p, v) = (
-            frame.rot_eb * hubs[i].center + frame.position,
-            frame.rot_eb * hubs[i].velocity,
-        );
-        let patch = road.under(w, [p.x(), p.y()], [v.x(), v.y()]);
-        Contact::of(
-            frame,
-            &hubs[i],
-            wheels[i],
-            state[TOE + w],
-            state[TILT + w],
-            state[SPIN + w],
-            &patch,
-        )
-    });
-    let deflection = std::array::from_fn(|i| {
-        let at = DEFLECTION + 2 * (first + i);
-        [state[at], state[at + 1]]
-    });
+    let contacts = [
+        contact(frame, state, &hubs[0], wheels[0], road, first),
+        contact(frame, state, &hubs[1], wheels[1], road, first + 1),
+    ];
+    let at = DEFLECTION + 2 * first;
+    let deflection = [[state[at], state[at + 1]], [state[at + 2], state[at + 3]]];
     let grip = end_grip(&contacts, wheels, compliance, deflection, friction);
 
     let mut force = [Vec3::zero(); 2];
@@ -157,9 +166,10 @@ fn half_shafts<T: Real>(
     spin_inertia: [T; 2],
 ) -> [T; 2] {
     let [left, right] = spin_inertia;
-    let moved = chassis.driveline.locked * (left * torque[1] - right * torque[0])
-        * (left + right).recip();
     let half = drive.scale(0.5);
+    let moved = chassis.driveline.locked
+        * (left * (torque[1] + half) - right * (torque[0] + half))
+        * (left + right).recip();
     [half + moved, half - moved]
 }
 
@@ -199,9 +209,10 @@ fn corner_parts<T: Real>(
     parts: &mut PartForces<T>,
     first: usize,
 ) {
-    let ends: [(T, [T; 1]); 2] = std::array::from_fn(|i| {
-        corners.side[i].bar.value_and_slope(frame.travel[first + i])
-    });
+    let ends = [
+        corners.side[0].bar.value_and_slope(frame.travel[first]),
+        corners.side[1].bar.value_and_slope(frame.travel[first + 1]),
+    ];
     let bar = corners.bar_rate * (ends[0].0 - ends[1].0);
     parts.bar[first / 2] = bar;
     for i in 0..2 {
@@ -234,8 +245,10 @@ fn axle_parts<T: Real>(
 ) {
     let [_, _, heave, roll] = frame.travel;
     let [_, _, heave_rate, roll_rate] = frame.travel_rate;
-    let ends: [(T, [T; 2]); 2] =
-        std::array::from_fn(|i| axle.side[i].bar.value_and_slope(heave, roll));
+    let ends = [
+        axle.side[0].bar.value_and_slope(heave, roll),
+        axle.side[1].bar.value_and_slope(heave, roll),
+    ];
     let bar = axle.bar_rate * (ends[0].0 - ends[1].0);
     parts.bar[1] = bar;
     for i in 0..2 {
@@ -303,12 +316,14 @@ fn independent_rear<T: Real>(
     frame: &Frame<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
-    road: &impl Road<T>,
+    road: &dyn Road<T>,
     equations: &mut Equations<T>,
     parts: &mut PartForces<T>,
 ) -> RearResult<T> {
-    let carriers: [Carrier<T, 1>; 2] =
-        std::array::from_fn(|i| corners.side[i].carrier(frame, i, 2));
+    let carriers = [
+        corners.side[0].carrier(frame, 0, 2),
+        corners.side[1].carrier(frame, 1, 2),
+    ];
     let wheels = [&corners.side[0].wheel, &corners.side[1].wheel];
     let loads = end_loads(
         frame,
@@ -325,7 +340,7 @@ fn independent_rear<T: Real>(
         chassis,
         inputs.drive_torque,
         loads.torque,
-        wheels.map(|w| w.spin_inertia),
+        [wheels[0].spin_inertia, wheels[1].spin_inertia],
     );
     for i in 0..2 {
         equations.add_carrier(
@@ -356,7 +371,7 @@ fn solid_rear<T: Real>(
     frame: &Frame<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
-    road: &impl Road<T>,
+    road: &dyn Road<T>,
     equations: &mut Equations<T>,
     parts: &mut PartForces<T>,
 ) -> RearResult<T> {
@@ -393,7 +408,7 @@ fn solid_rear<T: Real>(
         chassis,
         inputs.drive_torque,
         loads.torque,
-        wheels.map(|w| w.spin_inertia),
+        [wheels[0].spin_inertia, wheels[1].spin_inertia],
     );
     equations.add_carrier(
         frame,
@@ -422,13 +437,27 @@ fn solid_rear<T: Real>(
     RearResult { loads, shafts }
 }
 
-/// Evaluates the equations.
+/// Steer of one wheel for the mean steer; `spread` is the Ackermann coefficient of its side.
 #[inline(always)]
+fn steer<T: Real>(mean: T, mean_rate: T, spread: T) -> Steer<T> {
+    let by_mean = T::one() + (spread * mean).scale(2.0);
+    Steer {
+        angle: mean + spread * mean * mean,
+        rate: mean_rate * by_mean,
+        bias: (spread * mean_rate * mean_rate).scale(2.0),
+        by_mean,
+    }
+}
+
+/// Evaluates the equations.
+///
+/// A large function, compiled once for every number type: callers outside this crate use
+/// [`Model`](super::Model)'s methods, which are compiled here.
 pub fn evaluate<T: Real>(
     numbers: &Numbers<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
-    road: &impl Road<T>,
+    road: &dyn Road<T>,
 ) -> Evaluation<T> {
     let chassis = &numbers.chassis;
     let frame = Frame::of(state);
@@ -446,24 +475,10 @@ pub fn evaluate<T: Real>(
     let steering = &chassis.steering;
     let mean = steering.gain * inputs.steering_wheel + state[TWIST];
     let mean_rate = steering.gain * inputs.steering_wheel_rate;
-    let steered: [(Carrier<T, 1>, Kingpin<T>); 2] = std::array::from_fn(|i| {
-        let spread = if i == 0 {
-            steering.ackermann
-        } else {
-            -steering.ackermann
-        };
-        let by_mean = T::one() + (spread * mean).scale(2.0);
-        front.side[i].steered_carrier(
-            &frame,
-            i,
-            Steer {
-                angle: mean + spread * mean * mean,
-                rate: mean_rate * by_mean,
-                bias: (spread * mean_rate * mean_rate).scale(2.0),
-                by_mean,
-            },
-        )
-    });
+    let steered = [
+        front.side[0].steered_carrier(&frame, 0, steer(mean, mean_rate, steering.ackermann)),
+        front.side[1].steered_carrier(&frame, 1, steer(mean, mean_rate, -steering.ackermann)),
+    ];
     let front_wheels = [&front.side[0].wheel, &front.side[1].wheel];
     let front_loads = end_loads(
         &frame,
@@ -561,15 +576,4 @@ fn write_motion<T: Real>(
         rate[TRAVEL + i] = frame.travel_rate[i];
         rate[TRAVEL_RATE + i] = solved.travel[i];
     }
-}
-
-/// The rate of the state alone.
-#[inline(always)]
-pub fn rate<T: Real>(
-    numbers: &Numbers<T>,
-    state: &[T; STATES],
-    inputs: &Inputs<T>,
-    road: &impl Road<T>,
-) -> [T; STATES] {
-    evaluate(numbers, state, inputs, road).rate
 }

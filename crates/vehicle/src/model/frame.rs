@@ -32,6 +32,11 @@ fn three<T: Real>(state: &[T; STATES], at: usize) -> Vec3<T> {
     Vec3([state[at], state[at + 1], state[at + 2]])
 }
 
+#[inline(always)]
+fn four<T: Real>(state: &[T; STATES], at: usize) -> [T; 4] {
+    [state[at], state[at + 1], state[at + 2], state[at + 3]]
+}
+
 impl<T: Real> Frame<T> {
     /// Reads the state.
     #[inline(always)]
@@ -51,8 +56,8 @@ impl<T: Real> Frame<T> {
             up: Vec3([-sp, cp * sr, cp * cr]),
             velocity: three(state, VELOCITY),
             rate: three(state, RATE),
-            travel: std::array::from_fn(|i| state[TRAVEL + i]),
-            travel_rate: std::array::from_fn(|i| state[TRAVEL_RATE + i]),
+            travel: four(state, TRAVEL),
+            travel_rate: four(state, TRAVEL_RATE),
             heading: (sy, cy),
             tilt: [(sp, cp), (sr, cr)],
         }

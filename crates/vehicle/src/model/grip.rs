@@ -44,7 +44,14 @@ fn stiffness<T: Real>(linkage: &[[T; 2]; 2], carcass: [T; 2]) -> [[T; 2]; 2] {
     ]
 }
 
-/// Forces of the road on the two tires of one end, and how the slip memory moves.
+/// The slip that wheel `i` remembers along one direction.
+#[inline(always)]
+fn remembered<T: Real>(rigid: &[[T; 2]; 2], e: [T; 2], inverse: T, i: usize) -> T {
+    (rigid[i][0] * e[0] + rigid[i][1] * e[1]) * inverse
+}
+
+/// Forces of the road on the two tires of one end, and how the slip memory moves. `deflection` is
+/// forward and left of each wheel.
 #[inline(always)]
 pub fn end_grip<T: Real>(
     contacts: &[Contact<T>; 2],
@@ -53,46 +60,66 @@ pub fn end_grip<T: Real>(
     deflection: [[T; 2]; 2],
     friction: T,
 ) -> EndGrip<T> {
-    let grips: [Grip<T>; 2] = std::array::from_fn(|i| {
-        wheels[i]
-            .tire
-            .contact(contacts[i].load, contacts[i].inclination, friction)
-    });
-    let held = grips.map(|g| g.memory_stiffness());
-
-    // Remembered slip of each wheel: forward and left each over both wheels.
-    let tires = wheels.map(|w| &w.tire);
-    let rigid = [
-        stiffness(&compliance.longitudinal, tires.map(|t| t.x.carcass_stiffness)),
-        stiffness(&compliance.lateral, tires.map(|t| t.y.carcass_stiffness)),
+    let [t0, t1] = [&wheels[0].tire, &wheels[1].tire];
+    let along = stiffness(
+        &compliance.longitudinal,
+        [t0.x.carcass_stiffness, t1.x.carcass_stiffness],
+    );
+    let across = stiffness(
+        &compliance.lateral,
+        [t0.y.carcass_stiffness, t1.y.carcass_stiffness],
+    );
+    let grips: [Grip<T>; 2] = [
+        t0.contact(contacts[0].load, contacts[0].inclination, friction),
+        t1.contact(contacts[1].load, contacts[1].inclination, friction),
     ];
-    let inverse: [[T; 2]; 2] = held.map(|k| [k[0].recip(), k[1].recip()]);
-    let remembered = |e: [[T; 2]; 2], wheel: usize| -> [T; 2] {
-        std::array::from_fn(|d| {
-            (rigid[d][wheel][0] * e[0][d] + rigid[d][wheel][1] * e[1][d]) * inverse[wheel][d]
-        })
-    };
+    let sense = [
+        rolling_sense(contacts[0].rolling),
+        rolling_sense(contacts[1].rolling),
+    ];
 
-    let own: [[T; 2]; 2] = std::array::from_fn(|i| {
-        std::array::from_fn(|d| held[i][d] / rigid[d][i][i])
-    });
-    let zeta: [[T; 2]; 2] = std::array::from_fn(|i| remembered(deflection, i));
-    let deflection_rate: [[T; 2]; 2] = std::array::from_fn(|i| {
+    // Remembered slip of each wheel from the deflections of both.
+    let held = [grips[0].memory_stiffness(), grips[1].memory_stiffness()];
+    let (along_e, across_e) = (
+        [deflection[0][0], deflection[1][0]],
+        [deflection[0][1], deflection[1][1]],
+    );
+    let mut deflection_rate = [[T::zero(); 2]; 2];
+    let mut zeta = [[T::zero(); 2]; 2];
+    let mut inverse = [[T::zero(); 2]; 2];
+    for i in 0..2 {
         let c = &contacts[i];
+        inverse[i] = [held[i][0].recip(), held[i][1].recip()];
+        zeta[i] = [
+            remembered(&along, along_e, inverse[i][0], i),
+            remembered(&across, across_e, inverse[i][1], i),
+        ];
+        let own = [held[i][0] / along[i][i], held[i][1] / across[i][i]];
         let drive = slip::drive(c.sliding, c.rolling, grips[i].camber_slip);
-        grips[i].deflection_rate(zeta[i], drive, c.rolling, own[i])
-    });
-    let slip: [[T; 2]; 2] = std::array::from_fn(|i| {
-        grips[i].contact_slip(zeta[i], remembered(deflection_rate, i))
-    });
+        deflection_rate[i] = grips[i].deflection_rate(zeta[i], drive, c.rolling, own);
+    }
 
-    let sense = contacts.map(|c| rolling_sense(c.rolling));
+    let (along_rate, across_rate) = (
+        [deflection_rate[0][0], deflection_rate[1][0]],
+        [deflection_rate[0][1], deflection_rate[1][1]],
+    );
+    let mut slip = [[T::zero(); 2]; 2];
+    for i in 0..2 {
+        let zeta_rate = [
+            remembered(&along, along_rate, inverse[i][0], i),
+            remembered(&across, across_rate, inverse[i][1], i),
+        ];
+        slip[i] = grips[i].contact_slip(zeta[i], zeta_rate);
+    }
     EndGrip {
-        force: std::array::from_fn(|i| grips[i].force(slip[i], sense[i])),
-        rolling_moment: std::array::from_fn(|i| {
-            let loaded = wheels[i].tire.unloaded_radius - contacts[i].deflection;
-            grips[i].rolling_moment(loaded, sense[i])
-        }),
+        force: [
+            grips[0].force(slip[0], sense[0]),
+            grips[1].force(slip[1], sense[1]),
+        ],
+        rolling_moment: [
+            grips[0].rolling_moment(t0.unloaded_radius - contacts[0].deflection, sense[0]),
+            grips[1].rolling_moment(t1.unloaded_radius - contacts[1].deflection, sense[1]),
+        ],
         slip,
         deflection_rate,
     }

@@ -15,9 +15,9 @@ pub mod parts;
 pub mod road;
 pub mod whole;
 
-pub use evaluate::{Evaluation, evaluate, rate};
+pub use evaluate::{Evaluation, evaluate};
 pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};
 pub use observe::Observation;
 pub use road::{Flat, Patch, Road};
-pub use whole::{Geometry, Model};
+pub use whole::{Derivative, Geometry, Model, evaluate_derivative};

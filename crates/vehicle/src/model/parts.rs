@@ -18,9 +18,9 @@ impl<T: Real> Damper<T> {
     #[inline(always)]
     pub fn force(&self, speed: T) -> T {
         let bump = T::zero().lt(speed);
-        let pick = |pair: [T; 2]| T::sel(bump, pair[0], pair[1]);
-        let (low, high) = (pick(self.low), pick(self.high));
-        let u = speed * pick(self.inverse_knee);
+        let low = T::sel(bump, self.low[0], self.low[1]);
+        let high = T::sel(bump, self.high[0], self.high[1]);
+        let u = speed * T::sel(bump, self.inverse_knee[0], self.inverse_knee[1]);
         let bend = (T::one() + u * u).sqrt().recip();
         speed * (high + (low - high) * bend)
     }

@@ -23,7 +23,7 @@ pub trait Road<T: Real> {
 pub struct Flat;
 
 impl<T: Real> Road<T> for Flat {
-    #[inline(always)]
+    #[inline]
     fn under(&self, _: usize, _: [T; 2], _: [T; 2]) -> Patch<T> {
         Patch {
             height: T::zero(),

@@ -1,9 +1,28 @@
 //! A whole car ready for the equations.
 
+use axletree_scalar::Dual;
+
 use super::evaluate::{Evaluation, evaluate};
+use super::observe::Observation;
 use super::layout::{Inputs, POSITION, SPIN, STATES, VELOCITY};
 use super::numbers::{Numbers, Rear, Wheel};
-use super::road::Flat;
+use super::road::{Flat, Road};
+
+/// Directions of the derivatives that the crate's exact Jacobians take at once. One width for all,
+/// because every width is another copy of the equations to compile.
+pub const DIRECTIONS: usize = 4;
+
+/// A number with [`DIRECTIONS`] derivatives.
+pub type Derivative = Dual<f64, DIRECTIONS>;
+
+/// Everything one evaluation finds on a flat road, with derivatives.
+pub fn evaluate_derivative(
+    numbers: &Numbers<Derivative>,
+    state: &[Derivative; STATES],
+    inputs: &Inputs<Derivative>,
+) -> Evaluation<Derivative> {
+    evaluate(numbers, state, inputs, &Flat)
+}
 
 /// Outer measures that the equations do not need but maneuvers do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -51,12 +70,32 @@ impl Model {
 
     /// The rate of the state on a flat road.
     pub fn rate(&self, state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; STATES] {
-        super::rate(&self.numbers, state, inputs, &Flat)
+        evaluate(&self.numbers, state, inputs, &Flat).rate
     }
 
     /// Everything one evaluation finds on a flat road.
     pub fn evaluate(&self, state: &[f64; STATES], inputs: &Inputs<f64>) -> Evaluation<f64> {
         evaluate(&self.numbers, state, inputs, &Flat)
+    }
+
+    /// Everything one evaluation finds on a road.
+    pub fn evaluate_on(
+        &self,
+        state: &[f64; STATES],
+        inputs: &Inputs<f64>,
+        road: &dyn Road<f64>,
+    ) -> Evaluation<f64> {
+        evaluate(&self.numbers, state, inputs, road)
+    }
+
+    /// What a person reads off the car in a state, with the evaluation it is read from.
+    pub fn observe(
+        &self,
+        state: &[f64; STATES],
+        inputs: &Inputs<f64>,
+    ) -> (Observation<f64>, Evaluation<f64>) {
+        let e = self.evaluate(state, inputs);
+        (Observation::of(&self.numbers, state, &e), e)
     }
 
     /// The car as it stands at rest, rolling straight ahead at `speed` [m/s].
