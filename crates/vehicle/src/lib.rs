@@ -1,6 +1,10 @@
 //! A car: its description, its assembly into numbers, its equations of motion, its equilibria and its
 //! linearization.
 //!
+//! - [`car`]: the description: units, entries, faults, editing.
+//! - [`parts`]: springs, bars, dampers and what stands in series with them.
+//! - [`assemble`]: from the description to numbers.
+//! - [`error`]: what can be wrong with a description.
 //! - [`model`]: the equations of motion.
 //! - [`trim`]: equilibria: straight ahead, in a corner, gaining or losing speed.
 //! - [`linear`]: exact linearization about an equilibrium.
@@ -27,8 +31,14 @@
 //! | zeta, sigma | | remembered slip, relaxation length |
 //! | N, F_x, F_y, M_z | `load`, `fx`, `fy`, `mz` | load, forces and aligning moment at a contact |
 
+pub mod assemble;
+pub mod car;
+pub mod error;
 pub mod model;
+pub mod parts;
 pub mod linear;
 pub mod trim;
 
+pub use car::Car;
+pub use error::{CarError, Fault, FaultKind};
 pub use model::{Geometry, Inputs, Model, Observation};

@@ -1,0 +1,206 @@
+//! One independently sprung wheel.
+//!
+//! The roll-center height h of a mirrored pair is where the normal to the path of the knuckle's point
+//! at the contact meets the center plane: with T/2 the contact's distance from that plane, the contact
+//! moves outward by h/(T/2) per rise. That fixes the slope of the wheel center's path,
+//!
+//! ```text
+//! y' = (h/|C_y|) v_z - (w x r)_y,   r = C - c,   v = c' + w x r
+//! ```
+//!
+//! with w the turn of the knuckle per travel. Where the roll center's own slope is given, the same
+//! equation holds at every travel, and its derivative gives the second-order term of y.
+
+use axletree_scalar::{Dual, Real, Vec3};
+use axletree_tire::Tire;
+
+use super::End;
+use super::stand::{self, axes};
+use super::strut::{curve, strut};
+use crate::car::unit::FREE_FALL;
+use crate::error::{Fault, FaultKind};
+use crate::model::numbers::{Corner, Curve, Unsprung, Wheel};
+
+/// The corner on one side (0 left, 1 right) of an end; `origin` is O in the frame of the standing car.
+pub(super) fn assemble(
+    end: End<'_>,
+    side: usize,
+    wheel: &stand::Standing,
+    origin: [f64; 3],
+    tire: &Tire<f64>,
+    faults: &mut Vec<Fault>,
+) -> Corner<f64> {
+    let left = if side == 0 { 1.0 } else { -1.0 };
+    let g = |name: &str| end.of(&format!("geometry.{name}"));
+    let second = |value: f64, name: &str| Curve {
+        c: [value, g(name), 0.5 * g(&format!("{name}_slope")), 0.0, 0.0],
+    };
+    let turned = |mut curve: Curve<f64>, sign: f64| {
+        for c in &mut curve.c[1..] {
+            *c *= sign;
+        }
+        curve
+    };
+    let center = Vec3(wheel.center) - Vec3(origin);
+    let knuckle = Knuckle {
+        toe: turned(second(wheel.toe, "toe_gain"), -left),
+        tilt: turned(second(wheel.tilt, "camber_gain"), -left),
+        pitch: turned(second(0.0, "caster_gain"), -1.0),
+        x: turned(second(center.x(), "recession"), -1.0),
+        loaded_radius: wheel.loaded_radius,
+        left,
+    };
+    let y = knuckle.path(
+        wheel.center[1],
+        g("roll_center_height"),
+        end.maybe("geometry.roll_center_slope"),
+    );
+    let mut y = y;
+    y.c[0] -= origin[1];
+
+    let unsprung = Unsprung {
+        mass: end.of("unsprung.mass"),
+        inertia_diametral: end.of("unsprung.diametral_inertia"),
+        inertia_axial: end.of("unsprung.axial_inertia"),
+    };
+    // Virtual work at rest: the load on the contact's rise carries the wheel's weight and the spring.
+    let mut strut = strut(end);
+    let spring = curve(end, "spring");
+    let rise = knuckle.patch(0.0, y.c[1]).rate.z();
+    let force = (wheel.load * rise - unsprung.mass * FREE_FALL) / spring.c[1];
+    if force <= 0.0 {
+        faults.push(Fault::new(
+            end.path("unsprung.mass"),
+            FaultKind::SpringPulls {
+                side: ["left", "right"][side],
+                force,
+            },
+        ));
+    }
+    strut.spring.preload = force;
+
+    let (steering_axis, steering_arm) = steering(end, left, wheel);
+    Corner {
+        x: knuckle.x,
+        y,
+        z: Curve {
+            c: [center.z(), 1.0, 0.0, 0.0, 0.0],
+        },
+        toe: knuckle.toe,
+        tilt: knuckle.tilt,
+        pitch: knuckle.pitch,
+        spring,
+        damper: curve(end, "damper"),
+        bar: curve(end, "bar"),
+        strut,
+        unsprung,
+        wheel: Wheel {
+            spin_inertia: end.of("wheel.spin_inertia"),
+            tire: *tire,
+        },
+        steering_axis,
+        steering_arm,
+    }
+}
+
+/// Axis and arm of a steered wheel in knuckle axes; upright through the wheel center where the end
+/// does not steer.
+fn steering(end: End<'_>, left: f64, wheel: &stand::Standing) -> ([f64; 3], [f64; 3]) {
+    if end.name != "front" {
+        return ([0.0, 0.0, 1.0], [0.0; 3]);
+    }
+    let knuckle = axes(wheel.toe, wheel.tilt);
+    // Top rearward by the caster, inward by the inclination.
+    let axis = Vec3([
+        -end.of("axis.caster").tan(),
+        -left * end.of("axis.inclination").tan(),
+        1.0,
+    ])
+    .unit();
+    let on_road =
+        Vec3(wheel.contact) + Vec3([end.of("axis.trail"), -left * end.of("axis.scrub"), 0.0]);
+    let arm = on_road - Vec3(wheel.center);
+    (
+        knuckle.transpose_times(axis).0,
+        knuckle.transpose_times(arm).0,
+    )
+}
+
+/// A knuckle's turns and fore-and-aft path, while its sideways path is sought.
+struct Knuckle {
+    toe: Curve<f64>,
+    tilt: Curve<f64>,
+    pitch: Curve<f64>,
+    x: Curve<f64>,
+    loaded_radius: f64,
+    left: f64,
+}
+
+/// The knuckle's point at the contact.
+struct Patch<T> {
+    /// From the wheel center [m].
+    arm: Vec3<T>,
+    /// What its turn adds to its velocity per travel [-].
+    turn: Vec3<T>,
+    /// Its velocity per travel [-].
+    rate: Vec3<T>,
+}
+
+impl Knuckle {
+    /// The knuckle's point at the contact at travel s, for a sideways slope of the wheel center.
+    fn patch<T: Real>(&self, s: T, slope: T) -> Patch<T> {
+        let (toe, toe_rate) = value_and_slope(&self.toe, s);
+        let (tilt, tilt_rate) = value_and_slope(&self.tilt, s);
+        let (_, pitch_rate) = value_and_slope(&self.pitch, s);
+        let (_, x_rate) = value_and_slope(&self.x, s);
+        let (st, ct) = toe.sin_cos();
+        let (sg, cg) = tilt.sin_cos();
+        let o = T::zero();
+        let forward = Vec3([ct, st, o]);
+        let axis = Vec3([-(st * cg), ct * cg, sg]);
+        let upward = forward.cross(axis);
+        let arm = upward.times(T::c(-self.loaded_radius));
+        let w = Vec3([o, o, toe_rate]) + forward.times(tilt_rate) + axis.times(pitch_rate);
+        let turn = w.cross(arm);
+        Patch {
+            arm,
+            turn,
+            rate: Vec3([x_rate, slope, T::one()]) + turn,
+        }
+    }
+
+    /// The wheel center's sideways path from the center plane, for a roll-center height [m] and, where
+    /// given, its slope.
+    fn path(&self, y: f64, height: f64, slope: Option<f64>) -> Curve<f64> {
+        let first = self.slope(y, height);
+        let second = slope.map_or(0.0, |slope| {
+            let s = Dual::<f64, 1>::variable(0.0, 0);
+            let y = s.scale(first) + Dual::c(y);
+            let height = s.scale(slope) + Dual::c(height);
+            0.5 * self.slope_at(s, y, height).d[0]
+        });
+        Curve {
+            c: [y, first, second, 0.0, 0.0],
+        }
+    }
+
+    fn slope(&self, y: f64, height: f64) -> f64 {
+        self.slope_at(0.0, y, height)
+    }
+
+    /// The slope that puts the roll center at a height [m] above the road, at travel s with the wheel
+    /// center at y from the center plane.
+    fn slope_at<T: Real>(&self, s: T, y: T, height: T) -> T {
+        let patch = self.patch(s, T::zero());
+        let outward = (y + patch.arm.y()).scale(self.left);
+        (height / outward * patch.rate.z()).scale(self.left) - patch.turn.y()
+    }
+}
+
+/// A curve's value and derivative.
+fn value_and_slope<T: Real>(curve: &Curve<f64>, s: T) -> (T, T) {
+    let [a, b, c, d, e] = curve.c.map(T::c);
+    let value = a + s * (b + s * (c + s * (d + s * e)));
+    let slope = b + s * (c.scale(2.0) + s * (d.scale(3.0) + s * e.scale(4.0)));
+    (value, slope)
+}

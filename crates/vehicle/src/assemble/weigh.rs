@@ -1,0 +1,421 @@
+//! How the whole car stands at rest: masses, center of mass, loads, wheels.
+//!
+//! The car stands at its ride height with the body level. Loads follow from the center of mass and
+//! one free number, the cross weight (how the diagonals share the weight); the wheels' heights follow
+//! from the loads, and the center of mass from those heights. The dependence is weak, and a few rounds
+//! settle it to rounding. Corner weights replace mass, center and cross weight.
+
+use axletree_tire::Tire;
+use nalgebra::{Matrix4, Vector4};
+
+use super::stand::{self, stand};
+use crate::car::Car;
+use crate::car::unit::FREE_FALL;
+use crate::error::{Fault, FaultKind};
+
+/// Names of the wheels in the order of every array over wheels.
+const WHEELS: [&str; 4] = crate::model::layout::WHEELS;
+
+/// Rounds after which the loads have settled to rounding; each gains more than two digits.
+const ROUNDS: usize = 40;
+
+/// A mass at a point of the frame of the standing car.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct PointMass {
+    /// Mass [kg].
+    pub mass: f64,
+    /// Place [m].
+    pub at: [f64; 3],
+}
+
+/// A car at rest.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Standing {
+    /// The wheels.
+    pub wheels: [stand::Standing; 4],
+    /// Whole mass [kg].
+    pub mass: f64,
+    /// Center of the whole mass [m].
+    pub center: [f64; 3],
+    /// The sprung car without its rear end.
+    pub chassis: PointMass,
+    /// The rear end's sprung parts.
+    pub rear_sprung: PointMass,
+    /// Roll of a solid rear axle, left side up [rad].
+    pub axle_roll: f64,
+    /// Half the distance between the wheel centers of a solid axle [m].
+    pub half_track: f64,
+    /// Share of the weight on the front right and rear left wheels [-].
+    pub cross_weight: f64,
+}
+
+impl Standing {
+    /// The contacts of one end, left of the center of mass: left, right [m].
+    pub(super) fn contacts_left(&self, end: usize) -> [f64; 2] {
+        [0, 1].map(|side| self.wheels[2 * end + side].contact[1] - self.center[1])
+    }
+}
+
+/// Mass and center of the chassis, and the cross weight, where a car has corner weights.
+pub(crate) struct ChassisWeighed {
+    pub mass: f64,
+    pub behind: f64,
+    pub left: f64,
+    pub cross_weight: f64,
+}
+
+/// The chassis of a car that assembles.
+pub(crate) fn chassis_of(car: &Car) -> ChassisWeighed {
+    // A car that exists has been assembled once without a fault.
+    let standing = super::tires::at_pressure(car)
+        .and_then(|tires| standing(car, &tires))
+        .expect("a checked car stands");
+    ChassisWeighed {
+        mass: standing.chassis.mass,
+        behind: -standing.chassis.at[0],
+        left: standing.chassis.at[1],
+        cross_weight: standing.cross_weight,
+    }
+}
+
+/// How the car stands.
+pub(crate) fn standing(car: &Car, tires: &[Tire<f64>; 2]) -> Result<Standing, Vec<Fault>> {
+    let weights = WHEELS.map(|wheel| car.number(&format!("weights.{wheel}")));
+    let standing = match weights {
+        [Some(a), Some(b), Some(c), Some(d)] => weighed(car, tires, [a, b, c, d])?,
+        _ => settled(car, tires)?,
+    };
+    check(car, tires, &standing)?;
+    Ok(standing)
+}
+
+/// What holds the wheels' places: tracks, alignment, kind of rear end, and the parts' masses.
+struct Layout<'a> {
+    car: &'a Car,
+    tires: &'a [Tire<f64>; 2],
+    rear_x: f64,
+    track: [f64; 2],
+    solid: bool,
+}
+
+impl Layout<'_> {
+    /// The wheels under given loads; the axle's roll is improved by one round.
+    fn wheels(&self, load: [f64; 4], axle_roll: f64) -> ([stand::Standing; 4], f64, f64) {
+        let front = [0, 1].map(|side| self.corner(0, side, load[side]));
+        if !self.solid {
+            let rear = [0, 1].map(|side| self.corner(1, side, load[2 + side]));
+            return ([front[0], front[1], rear[0], rear[1]], 0.0, 0.0);
+        }
+        // The axle's wheels share its axis. With radii R_l left and right, level contacts a track T
+        // apart: R_left - R_right = T sin(roll), distance of the wheel centers T cos(roll).
+        let roll_steer = self.car.end("rear").of("geometry.roll_steer");
+        let track = self.track[1];
+        let radius = [2, 3].map(|i| {
+            self.tires[1].unloaded_radius
+                - load[i] * axle_roll.cos() / self.tires[1].vertical_stiffness
+        });
+        let roll = ((radius[0] - radius[1]) / track).clamp(-0.5, 0.5).asin();
+        let yaw = roll_steer * roll;
+        let rear = [0, 1].map(|side| {
+            let out = if side == 0 { 0.5 * track } else { -0.5 * track };
+            let contact = [self.rear_x - out * yaw.sin(), out * yaw.cos(), 0.0];
+            stand(&self.tires[1], load[2 + side], yaw, roll, contact)
+        });
+        let half_track = 0.5 * track * roll.cos();
+        ([front[0], front[1], rear[0], rear[1]], roll, half_track)
+    }
+
+    fn corner(&self, index: usize, side: usize, load: f64) -> stand::Standing {
+        let end = self.car.end(["front", "rear"][index]);
+        let left = if side == 0 { 1.0 } else { -1.0 };
+        let x = if index == 0 { 0.0 } else { self.rear_x };
+        let contact = [x, left * 0.5 * self.track[index], 0.0];
+        let (toe, tilt) = (-left * end.of("toe_in"), -left * end.of("camber"));
+        stand(&self.tires[index], load, toe, tilt, contact)
+    }
+
+    /// The unsprung masses at the wheels' places.
+    fn unsprung(&self, wheels: &[stand::Standing; 4]) -> [PointMass; 4] {
+        let front = self.car.of("front.unsprung.mass");
+        // Half of the axle at each wheel center has the axle's mass and center.
+        let rear = if self.solid {
+            0.5 * self.car.of("rear.axle.mass")
+        } else {
+            self.car.of("rear.unsprung.mass")
+        };
+        let mass = [front, front, rear, rear];
+        std::array::from_fn(|i| PointMass {
+            mass: mass[i],
+            at: wheels[i].center,
+        })
+    }
+}
+
+fn layout<'a>(car: &'a Car, tires: &'a [Tire<f64>; 2]) -> Layout<'a> {
+    Layout {
+        car,
+        tires,
+        rear_x: -car.of("wheelbase"),
+        track: [car.of("front.track"), car.of("rear.track")],
+        solid: car.has_solid_rear(),
+    }
+}
+
+fn rear_sprung(car: &Car) -> PointMass {
+    let rear = car.end("rear");
+    PointMass {
+        mass: rear.of("sprung.mass"),
+        at: [
+            rear.of("sprung.center_ahead") - car.of("wheelbase"),
+            rear.of("sprung.center_left"),
+            rear.of("sprung.center_height"),
+        ],
+    }
+}
+
+/// Mass and center of several masses.
+fn together(parts: &[PointMass]) -> PointMass {
+    let mass: f64 = parts.iter().map(|p| p.mass).sum();
+    let at = std::array::from_fn(|k| parts.iter().map(|p| p.mass * p.at[k]).sum::<f64>() / mass);
+    PointMass { mass, at }
+}
+
+/// From mass and center: rounds of loads, wheels, center of mass.
+fn settled(car: &Car, tires: &[Tire<f64>; 2]) -> Result<Standing, Vec<Fault>> {
+    let layout = layout(car, tires);
+    let chassis = PointMass {
+        mass: car.of("chassis.mass"),
+        at: [
+            -car.of("chassis.center_behind_front_axle"),
+            car.of("chassis.center_left"),
+            car.of("chassis.center_height"),
+        ],
+    };
+    let rear_sprung = rear_sprung(car);
+    let cross = car.number("chassis.cross_weight");
+
+    let (mut load, mut axle_roll) = ([3000.0; 4], 0.0);
+    let mut standing = None;
+    for _ in 0..ROUNDS {
+        let (wheels, roll, half_track) = layout.wheels(load, axle_roll);
+        let unsprung = layout.unsprung(&wheels);
+        let whole = together(&[&unsprung[..], &[chassis, rear_sprung]].concat());
+        let behind = -whole.at[0];
+        let wheelbase = -layout.rear_x;
+        if behind <= 0.0 || behind >= wheelbase {
+            return Err(vec![Fault::new(
+                "chassis.center_behind_front_axle",
+                FaultKind::CenterOutsideWheelbase { behind, wheelbase },
+            )]);
+        }
+        let (next, cross_weight) = loads(&wheels, &whole, cross, layout.track, wheelbase);
+        standing = Some(Standing {
+            wheels,
+            mass: whole.mass,
+            center: whole.at,
+            chassis,
+            rear_sprung,
+            axle_roll: roll,
+            half_track,
+            cross_weight,
+        });
+        let moved = load
+            .iter()
+            .zip(next)
+            .any(|(a, b)| (a - b).abs() > 1e-14 * whole.mass * FREE_FALL);
+        (load, axle_roll) = (next, roll);
+        // A wheel that would hang pulls the next round nowhere: leave it to the check.
+        if !moved || load.iter().any(|n| *n <= 0.0) {
+            break;
+        }
+    }
+    // ROUNDS is not zero.
+    let mut standing = standing.expect("at least one round");
+    for (wheel, load) in standing.wheels.iter_mut().zip(load) {
+        wheel.load = load;
+    }
+    Ok(standing)
+}
+
+/// Loads of the wheels: they sum to the weight, balance about both axes of the road, and share the
+/// cross weight; without a given one, both axles lean to the same side by the same share. Returns them
+/// with the cross weight.
+fn loads(
+    wheels: &[stand::Standing; 4],
+    whole: &PointMass,
+    cross: Option<f64>,
+    track: [f64; 2],
+    wheelbase: f64,
+) -> ([f64; 4], f64) {
+    let weight = whole.mass * FREE_FALL;
+    let [x, y, _] = whole.at;
+    let cross = cross.unwrap_or_else(|| {
+        let rear = -x / wheelbase;
+        let front = 1.0 - rear;
+        let lean = 2.0 * y / (front * track[0] + rear * track[1]);
+        // Front right and rear left: (1 - lean)/2 of the front, (1 + lean)/2 of the rear.
+        0.5 * (front * (1.0 - lean) + rear * (1.0 + lean))
+    });
+    let c = wheels.map(|wheel| wheel.contact);
+    let matrix = Matrix4::new(
+        1.0,
+        1.0,
+        1.0,
+        1.0, //
+        c[0][0] - x,
+        c[1][0] - x,
+        c[2][0] - x,
+        c[3][0] - x, //
+        c[0][1] - y,
+        c[1][1] - y,
+        c[2][1] - y,
+        c[3][1] - y, //
+        0.0,
+        1.0,
+        1.0,
+        0.0,
+    );
+    let right = Vector4::new(weight, 0.0, 0.0, cross * weight);
+    // Four contacts of a track above 0.8 m and a wheelbase above 1.5 m: never singular.
+    let load = matrix.lu().solve(&right).expect("contacts span the road");
+    (load.into(), cross)
+}
+
+/// From corner weights [kg]: the chassis is what is left of mass and center.
+fn weighed(car: &Car, tires: &[Tire<f64>; 2], weights: [f64; 4]) -> Result<Standing, Vec<Fault>> {
+    let layout = layout(car, tires);
+    let load = weights.map(|w| w * FREE_FALL);
+    let (mut wheels, mut axle_roll, mut half_track) = layout.wheels(load, 0.0);
+    for _ in 0..ROUNDS {
+        (wheels, axle_roll, half_track) = layout.wheels(load, axle_roll);
+    }
+    let total: f64 = weights.iter().sum();
+    let center = |k: usize| {
+        (0..4)
+            .map(|i| weights[i] * wheels[i].contact[k])
+            .sum::<f64>()
+            / total
+    };
+    let rear_sprung = rear_sprung(car);
+    let parts = together(&[&layout.unsprung(&wheels)[..], &[rear_sprung]].concat());
+    let mass = total - parts.mass;
+    if mass < 0.05 * total {
+        return Err(vec![Fault::new(
+            "weights.front_left",
+            FaultKind::WeightsTooLight {
+                left: mass,
+                total,
+                parts: parts.mass,
+            },
+        )]);
+    }
+    let of_chassis = |k: usize| (total * center(k) - parts.mass * parts.at[k]) / mass;
+    let chassis = PointMass {
+        mass,
+        at: [
+            of_chassis(0),
+            of_chassis(1),
+            car.of("chassis.center_height"),
+        ],
+    };
+    let whole = together(&[parts, chassis]);
+    let cross_weight = (weights[1] + weights[2]) / total;
+    let standing = Standing {
+        wheels,
+        mass: total,
+        center: [center(0), center(1), whole.at[2]],
+        chassis,
+        rear_sprung,
+        axle_roll,
+        half_track,
+        cross_weight,
+    };
+    disagreements(car, &standing)?;
+    Ok(standing)
+}
+
+/// The largest distance between stated and weighed, in percent.
+const AGREEMENT: f64 = 0.5;
+
+/// Stated mass, center and cross weight against the corner weights. Lengths are compared relative to
+/// wheelbase and track.
+fn disagreements(car: &Car, standing: &Standing) -> Result<(), Vec<Fault>> {
+    let chassis = standing.chassis;
+    let wheelbase = car.of("wheelbase");
+    let track = 0.5 * (car.of("front.track") + car.of("rear.track"));
+    let compared = [
+        ("chassis.mass", chassis.mass, chassis.mass, "kg"),
+        (
+            "chassis.center_behind_front_axle",
+            -chassis.at[0],
+            wheelbase,
+            "m",
+        ),
+        ("chassis.center_left", chassis.at[1], track, "m"),
+        (
+            "chassis.cross_weight",
+            standing.cross_weight,
+            1.0,
+            "of the weight",
+        ),
+    ];
+    let mut faults = Vec::new();
+    for (path, weighed, scale, unit) in compared {
+        let Some(stated) = car.number(path) else {
+            continue;
+        };
+        let percent = 100.0 * (stated - weighed).abs() / scale;
+        if percent > AGREEMENT {
+            faults.push(Fault::new(
+                path,
+                FaultKind::WeightsDisagree {
+                    stated,
+                    weighed,
+                    unit,
+                    percent,
+                },
+            ));
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(faults)
+    }
+}
+
+/// Every wheel stands on the road and none is pressed flat.
+fn check(car: &Car, tires: &[Tire<f64>; 2], standing: &Standing) -> Result<(), Vec<Fault>> {
+    let mut faults = Vec::new();
+    for (i, wheel) in standing.wheels.iter().enumerate() {
+        let tire = &tires[i / 2];
+        let deflection = tire.unloaded_radius - wheel.loaded_radius;
+        if wheel.load <= 0.0 {
+            let path = if car.is_written("chassis.cross_weight") {
+                "chassis.cross_weight"
+            } else {
+                "chassis.center_left"
+            };
+            faults.push(Fault::new(
+                path,
+                FaultKind::NoLoad {
+                    wheel: WHEELS[i],
+                    load: wheel.load,
+                },
+            ));
+        } else if deflection > 0.25 * tire.unloaded_radius {
+            faults.push(Fault::new(
+                format!("{}.tire.unloaded_radius", ["front", "rear"][i / 2]),
+                FaultKind::TireOverloaded {
+                    radius: tire.unloaded_radius,
+                    deflection,
+                },
+            ));
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(faults)
+    }
+}

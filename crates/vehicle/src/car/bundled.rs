@@ -1,0 +1,22 @@
+//! The cars that come along; all of them invented.
+
+use super::Car;
+use crate::error::CarError;
+
+/// Name and text of every bundled car.
+pub const BUNDLED: &[(&str, &str)] = &[
+    (
+        "bramble-solid",
+        include_str!("../../../../python/axletree/cars/bramble-solid.toml"),
+    ),
+    (
+        "bramble-independent",
+        include_str!("../../../../python/axletree/cars/bramble-independent.toml"),
+    ),
+];
+
+/// A bundled car by its name; nothing where there is none of that name.
+pub fn bundled(name: &str) -> Option<Result<Car, CarError>> {
+    let (name, text) = BUNDLED.iter().find(|(known, _)| *known == name)?;
+    Some(Car::from_toml(text, Some(name)))
+}
