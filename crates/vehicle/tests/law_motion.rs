@@ -6,10 +6,14 @@ use axletree_scalar::{Dual, Lift, Vec3};
 use axletree_vehicle::model::energy::store;
 use axletree_vehicle::model::layout::{DEFLECTION, POSITION, SPIN, STATES, TILT, TOE};
 use axletree_vehicle::model::numbers::{Compliance, Corners, Numbers, Rear, Strut};
-use axletree_vehicle::model::{Evaluation, Flat, Inputs, evaluate};
+use axletree_vehicle::model::{Evaluation, Inputs};
 use support::{Rng, disturbed, random_inputs, random_state, rng};
 
 type D = Dual<f64, 1>;
+
+fn at(numbers: &Numbers<f64>, state: &[f64; STATES], inputs: &Inputs<f64>) -> Evaluation<f64> {
+    support::model(*numbers).evaluate(state, inputs)
+}
 
 /// The store of the car with its time derivative along a rate of the state.
 fn store_in_motion(
@@ -187,7 +191,7 @@ fn law_energy_is_kept_by_the_undamped_unforced_car() {
             steering_wheel: 1.3,
             ..Inputs::coasting()
         };
-        let e = evaluate(&numbers, &state, &inputs, &Flat);
+        let e = at(&numbers, &state, &inputs);
         standing += e.contacts.iter().filter(|c| c.load > 100.0).count();
         let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
         let (dk, dp) = (s.kinetic.d[0], s.potential.d[0]);
@@ -221,7 +225,7 @@ fn law_energy_changes_by_the_power_of_dampers_tires_driveline_brakes_and_air() {
         for w in wheels(&mut numbers) {
             w.tire.trail_squared = 0.0;
         }
-        let e = evaluate(&numbers, &state, &inputs, &Flat);
+        let e = at(&numbers, &state, &inputs);
         let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
         let got = s.kinetic.d[0] + s.potential.d[0];
         let want = power(&mut numbers, &state, &inputs, &e);
@@ -242,7 +246,7 @@ fn law_momentum_follows_external_forces_alone() {
         numbers.chassis.air.lift = [0.0; 2];
         // The wheel axis that the tire sees must be the one that spins.
         firm(&mut numbers, &mut state);
-        let e = evaluate(&numbers, &state, &inputs, &Flat);
+        let e = at(&numbers, &state, &inputs);
         let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
 
         let mass = total_mass(&numbers);
@@ -264,7 +268,7 @@ fn law_momentum_follows_external_forces_alone() {
         // Moments about the earth's origin, tire moments included; without gravity, whose moment would
         // need the center of mass.
         numbers.chassis.gravity = 0.0;
-        let e = evaluate(&numbers, &state, &inputs, &Flat);
+        let e = at(&numbers, &state, &inputs);
         let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
         let mut moment = Vec3([0.0; 3]);
         for (i, center) in wheel_centers(&numbers, &e, &inputs, &state).into_iter().enumerate() {
@@ -339,8 +343,8 @@ fn position_is_not_felt_on_a_flat_road() {
     moved[POSITION] += 30.0;
     moved[POSITION + 1] -= 7.0;
     let (a, b) = (
-        evaluate(&numbers, &state, &inputs, &Flat).rate,
-        evaluate(&numbers, &moved, &inputs, &Flat).rate,
+        at(&numbers, &state, &inputs).rate,
+        at(&numbers, &moved, &inputs).rate,
     );
     assert_eq!(a, b);
 }

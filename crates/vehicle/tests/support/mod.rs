@@ -11,6 +11,7 @@ use axletree_vehicle::model::numbers::{
     Rear, Sprung, Spring, Steering, Stop, Strut, Surface, Unsprung, Wheel,
 };
 use axletree_vehicle::model::{Inputs, STATES};
+use axletree_vehicle::{Geometry, Model};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -153,6 +154,22 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
         },
         front,
         rear,
+    }
+}
+
+/// Numbers as a model, with outer measures that no test depends on.
+pub fn model(numbers: Numbers<f64>) -> Model {
+    Model {
+        name: "test".to_owned(),
+        numbers,
+        geometry: Geometry {
+            wheelbase: 2.57,
+            front_axle: 1.20,
+            track: [1.48; 2],
+            width: 1.75,
+            nose: 2.05,
+            tail: 2.35,
+        },
     }
 }
 
