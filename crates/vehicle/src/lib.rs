@@ -7,6 +7,8 @@
 //! - [`error`]: what can be wrong with a description.
 //! - [`model`]: the equations of motion.
 //! - [`trim`]: equilibria: straight ahead, in a corner, gaining or losing speed.
+//! - [`modes`]: its modes, named by what moves in them.
+//! - [`sheet`]: the static sheet.
 //! - [`linear`]: exact linearization about an equilibrium.
 //!
 //! # Notation
@@ -34,9 +36,11 @@
 pub mod assemble;
 pub mod car;
 pub mod error;
-pub mod model;
-pub mod parts;
 pub mod linear;
+pub mod model;
+pub mod modes;
+pub mod parts;
+pub mod sheet;
 pub mod trim;
 
 pub use car::Car;

@@ -65,6 +65,7 @@ impl Car {
         let (numbers, meta) = self.numbers()?;
         Ok(Model {
             geometry: meta.geometry(),
+            rest_travel: meta.rest_travel,
             name: meta.name,
             numbers,
         })

@@ -113,8 +113,8 @@ impl<T: Real> Equations<T> {
 
         let pull = (carrier.bias_acceleration + frame.up.times(gravity)).times(m);
         let w = carrier.rate;
-        let couple =
-            turned(carrier.bias_turn, n, jd, axial) + w.cross(turned(w, n, jd, axial) + n.times(spin_momentum));
+        let couple = turned(carrier.bias_turn, n, jd, axial)
+            + w.cross(turned(w, n, jd, axial) + n.times(spin_momentum));
         self.force -= pull;
         self.moment -= c.cross(pull) + couple;
 

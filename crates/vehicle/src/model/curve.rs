@@ -58,12 +58,10 @@ impl<T: Real> Surface<T> {
             + h * (c1 + h * (c3 + h * c6))
             + r * (c2 + r * (c5 + r * c9))
             + h * r * (c4 + h * c7 + r * c8);
-        let by_h = c1
-            + h * (c3.scale(2.0) + h * c6.scale(3.0))
-            + r * (c4 + h * c7.scale(2.0) + r * c8);
-        let by_r = c2
-            + r * (c5.scale(2.0) + r * c9.scale(3.0))
-            + h * (c4 + h * c7 + r * c8.scale(2.0));
+        let by_h =
+            c1 + h * (c3.scale(2.0) + h * c6.scale(3.0)) + r * (c4 + h * c7.scale(2.0) + r * c8);
+        let by_r =
+            c2 + r * (c5.scale(2.0) + r * c9.scale(3.0)) + h * (c4 + h * c7 + r * c8.scale(2.0));
         (value, [by_h, by_r])
     }
 
@@ -129,8 +127,14 @@ mod tests {
         // Along a straight motion the rate is the first derivative and the bias the second.
         let (dh, dr) = (0.7, -0.2);
         let along = |t: f64| {
-            let h = Dual { re: 0.04 + dh * t, d: [dh] };
-            let r = Dual { re: -0.03 + dr * t, d: [dr] };
+            let h = Dual {
+                re: 0.04 + dh * t,
+                d: [dh],
+            };
+            let r = Dual {
+                re: -0.03 + dr * t,
+                d: [dr],
+            };
             lifted.value_and_slope(h, r).0.d[0]
         };
         let m = surface.moving([0.04, -0.03], [dh, dr]);

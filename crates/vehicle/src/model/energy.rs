@@ -36,8 +36,7 @@ struct Sum<T> {
 impl<T: Real> Sum<T> {
     fn body(&mut self, frame: &Frame<T>, mass: T, center: Vec3<T>, velocity: Vec3<T>) {
         self.kinetic += (mass * velocity.dot(velocity)).scale(0.5);
-        self.potential +=
-            mass * self.gravity * (frame.position.z() + frame.up.dot(center));
+        self.potential += mass * self.gravity * (frame.position.z() + frame.up.dot(center));
         self.momentum += velocity.times(mass);
         self.angular += center.cross(velocity.times(mass));
     }
@@ -124,11 +123,19 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
             },
         );
         sum.carrier(&frame, &carrier, &corner.unsprung);
-        sum.wheel(&frame, carrier.center, carrier.axis, yielded(i), &corner.wheel, state[SPIN + i]);
+        sum.wheel(
+            &frame,
+            carrier.center,
+            carrier.axis,
+            yielded(i),
+            &corner.wheel,
+            state[SPIN + i],
+        );
         let s = frame.travel[i];
-        sum.potential += corner
-            .strut
-            .energy(corner.spring.value_and_slope(s).0, corner.damper.value_and_slope(s).0);
+        sum.potential += corner.strut.energy(
+            corner.spring.value_and_slope(s).0,
+            corner.damper.value_and_slope(s).0,
+        );
     }
     let bar = numbers.front.side[0].bar.value_and_slope(frame.travel[0]).0
         - numbers.front.side[1].bar.value_and_slope(frame.travel[1]).0;
@@ -141,7 +148,14 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
                 let carrier = corner.carrier(&frame, i, 2);
                 sum.carrier(&frame, &carrier, &corner.unsprung);
                 let spin = state[SPIN + 2 + i];
-                sum.wheel(&frame, carrier.center, carrier.axis, yielded(2 + i), &corner.wheel, spin);
+                sum.wheel(
+                    &frame,
+                    carrier.center,
+                    carrier.axis,
+                    yielded(2 + i),
+                    &corner.wheel,
+                    spin,
+                );
                 let s = frame.travel[2 + i];
                 sum.potential += corner.strut.energy(
                     corner.spring.value_and_slope(s).0,
@@ -158,12 +172,20 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
             let [_, _, heave, roll] = frame.travel;
             for i in 0..2 {
                 let side = &axle.side[i];
-                let offset = carrier
-                    .axis
-                    .times(axle.half_track.scale(if i == 0 { 1.0 } else { -1.0 }));
+                let offset =
+                    carrier
+                        .axis
+                        .times(axle.half_track.scale(if i == 0 { 1.0 } else { -1.0 }));
                 let center = carrier.center + offset;
                 let spin = state[SPIN + 2 + i];
-                sum.wheel(&frame, center, carrier.axis, yielded(2 + i), &side.wheel, spin);
+                sum.wheel(
+                    &frame,
+                    center,
+                    carrier.axis,
+                    yielded(2 + i),
+                    &side.wheel,
+                    spin,
+                );
                 sum.potential += side.strut.energy(
                     side.spring.value_and_slope(heave, roll).0,
                     side.damper.value_and_slope(heave, roll).0,

@@ -130,16 +130,17 @@ fn end_loads<T: Real>(
     let mut brake = [T::zero(); 2];
     for i in 0..2 {
         let (c, f) = (&contacts[i], &grip.force[i]);
-        let road_force =
-            c.forward.times(f.fx) + c.left.times(f.fy) + frame.up.times(c.load);
-        let road_moment = c.arm.cross(road_force)
-            + frame.up.times(f.mz)
-            + c.axis.times(grip.rolling_moment[i]);
+        let road_force = c.forward.times(f.fx) + c.left.times(f.fy) + frame.up.times(c.load);
+        let road_moment =
+            c.arm.cross(road_force) + frame.up.times(f.mz) + c.axis.times(grip.rolling_moment[i]);
         let spinning = c.axis.dot(road_moment);
 
         // The brake acts against the wheel's turning relative to its carrier.
         let turning = state[SPIN + first + i] - c.axis.dot(hubs[i].rate);
-        let sense = turning * (turning * turning + T::c(BRAKE_SPEED * BRAKE_SPEED)).sqrt().recip();
+        let sense = turning
+            * (turning * turning + T::c(BRAKE_SPEED * BRAKE_SPEED))
+                .sqrt()
+                .recip();
         brake[i] = brake_torque.scale(0.5) * sense;
 
         force[i] = road_force;
@@ -419,11 +420,10 @@ fn solid_rear<T: Real>(
         2,
     );
     // The axle takes the half shafts' reactions; the propeller shaft turns axle and body apart.
-    let couple = chassis.driveline.propshaft_sense * inputs.drive_torque
-        / chassis.driveline.final_drive;
+    let couple =
+        chassis.driveline.propshaft_sense * inputs.drive_torque / chassis.driveline.final_drive;
     let propshaft = Vec3([couple, T::zero(), T::zero()]);
-    let moment = loads.moment[0] + loads.moment[1]
-        + offset.cross(loads.force[0] - loads.force[1])
+    let moment = loads.moment[0] + loads.moment[1] + offset.cross(loads.force[0] - loads.force[1])
         - loads.contacts[0].axis.times(shafts[0])
         - loads.contacts[1].axis.times(shafts[1]);
     equations.load_carrier(
@@ -511,10 +511,24 @@ pub fn evaluate<T: Real>(
     // Rear: one branch a car, not a value.
     let rear = match &numbers.rear {
         Rear::Independent(corners) => independent_rear(
-            chassis, corners, &frame, state, inputs, road, &mut equations, &mut parts,
+            chassis,
+            corners,
+            &frame,
+            state,
+            inputs,
+            road,
+            &mut equations,
+            &mut parts,
         ),
         Rear::Solid(axle) => solid_rear(
-            chassis, axle, &frame, state, inputs, road, &mut equations, &mut parts,
+            chassis,
+            axle,
+            &frame,
+            state,
+            inputs,
+            road,
+            &mut equations,
+            &mut parts,
         ),
     };
     let (rear_wheels, rear_compliance) = match &numbers.rear {
@@ -529,8 +543,7 @@ pub fn evaluate<T: Real>(
     // Spins and deflections.
     for i in 0..2 {
         rate[SPIN + i] = front_loads.torque[i] / front_wheels[i].spin_inertia;
-        rate[SPIN + 2 + i] =
-            (rear.loads.torque[i] + rear.shafts[i]) / rear_wheels[i].spin_inertia;
+        rate[SPIN + 2 + i] = (rear.loads.torque[i] + rear.shafts[i]) / rear_wheels[i].spin_inertia;
         for d in 0..2 {
             rate[DEFLECTION + 2 * i + d] = front_loads.grip.deflection_rate[i][d];
             rate[DEFLECTION + 4 + 2 * i + d] = rear.loads.grip.deflection_rate[i][d];
@@ -539,8 +552,22 @@ pub fn evaluate<T: Real>(
 
     // Lags.
     let inverse_lag = chassis.lag.recip();
-    yield_rates(state, &mut rate, &front.compliance, &front_loads, inverse_lag, 0);
-    yield_rates(state, &mut rate, rear_compliance, &rear.loads, inverse_lag, 2);
+    yield_rates(
+        state,
+        &mut rate,
+        &front.compliance,
+        &front_loads,
+        inverse_lag,
+        0,
+    );
+    yield_rates(
+        state,
+        &mut rate,
+        rear_compliance,
+        &rear.loads,
+        inverse_lag,
+        2,
+    );
     rate[TWIST] = (steering.compliance * steering_moment - state[TWIST]) * inverse_lag;
 
     let ([c0, c1], [c2, c3]) = (front_loads.contacts, rear.loads.contacts);
@@ -559,11 +586,7 @@ pub fn evaluate<T: Real>(
 
 /// Rates of position, attitude, travels and of their speeds.
 #[inline(always)]
-fn write_motion<T: Real>(
-    frame: &Frame<T>,
-    solved: &Accelerations<T>,
-    rate: &mut [T; STATES],
-) {
+fn write_motion<T: Real>(frame: &Frame<T>, solved: &Accelerations<T>, rate: &mut [T; STATES]) {
     let over_earth = frame.rot_eb * frame.velocity;
     let turning = frame.attitude_rate();
     for i in 0..3 {

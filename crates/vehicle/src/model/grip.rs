@@ -38,10 +38,7 @@ fn stiffness<T: Real>(linkage: &[[T; 2]; 2], carcass: [T; 2]) -> [[T; 2]; 2] {
     let d = linkage[1][1] + carcass[1].recip();
     let (b, c) = (linkage[0][1], linkage[1][0]);
     let inverse = (a * d - b * c).recip();
-    [
-        [d * inverse, -(b * inverse)],
-        [-(c * inverse), a * inverse],
-    ]
+    [[d * inverse, -(b * inverse)], [-(c * inverse), a * inverse]]
 }
 
 /// The slip that wheel `i` remembers along one direction.

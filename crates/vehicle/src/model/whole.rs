@@ -3,9 +3,9 @@
 use axletree_scalar::Dual;
 
 use super::evaluate::{Evaluation, evaluate};
-use super::observe::Observation;
-use super::layout::{Inputs, POSITION, SPIN, STATES, VELOCITY};
+use super::layout::{Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY};
 use super::numbers::{Numbers, Rear, Wheel};
+use super::observe::Observation;
 use super::road::{Flat, Road};
 
 /// Directions of the derivatives that the crate's exact Jacobians take at once. One width for all,
@@ -50,6 +50,9 @@ pub struct Model {
     pub numbers: Numbers<f64>,
     /// Outer measures.
     pub geometry: Geometry,
+    /// Travels at rest: zero, but for a solid axle that leans because its wheels carry different
+    /// loads [m or rad].
+    pub rest_travel: [f64; 4],
 }
 
 impl Model {
@@ -102,6 +105,7 @@ impl Model {
     pub fn rolling_state(&self, speed: f64) -> [f64; STATES] {
         let mut state = [0.0; STATES];
         state[POSITION + 2] = self.numbers.chassis.height;
+        state[TRAVEL..TRAVEL + 4].copy_from_slice(&self.rest_travel);
         let rest = self.evaluate(&state, &Inputs::coasting());
         state[VELOCITY] = speed;
         for (i, wheel) in self.wheels().into_iter().enumerate() {

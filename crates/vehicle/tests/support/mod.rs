@@ -8,7 +8,7 @@ use axletree_vehicle::model::layout::{
 };
 use axletree_vehicle::model::numbers::{
     Air, Axle, AxleSide, Chassis, Compliance, Corner, Corners, Curve, Damper, Driveline, Numbers,
-    Rear, Sprung, Spring, Steering, Stop, Strut, Surface, Unsprung, Wheel,
+    Rear, Spring, Sprung, Steering, Stop, Strut, Surface, Unsprung, Wheel,
 };
 use axletree_vehicle::model::{Inputs, STATES};
 use axletree_vehicle::{Geometry, Model};
@@ -31,7 +31,11 @@ const RADIUS: f64 = 0.31;
 const LOADED: f64 = 0.292;
 
 fn stop(gap: f64) -> Stop<f64> {
-    Stop { gap, rate: 2.0e4, progression: 4.0e6 }
+    Stop {
+        gap,
+        rate: 2.0e4,
+        progression: 4.0e6,
+    }
 }
 
 fn strut(preload: f64, rate: f64) -> Strut<f64> {
@@ -80,7 +84,11 @@ fn corner(x: f64, half_track: f64, side: f64, preload: f64, rate: f64) -> Corner
         damper: line(0.0, 0.9),
         bar: line(0.0, 0.6),
         strut: strut(preload, rate),
-        unsprung: Unsprung { mass: 38.0, inertia_diametral: 0.9, inertia_axial: 0.5 },
+        unsprung: Unsprung {
+            mass: 38.0,
+            inertia_diametral: 0.9,
+            inertia_axial: 0.5,
+        },
         wheel: wheel(),
         steering_axis: [-0.10, -side * 0.20, 1.0].map(|v| v / (1.05_f64).sqrt()),
         steering_arm: [0.02, -side * 0.01, -LOADED],
@@ -111,7 +119,11 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
             pitch: Surface::plane(0.0, 0.9, 0.0),
             half_track: 0.74,
             side: [1.0, -1.0].map(side),
-            unsprung: Unsprung { mass: 115.0, inertia_diametral: 28.0, inertia_axial: 1.5 },
+            unsprung: Unsprung {
+                mass: 115.0,
+                inertia_diametral: 28.0,
+                inertia_axial: 1.5,
+            },
             bar_rate: 1.2e4,
             compliance: Compliance {
                 lateral: [[8e-7; 2]; 2],
@@ -135,7 +147,11 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
             },
             height: HEIGHT,
             gravity: 9.80665,
-            steering: Steering { gain: 1.0 / 15.0, ackermann: 0.14, compliance: 4e-5 },
+            steering: Steering {
+                gain: 1.0 / 15.0,
+                ackermann: 0.14,
+                compliance: 4e-5,
+            },
             driveline: Driveline {
                 final_drive: 3.7,
                 locked: 0.0,
@@ -162,6 +178,7 @@ pub fn model(numbers: Numbers<f64>) -> Model {
     Model {
         name: "test".to_owned(),
         numbers,
+        rest_travel: [0.0; 4],
         geometry: Geometry {
             wheelbase: 2.57,
             front_axle: 1.20,
@@ -176,8 +193,7 @@ pub fn model(numbers: Numbers<f64>) -> Model {
 /// The plausible car with every number disturbed by up to 10 %, and curves and tensors given the terms
 /// that the plausible car lacks, so that left and right differ.
 pub fn disturbed(solid: bool, rng: &mut Rng) -> Numbers<f64> {
-    let mut numbers: Numbers<f64> =
-        plausible(solid).lift(&mut |x| x * (1.0 + spread(rng, 0.1)));
+    let mut numbers: Numbers<f64> = plausible(solid).lift(&mut |x| x * (1.0 + spread(rng, 0.1)));
     let inertia = &mut numbers.chassis.sprung.inertia;
     inertia[3] = spread(rng, 30.0);
     inertia[5] = spread(rng, 30.0);
@@ -201,8 +217,15 @@ pub fn disturbed(solid: bool, rng: &mut Rng) -> Numbers<f64> {
     }
     for c in corners.iter_mut().flat_map(|c| c.side.iter_mut()) {
         for curve in [
-            &mut c.x, &mut c.y, &mut c.z, &mut c.toe, &mut c.tilt, &mut c.pitch, &mut c.spring,
-            &mut c.damper, &mut c.bar,
+            &mut c.x,
+            &mut c.y,
+            &mut c.z,
+            &mut c.toe,
+            &mut c.tilt,
+            &mut c.pitch,
+            &mut c.spring,
+            &mut c.damper,
+            &mut c.bar,
         ] {
             bend(curve, rng);
         }
@@ -253,7 +276,12 @@ pub fn random_state(solid: bool, rng: &mut Rng) -> [f64; STATES] {
     put(ATTITUDE + 1, 0.0, 0.1, rng);
     put(ATTITUDE + 2, 0.0, 0.1, rng);
     for i in 0..4 {
-        put(TRAVEL + i, 0.0, if solid && i == 3 { 0.08 } else { 0.06 }, rng);
+        put(
+            TRAVEL + i,
+            0.0,
+            if solid && i == 3 { 0.08 } else { 0.06 },
+            rng,
+        );
         put(TRAVEL_RATE + i, 0.0, 0.5, rng);
     }
     put(VELOCITY, 18.0, 12.0, rng);
