@@ -69,6 +69,8 @@ pub enum Outcome {
         /// What remained, in the search's own measure.
         residual: f64,
     },
+    /// The car could not be built from its description.
+    NotBuilt,
     /// The caller asked to stop.
     Interrupted,
 }
@@ -88,6 +90,7 @@ impl Outcome {
             Outcome::LeftPath { .. } => "left_path",
             Outcome::ConeHit { .. } => "cone_hit",
             Outcome::NotConverged { .. } => "not_converged",
+            Outcome::NotBuilt => "not_built",
             Outcome::Interrupted => "interrupted",
         }
     }
@@ -137,6 +140,7 @@ impl fmt::Display for Outcome {
                 f,
                 "not converged after {passes} passes: {residual:.3e} remained"
             ),
+            Outcome::NotBuilt => write!(f, "the car could not be built from its description"),
             Outcome::Interrupted => write!(f, "interrupted"),
         }
     }

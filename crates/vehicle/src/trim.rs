@@ -197,9 +197,8 @@ fn newton(
     mut u: [f64; UNKNOWNS],
     condition: &Condition,
 ) -> Option<[f64; UNKNOWNS]> {
-    let plain = |u: &[f64; UNKNOWNS]| {
-        residual(&model.numbers, u, condition, |x, i| model.evaluate(x, i))
-    };
+    let plain =
+        |u: &[f64; UNKNOWNS]| residual(&model.numbers, u, condition, |x, i| model.evaluate(x, i));
     let mut r = plain(&u);
     let mut size = norm(&r);
     for _ in 0..40 {
@@ -245,7 +244,9 @@ fn jacobian(
                 Dual::constant(u[i])
             }
         });
-        let r = residual(lifted, &seeded, condition, |x, i| evaluate_derivative(lifted, x, i));
+        let r = residual(lifted, &seeded, condition, |x, i| {
+            evaluate_derivative(lifted, x, i)
+        });
         for (row, value) in r.iter().enumerate() {
             for (k, slope) in value.d.iter().enumerate() {
                 jacobian[(row, first + k)] = *slope;

@@ -51,7 +51,12 @@ fn struts(numbers: &mut Numbers<f64>) -> Vec<&mut Strut<f64>> {
 }
 
 fn wheels(numbers: &mut Numbers<f64>) -> Vec<&mut axletree_vehicle::model::numbers::Wheel<f64>> {
-    let mut all: Vec<_> = numbers.front.side.iter_mut().map(|c| &mut c.wheel).collect();
+    let mut all: Vec<_> = numbers
+        .front
+        .side
+        .iter_mut()
+        .map(|c| &mut c.wheel)
+        .collect();
     match &mut numbers.rear {
         Rear::Independent(c) => all.extend(c.side.iter_mut().map(|c| &mut c.wheel)),
         Rear::Solid(a) => all.extend(a.side.iter_mut().map(|s| &mut s.wheel)),
@@ -89,7 +94,10 @@ fn power(
 ) -> f64 {
     let mut total = 0.0;
     let u = e.frame.velocity.x();
-    total -= numbers.chassis.air.drag * u * u.abs() * (u + e.frame.rate.y() * numbers.chassis.air.drag_height);
+    total -= numbers.chassis.air.drag
+        * u
+        * u.abs()
+        * (u + e.frame.rate.y() * numbers.chassis.air.drag_height);
 
     // Road forces at the contact, less the radial spring's, whose energy is counted.
     for (i, w) in wheels(numbers).into_iter().enumerate() {
@@ -117,7 +125,11 @@ fn power(
         Rear::Independent(c) => {
             for i in 0..2 {
                 let carrier = c.side[i].carrier(&e.frame, i, 2);
-                turn(i, carrier.axis.dot(carrier.rate), carrier.axis.dot(e.frame.rate));
+                turn(
+                    i,
+                    carrier.axis.dot(carrier.rate),
+                    carrier.axis.dot(e.frame.rate),
+                );
             }
         }
         Rear::Solid(a) => {
@@ -230,7 +242,10 @@ fn law_energy_changes_by_the_power_of_dampers_tires_driveline_brakes_and_air() {
         let got = s.kinetic.d[0] + s.potential.d[0];
         let want = power(&mut numbers, &state, &inputs, &e);
         assert!(want.abs() > 100.0, "the test needs power");
-        assert!((got - want).abs() < 1e-9 * 1e5_f64.max(want.abs()), "{got} W against {want} W");
+        assert!(
+            (got - want).abs() < 1e-9 * 1e5_f64.max(want.abs()),
+            "{got} W against {want} W"
+        );
     }
 }
 
@@ -271,7 +286,10 @@ fn law_momentum_follows_external_forces_alone() {
         let e = at(&numbers, &state, &inputs);
         let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
         let mut moment = Vec3([0.0; 3]);
-        for (i, center) in wheel_centers(&numbers, &e, &inputs, &state).into_iter().enumerate() {
+        for (i, center) in wheel_centers(&numbers, &e, &inputs, &state)
+            .into_iter()
+            .enumerate()
+        {
             let (c, f) = (&e.contacts[i], &e.tire_forces[i]);
             let road = e.frame.rot_eb
                 * (c.forward.times(f.fx) + c.left.times(f.fy) + e.frame.up.times(c.load));
@@ -280,8 +298,8 @@ fn law_momentum_follows_external_forces_alone() {
             let tire = wheels(&mut numbers)[i].tire;
             let rolling =
                 -tire.rolling_resistance * c.load * (tire.unloaded_radius - c.deflection) * sense;
-            moment += at.cross(road)
-                + e.frame.rot_eb * (e.frame.up.times(f.mz) + c.axis.times(rolling));
+            moment +=
+                at.cross(road) + e.frame.rot_eb * (e.frame.up.times(f.mz) + c.axis.times(rolling));
         }
         for k in 0..3 {
             let got = s.angular_momentum.0[k].d[0];
@@ -305,20 +323,30 @@ fn wheel_centers(
     let steering = &numbers.chassis.steering;
     let mean = steering.gain * inputs.steering_wheel + state[40];
     let front = |i: usize| {
-        let spread = if i == 0 { steering.ackermann } else { -steering.ackermann };
+        let spread = if i == 0 {
+            steering.ackermann
+        } else {
+            -steering.ackermann
+        };
         let steer = Steer {
             angle: mean + spread * mean * mean,
             rate: 0.0,
             bias: 0.0,
             by_mean: 1.0,
         };
-        numbers.front.side[i].steered_carrier(&e.frame, i, steer).0.center
+        numbers.front.side[i]
+            .steered_carrier(&e.frame, i, steer)
+            .0
+            .center
     };
     let rear = |i: usize| match &numbers.rear {
         Rear::Independent(c) => c.side[i].carrier(&e.frame, i, 2).center,
         Rear::Solid(a) => {
             let carrier = a.carrier(&e.frame);
-            carrier.center + carrier.axis.times(if i == 0 { a.half_track } else { -a.half_track })
+            carrier.center
+                + carrier
+                    .axis
+                    .times(if i == 0 { a.half_track } else { -a.half_track })
         }
     };
     [front(0), front(1), rear(0), rear(1)]

@@ -1,0 +1,129 @@
+//! Which entries of a car take which values, and in which combinations.
+
+use axletree_vehicle::car::Value;
+
+use crate::error::StudyError;
+
+/// Most rows of one study.
+const MOST_ROWS: u128 = 10_000_000;
+
+/// One entry of the car's description and the values it takes.
+#[derive(Clone, Debug)]
+pub struct Vary {
+    /// Dotted path of the entry.
+    pub path: String,
+    /// Its values, in the order of the rows.
+    pub values: Vec<Value>,
+}
+
+/// How the values of several entries are combined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Design {
+    /// Every value with every other; the last entry varies fastest.
+    Grid,
+    /// One entry after the other, the others as the car has them.
+    OneAtATime,
+}
+
+/// For every row, the index of each entry's value; none where the entry stays as the car has it.
+pub(crate) fn combinations(
+    vary: &[Vary],
+    design: Design,
+) -> Result<Vec<Vec<Option<usize>>>, StudyError> {
+    if vary.is_empty() {
+        return Err(StudyError::Empty {
+            what: "entry to vary",
+            given: 0,
+        });
+    }
+    for (i, one) in vary.iter().enumerate() {
+        if one.values.is_empty() {
+            return Err(StudyError::Empty {
+                what: "value of every entry to vary",
+                given: 0,
+            });
+        }
+        if vary[..i].iter().any(|other| other.path == one.path) {
+            return Err(StudyError::Twice {
+                what: "the entry",
+                name: one.path.clone(),
+            });
+        }
+    }
+    let sizes = vary.iter().map(|v| v.values.len());
+    let rows: u128 = match design {
+        Design::Grid => sizes.map(|n| n as u128).try_fold(1u128, u128::checked_mul),
+        Design::OneAtATime => Some(sizes.map(|n| n as u128).sum()),
+    }
+    .unwrap_or(u128::MAX);
+    if rows > MOST_ROWS {
+        return Err(StudyError::TooLarge {
+            rows,
+            most: MOST_ROWS,
+        });
+    }
+    Ok(match design {
+        Design::Grid => (0..rows as usize)
+            .map(|mut row| {
+                let mut indices = vec![None; vary.len()];
+                for (slot, one) in indices.iter_mut().zip(vary).rev() {
+                    *slot = Some(row % one.values.len());
+                    row /= one.values.len();
+                }
+                indices
+            })
+            .collect(),
+        Design::OneAtATime => vary
+            .iter()
+            .enumerate()
+            .flat_map(|(i, one)| {
+                (0..one.values.len()).map(move |value| {
+                    let mut indices = vec![None; vary.len()];
+                    indices[i] = Some(value);
+                    indices
+                })
+            })
+            .collect(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn vary(path: &str, n: usize) -> Vary {
+        Vary {
+            path: path.to_owned(),
+            values: (0..n).map(|i| Value::from(i as f64)).collect(),
+        }
+    }
+
+    #[test]
+    fn grid_varies_the_last_entry_fastest() {
+        let rows = combinations(&[vary("a", 2), vary("b", 3)], Design::Grid).unwrap();
+        assert_eq!(rows.len(), 6);
+        assert_eq!(rows[1], [Some(0), Some(1)]);
+        assert_eq!(rows[3], [Some(1), Some(0)]);
+        assert_eq!(rows[5], [Some(1), Some(2)]);
+    }
+
+    #[test]
+    fn one_at_a_time_leaves_the_others() {
+        let rows = combinations(&[vary("a", 2), vary("b", 3)], Design::OneAtATime).unwrap();
+        assert_eq!(rows.len(), 5);
+        assert_eq!(rows[2], [None, Some(0)]);
+    }
+
+    #[test]
+    fn refuses_what_is_no_study() {
+        let empty = combinations(&[], Design::Grid).unwrap_err();
+        assert!(empty.to_string().contains("entry to vary"));
+        let none = combinations(&[vary("a", 0)], Design::Grid).unwrap_err();
+        assert!(none.to_string().contains("value of every entry"));
+        let twice = combinations(&[vary("a", 1), vary("a", 2)], Design::Grid).unwrap_err();
+        assert!(twice.to_string().contains("\"a\""));
+        let many: Vec<Vary> = (0..30).map(|i| vary(&format!("p{i}"), 100)).collect();
+        let large = combinations(&many, Design::Grid).unwrap_err();
+        assert!(matches!(large, StudyError::TooLarge { .. }));
+    }
+}

@@ -1,0 +1,117 @@
+//! Rows over threads.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use axletree_maneuver::{Ending, Interrupt, Maneuver, Measures, Outcome};
+use axletree_vehicle::{Car, CarError};
+use rayon::prelude::*;
+
+use crate::error::StudyError;
+
+/// How a study is carried out. The results do not depend on it.
+#[derive(Clone, Copy)]
+pub struct Options<'a> {
+    /// Threads; as many as the machine has cores where not given.
+    pub threads: Option<usize>,
+    /// Whom to ask whether to stop, and whom to tell the share that is done.
+    pub interrupt: Interrupt<'a>,
+}
+
+impl Default for Options<'_> {
+    fn default() -> Self {
+        Options {
+            threads: None,
+            interrupt: Interrupt::never(),
+        }
+    }
+}
+
+/// What one car did in every maneuver.
+#[derive(Clone, Debug)]
+pub(crate) struct Done {
+    /// A value per metric of every maneuver, in their order; not a number where it does not exist.
+    pub values: Vec<f64>,
+    /// How each maneuver ended.
+    pub endings: Vec<Ending>,
+    /// What kept the car from being built.
+    pub fault: Option<CarError>,
+}
+
+/// Checks a study's maneuvers before any row is computed.
+pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
+    if maneuvers.is_empty() {
+        return Err(StudyError::Empty {
+            what: "maneuver",
+            given: 0,
+        });
+    }
+    for (i, one) in maneuvers.iter().enumerate() {
+        one.check()?;
+        if maneuvers[..i].iter().any(|other| other.name() == one.name()) {
+            return Err(StudyError::Twice {
+                what: "the maneuver",
+                name: one.name().to_owned(),
+            });
+        }
+    }
+    Ok(())
+}
+
+/// Computes every row, in order, on the threads asked for.
+pub(crate) fn rows(
+    count: usize,
+    car: impl Fn(usize) -> Result<Car, CarError> + Sync,
+    maneuvers: &[&dyn Maneuver],
+    options: &Options<'_>,
+) -> Result<Vec<Done>, StudyError> {
+    let finished = AtomicUsize::new(0);
+    let one = |row: usize| {
+        let done = row_of(&car, row, maneuvers, options.interrupt.quiet());
+        let so_far = finished.fetch_add(1, Ordering::Relaxed) + 1;
+        options.interrupt.tell(so_far as f64 / count as f64);
+        done
+    };
+    let all = || (0..count).into_par_iter().map(one).collect();
+    match options.threads {
+        None => Ok(all()),
+        Some(threads) => rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .map(|pool| pool.install(all))
+            .map_err(|_| StudyError::Threads { threads }),
+    }
+}
+
+fn row_of(
+    car: &(impl Fn(usize) -> Result<Car, CarError> + Sync),
+    row: usize,
+    maneuvers: &[&dyn Maneuver],
+    interrupt: Interrupt<'_>,
+) -> Done {
+    let mut done = Done {
+        values: Vec::new(),
+        endings: Vec::new(),
+        fault: None,
+    };
+    let model = car(row).and_then(|car| car.assemble());
+    for maneuver in maneuvers {
+        let measures = match &model {
+            // The settings were checked before; what is left are outcomes.
+            Ok(model) if !interrupt.stopped() => maneuver.measure(model, interrupt).ok(),
+            _ => None,
+        };
+        let measures = measures.unwrap_or_else(|| {
+            let outcome = if model.is_err() {
+                Outcome::NotBuilt
+            } else {
+                Outcome::Interrupted
+            };
+            let ending = Ending { outcome, time: 0.0 };
+            Measures::empty(maneuver.name(), ending, maneuver.metrics())
+        });
+        done.values.extend(measures.values.iter().map(|(_, v)| *v));
+        done.endings.push(measures.ending);
+    }
+    done.fault = model.err();
+    done
+}
