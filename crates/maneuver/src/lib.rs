@@ -8,11 +8,17 @@
 
 pub mod error;
 pub mod interrupt;
+pub mod channels;
+pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
 pub mod stepping;
+pub mod trace;
 
 pub use error::ManeuverError;
 pub use interrupt::Interrupt;
+pub use channels::Channel;
+pub use maneuver::{Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
+pub use trace::Trace;

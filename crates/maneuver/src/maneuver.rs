@@ -1,0 +1,38 @@
+//! What every maneuver offers.
+
+use axletree_vehicle::Model;
+
+use crate::error::ManeuverError;
+use crate::interrupt::Interrupt;
+use crate::metrics::{Measures, Metric};
+use crate::trace::Trace;
+
+/// A maneuver: settings that say what is done with a car, and what is measured.
+///
+/// `run` and `measure` never fail for what happens to the car, which is an
+/// [`Outcome`](crate::Outcome); they fail for settings that make no sense.
+pub trait Maneuver: Sync {
+    /// Name, snake case; the prefix of its metrics in tables.
+    fn name(&self) -> &'static str;
+
+    /// The metrics it measures, in the order of [`Measures::values`].
+    fn metrics(&self) -> Vec<&'static Metric>;
+
+    /// Checks the settings.
+    fn check(&self) -> Result<(), ManeuverError>;
+
+    /// The headline numbers, with no more recorded than they need.
+    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError>;
+
+    /// The same with every channel recorded.
+    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError>;
+}
+
+/// A recorded run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// The headline numbers and how it ended.
+    pub measures: Measures,
+    /// Everything recorded.
+    pub trace: Trace,
+}

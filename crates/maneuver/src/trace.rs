@@ -1,0 +1,114 @@
+//! Recorded time histories.
+
+use axletree_vehicle::Model;
+
+use crate::channels::{ALL, Channel, FOR_METRICS, Moment, Sight, Source};
+
+/// Time histories by columns.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trace {
+    /// Times of the samples [s], rising.
+    pub time: Vec<f64>,
+    /// The recorded channels.
+    pub channels: Vec<&'static Channel>,
+    /// One column a channel, as long as `time`.
+    pub columns: Vec<Vec<f64>>,
+}
+
+impl Trace {
+    /// The column of a channel by name.
+    pub fn get(&self, name: &str) -> Option<&[f64]> {
+        let i = self.channels.iter().position(|c| c.name == name)?;
+        Some(&self.columns[i])
+    }
+
+    /// Adds a column that a maneuver computed; it must be as long as the time.
+    pub fn add(&mut self, channel: &'static Channel, column: Vec<f64>) {
+        assert_eq!(column.len(), self.time.len(), "column of {}", channel.name);
+        self.channels.push(channel);
+        self.columns.push(column);
+    }
+
+    /// The name of the first channel whose last sample is not finite.
+    pub fn first_not_finite(&self) -> Option<&'static str> {
+        let bad = |c: &Vec<f64>| c.last().is_some_and(|x| !x.is_finite());
+        let i = self.columns.iter().position(bad)?;
+        Some(self.channels[i].name)
+    }
+}
+
+/// Fills a trace while a car is driven.
+#[derive(Clone, Debug)]
+pub struct Recorder {
+    trace: Trace,
+    observes: bool,
+}
+
+impl Recorder {
+    /// Records only what metrics need: nothing that costs another evaluation of the car.
+    pub fn metrics() -> Self {
+        Self::of(FOR_METRICS)
+    }
+
+    /// Records every channel.
+    pub fn everything() -> Self {
+        Self::of(ALL)
+    }
+
+    /// Records the given channels.
+    pub fn of(channels: &[&'static Channel]) -> Self {
+        Recorder {
+            observes: channels
+                .iter()
+                .any(|c| matches!(c.source, Source::Observed(_))),
+            trace: Trace {
+                time: Vec::new(),
+                channels: channels.to_vec(),
+                columns: vec![Vec::new(); channels.len()],
+            },
+        }
+    }
+
+    /// Makes room for a number of samples.
+    pub fn reserve(&mut self, samples: usize) {
+        self.trace.time.reserve(samples);
+        for column in &mut self.trace.columns {
+            column.reserve(samples);
+        }
+    }
+
+    /// Records one sample; a second one at the same time replaces the first.
+    pub fn record(&mut self, model: &Model, moment: &Moment<'_>) {
+        if self.trace.time.last() == Some(&moment.time) {
+            self.trace.time.pop();
+            for column in &mut self.trace.columns {
+                column.pop();
+            }
+        }
+        let sight = self.observes.then(|| {
+            let (observation, evaluation) = model.observe(moment.state, moment.inputs);
+            Sight {
+                observation,
+                evaluation,
+            }
+        });
+        self.trace.time.push(moment.time);
+        for (channel, column) in self.trace.channels.iter().zip(&mut self.trace.columns) {
+            column.push(match (channel.source, &sight) {
+                (Source::Motion(read), _) => read(moment),
+                (Source::Observed(read), Some(seen)) => read(seen),
+                _ => f64::NAN,
+            });
+        }
+    }
+
+    /// What was recorded so far.
+    pub fn trace(&self) -> &Trace {
+        &self.trace
+    }
+
+    /// What was recorded.
+    pub fn finish(self) -> Trace {
+        self.trace
+    }
+}
