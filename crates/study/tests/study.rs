@@ -1,0 +1,248 @@
+//! Sweeps and comparisons: rows in order with their outcomes, whatever happens to a row, whatever the
+//! threads.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use axletree_maneuver::{
+    Ending, Interrupt, Maneuver, ManeuverError, Measures, Metric, Outcome, Run,
+};
+use axletree_study::{Design, Options, StudyError, Table, Vary, compare, sweep};
+use axletree_vehicle::car::{Value, bundled};
+use axletree_vehicle::trim::{Condition, solve};
+use axletree_vehicle::{Car, Model};
+
+static STEER: Metric = Metric {
+    name: "steer",
+    unit: "rad",
+    meaning: "steering-wheel angle that holds the corner",
+    source: "this test",
+    floor: 1e-9,
+};
+
+/// Holds one corner.
+struct Corner {
+    lateral_acceleration: f64,
+}
+
+impl Maneuver for Corner {
+    fn name(&self) -> &'static str {
+        "corner"
+    }
+    fn metrics(&self) -> Vec<&'static Metric> {
+        vec![&STEER]
+    }
+    fn check(&self) -> Result<(), ManeuverError> {
+        if self.lateral_acceleration > 0.0 {
+            return Ok(());
+        }
+        Err(ManeuverError::Setting {
+            maneuver: "corner",
+            setting: "lateral_acceleration",
+            value: self.lateral_acceleration,
+            low: 0.0,
+            high: 20.0,
+            unit: "m/s2",
+        })
+    }
+    fn measure(&self, model: &Model, _: Interrupt<'_>) -> Result<Measures, ManeuverError> {
+        let condition = Condition::cornering(20.0, self.lateral_acceleration);
+        let ending = |outcome| Ending { outcome, time: 0.0 };
+        Ok(match solve(model, condition) {
+            Ok(trim) => {
+                let done = ending(Outcome::Completed);
+                let mut measures = Measures::empty("corner", done, self.metrics());
+                measures.set(&STEER, trim.inputs.steering_wheel);
+                measures
+            }
+            Err(_) => {
+                let none = ending(Outcome::NoSteadyState {
+                    speed: 20.0,
+                    lateral_acceleration: self.lateral_acceleration,
+                });
+                Measures::empty("corner", none, self.metrics())
+            }
+        })
+    }
+    fn run(&self, _: &Model, _: Interrupt<'_>) -> Result<Run, ManeuverError> {
+        unreachable!("studies measure")
+    }
+}
+
+fn car(name: &str) -> Car {
+    bundled(name).unwrap().unwrap()
+}
+
+fn vary(path: &str, values: &[&str]) -> Vary {
+    Vary {
+        path: path.to_owned(),
+        values: values.iter().map(|v| Value::from(*v)).collect(),
+    }
+}
+
+fn bars_and_pressures() -> Vec<Vary> {
+    vec![
+        vary("rear.bar.outer_diameter", &["18 mm", "22 mm", "26 mm"]),
+        vary("front.tire.pressure", &["28 psi", "32 psi"]),
+    ]
+}
+
+fn grid(options: &Options<'_>) -> Table {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    sweep(
+        &car("bramble-solid"),
+        &bars_and_pressures(),
+        Design::Grid,
+        &[&corner],
+        options,
+    )
+    .unwrap()
+}
+
+#[test]
+fn rows_come_in_order_with_the_same_bits_for_any_number_of_threads() {
+    let alone = grid(&Options {
+        threads: Some(1),
+        ..Options::default()
+    });
+    let together = grid(&Options {
+        threads: Some(4),
+        ..Options::default()
+    });
+    assert_eq!(alone, together);
+    assert_eq!(alone.rows.len(), 6);
+    assert_eq!(alone.columns[0].key(), "corner.steer");
+    // Every row is the car it says it is.
+    for row in &alone.rows {
+        let settings: Vec<f64> = row
+            .settings
+            .iter()
+            .map(|s| match s {
+                Some(axletree_vehicle::car::EntryValue::Number(x)) => *x,
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        let same = car("bramble-solid")
+            .edit([
+                ("rear.bar.outer_diameter", settings[0]),
+                ("front.tire.pressure", settings[1]),
+            ])
+            .unwrap();
+        let trim = solve(&same.assemble().unwrap(), Condition::cornering(20.0, 5.0)).unwrap();
+        assert!((trim.inputs.steering_wheel - row.values[0]).abs() < 1e-9);
+    }
+    // The sweep is no constant: rows differ.
+    assert!((alone.rows[0].values[0] - alone.rows[5].values[0]).abs() > 1e-4);
+}
+
+#[test]
+fn a_row_that_fails_stays_in_its_place() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let table = sweep(
+        &car("bramble-solid"),
+        &[vary(
+            "rear.bar.outer_diameter",
+            &["22 mm", "-4 mm", "24 kg", "26 mm"],
+        )],
+        Design::Grid,
+        &[&corner],
+        &Options::default(),
+    )
+    .unwrap();
+    assert_eq!(table.rows.len(), 4);
+    for (i, row) in table.rows.iter().enumerate() {
+        let broken = i == 1 || i == 2;
+        assert_eq!(row.fault.is_some(), broken);
+        assert_eq!(row.endings[0].outcome == Outcome::NotBuilt, broken);
+        assert_eq!(row.values[0].is_finite(), !broken);
+    }
+    // A car that cannot hold the corner has its row too.
+    let hard = Corner {
+        lateral_acceleration: 15.0,
+    };
+    let table = sweep(
+        &car("bramble-solid"),
+        &bars_and_pressures(),
+        Design::OneAtATime,
+        &[&hard],
+        &Options::default(),
+    )
+    .unwrap();
+    assert_eq!(table.rows.len(), 5);
+    assert!(table.rows.iter().all(|r| r.endings[0].outcome.name() == "no_steady_state"));
+}
+
+#[test]
+fn interrupted_sweeps_keep_their_rows_and_progress_reaches_the_end() {
+    let asked = AtomicUsize::new(0);
+    let stop = || asked.fetch_add(1, Ordering::SeqCst) >= 2;
+    let table = grid(&Options {
+        threads: Some(1),
+        interrupt: Interrupt::when(&stop),
+    });
+    assert_eq!(table.rows.len(), 6);
+    let interrupted = |row: &axletree_study::Row| row.endings[0].outcome == Outcome::Interrupted;
+    assert!(!interrupted(&table.rows[0]) && interrupted(&table.rows[5]));
+
+    let shares = Mutex::new(Vec::new());
+    let tell = |share: f64| shares.lock().unwrap().push(share);
+    grid(&Options {
+        threads: Some(2),
+        interrupt: Interrupt::never().telling(&tell),
+    });
+    let shares = shares.into_inner().unwrap();
+    assert_eq!(shares.len(), 6);
+    assert!(shares.contains(&1.0));
+}
+
+#[test]
+fn comparison_holds_a_column_a_car() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let cars = [
+        ("solid".to_owned(), car("bramble-solid")),
+        ("independent".to_owned(), car("bramble-independent")),
+    ];
+    let table = compare(&cars, &[&corner], &Options::default()).unwrap();
+    assert_eq!(table.names, ["solid", "independent"]);
+    let [solid, independent] = table.values[0][..] else {
+        panic!("two values");
+    };
+    assert!((solid - independent).abs() > 1e-6 && solid > 0.0);
+    assert!(table.endings[0].iter().all(|e| e.outcome.is_completed()));
+}
+
+#[test]
+fn requests_that_make_no_sense_are_errors() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let wrong = Corner {
+        lateral_acceleration: -1.0,
+    };
+    let solid = car("bramble-solid");
+    let options = Options::default();
+    let bars = bars_and_pressures();
+    let message = |result: Result<Table, StudyError>| result.unwrap_err().to_string();
+
+    let none = message(sweep(&solid, &bars, Design::Grid, &[], &options));
+    assert!(none.contains("maneuver"), "{none}");
+    let setting = message(sweep(&solid, &bars, Design::Grid, &[&wrong], &options));
+    assert!(setting.contains("lateral_acceleration"), "{setting}");
+    let twice = message(sweep(&solid, &bars, Design::Grid, &[&corner, &corner], &options));
+    assert!(twice.contains("\"corner\""), "{twice}");
+    let unknown = [vary("rear.bar.outer_diametre", &["22 mm"])];
+    let path = message(sweep(&solid, &unknown, Design::Grid, &[&corner], &options));
+    assert!(path.contains("outer_diameter"), "no suggestion in: {path}");
+
+    let same = [("a".to_owned(), solid.clone()), ("a".to_owned(), solid)];
+    let error = compare(&same, &[&corner], &options).unwrap_err();
+    assert!(matches!(error, StudyError::Twice { .. }));
+    let empty = compare(&[], &[&corner], &options).unwrap_err();
+    assert!(matches!(empty, StudyError::Empty { .. }));
+}
