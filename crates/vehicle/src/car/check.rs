@@ -15,12 +15,20 @@ impl Car {
             .iter()
             .any(|f| matches!(f.kind, FaultKind::Syntax { .. }));
         let mut found = Vec::new();
-        self.check_presence(items, faults, syntax, &mut found);
+        self.check_presence(&mut found);
         self.check_springs(&mut found);
         self.check_bars(&mut found);
         self.check_dampers(&mut found);
         self.check_weights(&mut found);
         self.check_body(&mut found);
+        // An entry that is there but wrong, or that broken syntax may have swallowed, is not missing.
+        found.retain(|fault| {
+            let there = || {
+                items.iter().any(|item| item.path == fault.path)
+                    || faults.iter().any(|known| known.path == fault.path)
+            };
+            !matches!(fault.kind, FaultKind::Missing { .. }) || !(syntax || there())
+        });
         // What the assembly finds is worth telling only of a car that is whole.
         if faults.is_empty() && found.is_empty() {
             found = assemble::numbers(self).err().unwrap_or_default();
@@ -47,13 +55,7 @@ impl Car {
     }
 
     /// Required entries that are missing, and entries of the other kind of rear end.
-    fn check_presence(
-        &self,
-        items: &[Item],
-        faults: &[Fault],
-        syntax: bool,
-        found: &mut Vec<Fault>,
-    ) {
+    fn check_presence(&self, found: &mut Vec<Fault>) {
         let kind = self.text("rear.type");
         for (cell, declaration) in self.cells.iter().zip(&DECLARATIONS.list) {
             let applies = declaration.rear.is_none() || declaration.rear == kind;
@@ -64,12 +66,7 @@ impl Car {
                 }
                 continue;
             }
-            // An entry that is there but wrong, or that the syntax may have swallowed, is not missing.
-            let there = || {
-                items.iter().any(|item| item.path == *path)
-                    || faults.iter().any(|f| f.path == *path)
-            };
-            if declaration.need == Need::Required && applies && !syntax && !there() {
+            if declaration.need == Need::Required && applies {
                 found.push(self.missing(path));
             }
         }

@@ -55,6 +55,14 @@ impl Car {
         let mut items = Vec::new();
         flatten("", 0, table.get_ref(), &lines, &mut items, &mut faults);
 
+        // What the reader of TOML made of a line it could not read is worth nothing.
+        let broken: Vec<Option<usize>> = faults
+            .iter()
+            .filter(|f| matches!(f.kind, FaultKind::Syntax { .. }))
+            .map(|f| f.line)
+            .collect();
+        items.retain(|item| !broken.contains(&item.line));
+
         let car = Car::from_items(&items, &mut faults, origin);
         finish(car, faults, origin)
     }

@@ -152,7 +152,12 @@ impl Reader<'_> {
 
     /// Factors with their operators, up to the end or a closing parenthesis.
     fn product(&mut self, whole: &str) -> Result<Unit, QuantityError> {
-        let mut unit = self.factor(whole)?;
+        // "/m" and "1/m" are the same.
+        let mut unit = if self.rest.starts_with('/') {
+            Unit::ONE
+        } else {
+            self.factor(whole)?
+        };
         loop {
             self.skip_spaces();
             if self.rest.is_empty() || self.rest.starts_with(')') {
@@ -197,10 +202,10 @@ impl Reader<'_> {
                 self.rest = rest;
                 Unit::named(name).ok_or_else(|| {
                     let known = UNITS.iter().flat_map(|row| row.names.iter().copied());
-                    let common = ["mm", "cm", "kN", "kg", "kPa", "kW", "ms", "kN*m"];
+                    let common = ["mm", "cm", "kN", "kPa", "kW", "ms"].into_iter();
                     QuantityError::UnknownUnit(
                         name.to_owned(),
-                        nearest(name, known.chain(common)).map(str::to_owned),
+                        nearest(name, common.chain(known)).map(str::to_owned),
                     )
                 })?
             }
@@ -216,8 +221,11 @@ impl Reader<'_> {
                 return Some(value);
             }
         }
-        let marked = self.take("^") || self.take("**");
+        let ahead = self.rest.trim_start();
+        let marked = ahead.starts_with('^') || ahead.starts_with("**");
         if marked {
+            self.skip_spaces();
+            let _ = self.take("^") || self.take("**");
             self.skip_spaces();
         }
         let signed = marked && (self.take("-") || self.take("\u{2212}"));

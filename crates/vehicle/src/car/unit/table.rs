@@ -67,6 +67,13 @@ pub(super) const UNITS: &[Row] = &[
         LENGTH,
         false,
     ),
+    // Its own row, so that SI values pass unchanged.
+    row(
+        &["kg", "kilogram", "kilograms", "kgs"],
+        (1.0, 1.0),
+        MASS,
+        false,
+    ),
     row(&["g", "gram", "gramme", "grams"], (1.0, 1000.0), MASS, true),
     row(&["t", "tonne", "metric_ton"], (1000.0, 1.0), MASS, false),
     row(&["lb", "lbm", "lbs", "pound", "pounds"], POUND, MASS, false),

@@ -1,0 +1,28 @@
+//! What it costs to read, edit and assemble a car.
+
+use std::hint::black_box;
+
+use axletree_vehicle::car::{BUNDLED, Car, bundled};
+use criterion::{Criterion, criterion_group, criterion_main};
+
+fn assembly(c: &mut Criterion) {
+    for (name, text) in BUNDLED {
+        let car = bundled(name).expect("bundled").expect("a car");
+        c.bench_function(&format!("read {name}"), |b| {
+            b.iter(|| Car::from_toml(black_box(text), None).expect("a car"));
+        });
+        c.bench_function(&format!("edit {name}"), |b| {
+            b.iter(|| {
+                black_box(&car)
+                    .edit([("rear.bar.outer_diameter", 0.024)])
+                    .expect("a car")
+            });
+        });
+        c.bench_function(&format!("assemble {name}"), |b| {
+            b.iter(|| black_box(&car).assemble().expect("a model"));
+        });
+    }
+}
+
+criterion_group!(benches, assembly);
+criterion_main!(benches);

@@ -1,0 +1,706 @@
+//! Broken car files: each ends in the right fault at the right place, all faults at once, and nothing
+//! panics or hangs.
+
+use axletree_vehicle::car::{BUNDLED, Car, bundled};
+use axletree_vehicle::{CarError, Fault, FaultKind};
+
+fn good() -> &'static str {
+    BUNDLED[0].1
+}
+
+/// The good file with a piece replaced; the piece must be there.
+fn with(old: &str, new: &str) -> String {
+    assert!(good().contains(old), "{old} is not in the file");
+    good().replacen(old, new, 1)
+}
+
+/// The good file with lines put under a table's header.
+fn under(table: &str, lines: &str) -> String {
+    with(&format!("[{table}]\n"), &format!("[{table}]\n{lines}\n"))
+}
+
+/// Without the line that starts with `start` in a table.
+fn without(table: &str, start: &str) -> String {
+    let at = good().find(&format!("[{table}]\n")).expect("a table");
+    let line = at + good()[at..].find(&format!("\n{start}")).expect("a line") + 1;
+    let end = line + good()[line..].find('\n').expect("a line's end") + 1;
+    format!("{}{}", &good()[..line], &good()[end..])
+}
+
+fn error(text: &str) -> CarError {
+    Car::from_toml(text, Some("broken.toml")).expect_err("a broken file")
+}
+
+/// The only fault of a file.
+#[track_caller]
+fn only(text: &str) -> Fault {
+    let error = error(text);
+    assert_eq!(error.faults.len(), 1, "{error}");
+    error.faults[0].clone()
+}
+
+fn line_of(text: &str, piece: &str) -> usize {
+    let at = text.find(piece).expect("a piece of the text");
+    text[..at].matches('\n').count() + 1
+}
+
+type Check = fn(&FaultKind) -> bool;
+
+/// Broken file, path of its only fault, what the fault must be.
+fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
+    use FaultKind as K;
+    vec![
+        (
+            "bare number",
+            with("outer_diameter = \"22 mm\"", "outer_diameter = 22"),
+            "rear.bar.outer_diameter",
+            |k| matches!(k, K::MissingUnit { .. }),
+        ),
+        (
+            "number in a text without a unit",
+            with("outer_diameter = \"22 mm\"", "outer_diameter = \"22\""),
+            "rear.bar.outer_diameter",
+            |k| matches!(k, K::MissingUnit { .. }),
+        ),
+        (
+            "wrong dimension",
+            with("outer_diameter = \"22 mm\"", "outer_diameter = \"22 kg\""),
+            "rear.bar.outer_diameter",
+            |k| matches!(k, K::WrongDimension { expected, found, .. } if expected == "a length" && found == "a mass"),
+        ),
+        (
+            "pound of mass for a force",
+            with("rate = \"33 kN/m\"", "rate = \"190 lb/in\""),
+            "front.spring.rate",
+            |k| matches!(k, K::WrongDimension { hint, .. } if hint.contains("lbf/in")),
+        ),
+        (
+            "divisor without parentheses",
+            with("yaw = \"0.12 deg/(kN*m)\"", "yaw = \"0.12 deg/kN*m\""),
+            "rear.shared.yaw",
+            |k| matches!(k, K::WrongDimension { hint, .. } if hint.contains("deg/(kN*m)")),
+        ),
+        (
+            "unknown unit",
+            with("outer_diameter = \"22 mm\"", "outer_diameter = \"22 mmm\""),
+            "rear.bar.outer_diameter",
+            |k| matches!(k, K::UnknownUnit { nearest: Some(n), .. } if n == "mm"),
+        ),
+        (
+            "unit that cannot be read",
+            with("rate = \"33 kN/m\"", "rate = \"33 kN/(m\""),
+            "front.spring.rate",
+            |k| matches!(k, K::MalformedUnit { .. }),
+        ),
+        (
+            "unit of a hundred letters",
+            with(
+                "rate = \"33 kN/m\"",
+                &format!("rate = \"33 {}\"", "k".repeat(100)),
+            ),
+            "front.spring.rate",
+            |k| matches!(k, K::MalformedUnit { .. }),
+        ),
+        (
+            "hyphen in a unit",
+            with("stiffness = \"350 N*m/deg\"", "stiffness = \"350 N-m/deg\""),
+            "steering.stiffness",
+            |k| matches!(k, K::MalformedUnit { .. }),
+        ),
+        (
+            "too large",
+            with("outer_diameter = \"22 mm\"", "outer_diameter = \"220 mm\""),
+            "rear.bar.outer_diameter",
+            |k| matches!(k, K::OutOfRange),
+        ),
+        (
+            "negative",
+            with("pressure = \"32 psi\"", "pressure = \"-32 psi\""),
+            "front.tire.pressure",
+            |k| matches!(k, K::OutOfRange),
+        ),
+        (
+            "wrong unit, right dimension",
+            with("wheelbase = \"2.57 m\"", "wheelbase = \"2.57 mm\""),
+            "wheelbase",
+            |k| matches!(k, K::OutOfRange),
+        ),
+        (
+            "number out of range",
+            with("front_share = 0.66", "front_share = 66"),
+            "brakes.front_share",
+            |k| matches!(k, K::OutOfRange),
+        ),
+        (
+            "words for a number",
+            with("rate = \"33 kN/m\"", "rate = \"stiff\""),
+            "front.spring.rate",
+            |k| matches!(k, K::NotANumber { .. }),
+        ),
+        (
+            "thousands comma",
+            with("mass = \"1130 kg\"", "mass = \"1,130 kg\""),
+            "chassis.mass",
+            |k| matches!(k, K::NotANumber { .. }),
+        ),
+        (
+            "empty text",
+            with("rate = \"33 kN/m\"", "rate = \"\""),
+            "front.spring.rate",
+            |k| matches!(k, K::NotANumber { .. }),
+        ),
+        (
+            "not a number in a text",
+            with("rate = \"33 kN/m\"", "rate = \"nan kN/m\""),
+            "front.spring.rate",
+            |k| matches!(k, K::NotFinite),
+        ),
+        (
+            "infinity in a text",
+            with("rate = \"33 kN/m\"", "rate = \"-inf kN/m\""),
+            "front.spring.rate",
+            |k| matches!(k, K::NotFinite),
+        ),
+        (
+            "overflow",
+            with("rate = \"33 kN/m\"", "rate = \"1e400 kN/m\""),
+            "front.spring.rate",
+            |k| matches!(k, K::NotFinite),
+        ),
+        (
+            "bare nan",
+            with("ratio = 15", "ratio = nan"),
+            "steering.ratio",
+            |k| matches!(k, K::NotFinite),
+        ),
+        (
+            "bare inf",
+            with("ratio = 15", "ratio = +inf"),
+            "steering.ratio",
+            |k| matches!(k, K::NotFinite),
+        ),
+        (
+            "flag for a number",
+            with("ratio = 15", "ratio = true"),
+            "steering.ratio",
+            |k| matches!(k, K::WrongType { found, .. } if *found == "true or false"),
+        ),
+        (
+            "array for a number",
+            with("ratio = 15", "ratio = [15]"),
+            "steering.ratio",
+            |k| matches!(k, K::WrongType { found, .. } if *found == "an array"),
+        ),
+        (
+            "date for a number",
+            with("ratio = 15", "ratio = 2024-02-29"),
+            "steering.ratio",
+            |k| matches!(k, K::WrongType { .. }),
+        ),
+        (
+            "table for a number",
+            with("ratio = 15", "ratio = { value = 15 }"),
+            "steering.ratio",
+            |k| matches!(k, K::WrongType { found, .. } if *found == "a table"),
+        ),
+        (
+            "number for a text",
+            with("name = \"Bramble, solid axle\"", "name = 5"),
+            "name",
+            |k| matches!(k, K::WrongType { .. }),
+        ),
+        (
+            "flag for a choice",
+            with("type = \"open\"", "type = false"),
+            "rear.differential.type",
+            |k| matches!(k, K::WrongType { .. }),
+        ),
+        (
+            "unknown choice",
+            with("type = \"open\"", "type = \"opne\""),
+            "rear.differential.type",
+            |k| matches!(k, K::UnknownChoice { nearest: Some(n), .. } if n == "open"),
+        ),
+        (
+            "unknown kind of rear end",
+            with("type = \"solid\"", "type = \"floating\""),
+            "rear.type",
+            |k| matches!(k, K::UnknownChoice { nearest: None, .. }),
+        ),
+        (
+            "mistyped key",
+            under("steering", "ackerman = 0.4"),
+            "steering.ackerman",
+            |k| matches!(k, K::UnknownKey { nearest: Some(n) } if n == "steering.ackermann"),
+        ),
+        (
+            "key in the wrong table",
+            under("steering", "outer_diameter = \"20 mm\""),
+            "steering.outer_diameter",
+            |k| matches!(k, K::UnknownKey { nearest: Some(n) } if n.ends_with("bar.outer_diameter")),
+        ),
+        (
+            "unknown table",
+            format!("{}\n[turbo]\nboost = 3\nlag = 4\n", good()),
+            "turbo",
+            |k| matches!(k, K::UnknownKey { .. } | K::WrongType { .. }),
+        ),
+        (
+            "array of tables",
+            good().replace("[rear.wheel]", "[[rear.wheel]]"),
+            "rear.wheel",
+            |_| true,
+        ),
+        (
+            "missing",
+            without("front.unsprung", "mass"),
+            "front.unsprung.mass",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "no mass and no weights",
+            without("chassis", "mass"),
+            "chassis.mass",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "no spring",
+            without("front.spring", "rate"),
+            "front.spring.rate",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "bar without a length",
+            without("front.bar", "length"),
+            "front.bar.length",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "axle's bar without its spacing",
+            without("rear.bar", "spacing"),
+            "rear.bar.spacing",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "entry of the other rear end",
+            under("rear", "camber = \"-1 deg\""),
+            "rear.camber",
+            |k| matches!(k, K::NotApplicable { needs } if *needs == "independent"),
+        ),
+        (
+            "rate and wire",
+            under("front.spring", "wire_diameter = \"13 mm\""),
+            "front.spring.wire_diameter",
+            |k| matches!(k, K::GivenTwice { .. }),
+        ),
+        (
+            "wire thicker than its coil",
+            with(
+                "rate = \"33 kN/m\"",
+                "wire_diameter = \"30 mm\"\ncoil_diameter = \"50 mm\"\nactive_coils = 6",
+            ),
+            "front.spring.wire_diameter",
+            |k| matches!(k, K::WireTooThick { .. }),
+        ),
+        (
+            "wall beyond the radius",
+            with(
+                "outer_diameter = \"22 mm\"",
+                "outer_diameter = \"22 mm\"\nwall = \"12 mm\"",
+            ),
+            "rear.bar.wall",
+            |k| matches!(k, K::WallTooThick { .. }),
+        ),
+        (
+            "bearings beyond the middle",
+            with("bearing_inset = \"60 mm\"", "bearing_inset = \"480 mm\""),
+            "rear.bar.bearing_inset",
+            |k| matches!(k, K::BearingsCross { .. }),
+        ),
+        (
+            "arm shorter than its lever",
+            with(
+                "arm_bend_length = \"280 mm\"\nbearing_inset = \"60 mm\"",
+                "arm_bend_length = \"250 mm\"\nbearing_inset = \"60 mm\"",
+            ),
+            "rear.bar.arm_bend_length",
+            |k| matches!(k, K::ArmTooShort { .. }),
+        ),
+        (
+            "setting beyond the clicks",
+            under("rear.damper", "setting = 3"),
+            "rear.damper.setting",
+            |k| matches!(k, K::SettingBeyondClicks { .. }),
+        ),
+        (
+            "adjuster that takes all damping",
+            under(
+                "rear.damper",
+                "setting = 10\nclicks = 10\nbump.per_click = -0.1",
+            ),
+            "rear.damper.bump.per_click",
+            |k| matches!(k, K::SettingTakesAll { .. }),
+        ),
+        (
+            "center of gravity behind the rear axle",
+            with(
+                "center_behind_front_axle = \"1.138 m\"",
+                "center_behind_front_axle = \"2.9 m\"",
+            ),
+            "chassis.center_behind_front_axle",
+            |k| matches!(k, K::CenterOutsideWheelbase { .. }),
+        ),
+        (
+            "center of gravity ahead of the front axle",
+            with(
+                "center_behind_front_axle = \"1.138 m\"",
+                "center_behind_front_axle = \"-0.4 m\"",
+            ),
+            "chassis.center_behind_front_axle",
+            |k| matches!(k, K::CenterOutsideWheelbase { .. }),
+        ),
+        (
+            "impossible inertia",
+            with(
+                "yaw_inertia = \"1620 kg*m^2\"",
+                "yaw_inertia = \"2000 kg*m^2\"",
+            ),
+            "chassis.yaw_inertia",
+            |k| matches!(k, K::ImpossibleInertia { .. }),
+        ),
+        (
+            "body narrower than the wheels",
+            with("width = \"1.70 m\"", "width = \"1.475 m\""),
+            "body.width",
+            |k| matches!(k, K::BodyNarrowerThanTrack { .. }),
+        ),
+        (
+            "flat tires",
+            with(
+                "vertical_stiffness = \"210 kN/m\"",
+                "vertical_stiffness = \"25 kN/m\"",
+            ),
+            "front.tire.unloaded_radius",
+            |k| matches!(k, K::TireOverloaded { .. }),
+        ),
+        (
+            "pressure that takes all stiffness",
+            with(
+                "vertical_damping = \"200 N*s/m\"",
+                "vertical_damping = \"200 N*s/m\"\ncarcass_pressure = 2\nnominal_pressure = \"500 kPa\"",
+            ),
+            "front.tire.carcass_pressure",
+            |k| matches!(k, K::PressureTakesAll { .. }),
+        ),
+        (
+            "unsprung weight above the load",
+            under("chassis", "cross_weight = 0.3\ncenter_left = \"480 mm\""),
+            "front.unsprung.mass",
+            |k| matches!(k, K::SpringPulls { side: "right", .. }),
+        ),
+        (
+            "duplicate key",
+            with("ratio = 15", "ratio = 15\nratio = 16"),
+            "",
+            |k| matches!(k, K::Duplicate),
+        ),
+        (
+            "some of the corner weights",
+            format!(
+                "{}\n[weights]\nfront_left = \"350 kg\"\nfront_right = \"350 kg\"\nrear_left = \"310 kg\"\n",
+                good()
+            ),
+            "weights.rear_right",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "corner weights against the mass",
+            format!(
+                "{}\n[weights]\nfront_left = \"360 kg\"\nfront_right = \"360 kg\"\nrear_left = \"310 kg\"\nrear_right = \"310 kg\"\n",
+                good()
+            ),
+            "chassis.mass",
+            |k| matches!(k, K::WeightsDisagree { .. }),
+        ),
+        (
+            "corner weights below the parts",
+            format!(
+                "{}\n[weights]\nfront_left = \"50 kg\"\nfront_right = \"50 kg\"\nrear_left = \"50 kg\"\nrear_right = \"50 kg\"\n",
+                good()
+            ),
+            "weights.front_left",
+            |k| matches!(k, K::WeightsTooLight { .. }),
+        ),
+    ]
+}
+
+#[test]
+fn every_single_fault_is_told_at_its_place() {
+    let cases = single_faults();
+    assert!(cases.len() >= 40);
+    let mut seen = Vec::new();
+    for (what, text, path, check) in cases {
+        let error = error(&text);
+        if what == "array of tables" {
+            // The entries of the table are told beside it.
+            assert!(
+                error.faults.iter().any(|f| f.path.starts_with(path)),
+                "{what}: {error}"
+            );
+            continue;
+        }
+        if what == "flat tires" {
+            assert_eq!(error.faults.len(), 2, "{error}");
+            assert!(
+                error
+                    .faults
+                    .iter()
+                    .all(|f| f.path == path && check(&f.kind)),
+                "{error}"
+            );
+            continue;
+        }
+        assert_eq!(error.faults.len(), 1, "{what}: {error}");
+        let fault = &error.faults[0];
+        assert_eq!(fault.path, path, "{what}: {error}");
+        assert!(check(&fault.kind), "{what}: {error}");
+        // The message carries file, path and reads as a sentence.
+        let message = error.to_string();
+        assert!(
+            message.contains("broken.toml") && message.contains(path),
+            "{message}"
+        );
+        seen.push(std::mem::discriminant(&fault.kind));
+    }
+    seen.sort_by_key(|d| format!("{d:?}"));
+    seen.dedup();
+    assert!(seen.len() > 20, "{} kinds", seen.len());
+}
+
+#[test]
+fn messages_say_what_was_read_where_and_what_is_allowed() {
+    let text = with("outer_diameter = \"22 mm\"", "outer_diameter = \"220 mm\"");
+    let fault = only(&text);
+    assert_eq!(fault.line, Some(line_of(&text, "\"220 mm\"")));
+    assert_eq!(fault.read.as_deref(), Some("\"220 mm\""));
+    assert_eq!(fault.unit.as_deref(), Some("mm"));
+    assert_eq!(fault.allowed, Some([0.0, 60.0]));
+    let message = error(&text).to_string();
+    assert!(
+        message
+            .contains("rear.bar.outer_diameter = \"220 mm\" is out of range (allowed: 0 to 60 mm)"),
+        "{message}"
+    );
+    // A check between entries finds its line too.
+    let text = with(
+        "outer_diameter = \"22 mm\"",
+        "outer_diameter = \"22 mm\"\nwall = \"12 mm\"",
+    );
+    assert_eq!(only(&text).line, Some(line_of(&text, "wall =")));
+}
+
+#[test]
+fn all_faults_are_reported_together() {
+    let text = with("outer_diameter = \"22 mm\"", "outer_diameter = \"22 kg\"")
+        .replacen("ratio = 15", "ratio = -1", 1)
+        .replacen("pressure = \"32 psi\"", "pressure = \"32 furlong\"", 1)
+        .replacen("[body]", "[body]\ncolour = \"red\"", 1)
+        .replacen("peak_power = \"150 kW\"", "", 1);
+    let error = error(&text);
+    let paths: Vec<&str> = error.faults.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(
+        paths,
+        [
+            "body.colour",
+            "steering.ratio",
+            "front.tire.pressure",
+            "rear.bar.outer_diameter",
+            "engine.peak_power",
+        ]
+    );
+    // In the order of the file.
+    assert!(error.faults[..4].windows(2).all(|w| w[0].line < w[1].line));
+}
+
+#[test]
+fn syntax_and_other_faults_are_told_together() {
+    let text = with("ratio = 15", "ratio = = 15").replacen("r = \"22 mm\"", "r = \"22 kg\"", 1);
+    let error = error(&text);
+    assert!(
+        error
+            .faults
+            .iter()
+            .any(|f| matches!(f.kind, FaultKind::Syntax { .. })
+                && f.line == Some(line_of(&text, "= = 15"))),
+        "{error}"
+    );
+    assert!(
+        error
+            .faults
+            .iter()
+            .any(|f| f.path == "rear.bar.outer_diameter"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_car_that_cannot_stand_is_refused() {
+    let lifted = under("chassis", "cross_weight = 0.7\ncenter_left = \"480 mm\"");
+    let error = error(&lifted);
+    assert!(
+        error
+            .faults
+            .iter()
+            .all(|f| matches!(f.kind, FaultKind::NoLoad { load, .. } if load <= 0.0)),
+        "{error}"
+    );
+    assert_eq!(error.faults[0].path, "chassis.cross_weight");
+}
+
+#[test]
+fn junk_ends_in_a_fault() {
+    let deep = "a = ".to_owned() + &"[".repeat(100_000) + &"]".repeat(100_000);
+    let tables = "[".to_owned() + &"a.".repeat(50) + "a]\nb = 1";
+    let inline = "rear = ".to_owned() + &"{ rear = ".repeat(500) + "1" + &" }".repeat(500);
+    let chain = "rear = { bar = { ".to_owned() + &"x = { ".repeat(20) + "y = 1" + &" }".repeat(22);
+    let lines: String = (0..20_000).map(|i| format!("k{i} = {i}\n")).collect();
+    let same = "name = 1\n".repeat(20_000);
+    let noise: String = (0..200_000u32)
+        .map(|i| char::from(32 + (i.wrapping_mul(2_654_435_761) >> 25) as u8 % 95))
+        .collect();
+    for text in [
+        String::new(),
+        "\n\n\n".to_owned(),
+        "\u{0}\u{1}\u{2}".to_owned(),
+        "\u{feff}".to_owned() + "name = 3",
+        "[".to_owned(),
+        "= =".to_owned(),
+        "\"".repeat(10_001),
+        "'''".repeat(3),
+        "[[rear]]\n[[rear]]\n".to_owned(),
+        "rear = 5\n[rear]\n".to_owned(),
+        "[rear]\n[rear]\n".to_owned(),
+        "rear = { type = \"solid\", type = \"open\" }".to_owned(),
+        deep,
+        tables,
+        inline,
+        chain,
+        lines,
+        same,
+        noise,
+    ] {
+        let start = std::time::Instant::now();
+        let error = error(&text);
+        assert!(!error.faults.is_empty());
+        assert!(error.faults.len() <= 101);
+        assert!(
+            error.to_string().len() < 100_000,
+            "{}",
+            error.to_string().len()
+        );
+        // A generous bound against hanging, on a slow machine without optimization.
+        assert!(start.elapsed().as_secs() < 20, "{:.60}", text);
+    }
+}
+
+#[test]
+fn deep_tables_and_long_lists_of_faults_are_cut() {
+    let chain = format!("{}\n[rear.bar.bump.x]\ny = 1", good());
+    assert!(!error(&chain).faults.is_empty());
+    let lines: String = (0..500).map(|i| format!("k{i} = {i}\n")).collect();
+    let error = error(&lines);
+    assert!(matches!(error.faults.last().unwrap().kind, FaultKind::More { more } if more >= 400));
+}
+
+#[test]
+fn sizes_and_files() {
+    let huge = "#".repeat(10_000_000);
+    assert!(matches!(
+        only(&huge).kind,
+        FaultKind::TooLarge {
+            bytes: 10_000_000,
+            ..
+        }
+    ));
+
+    let dir = std::env::temp_dir().join(format!("axletree-car-{}", std::process::id()));
+    std::fs::create_dir_all(&dir).unwrap();
+    let path = dir.join("car.toml");
+    let kind = |error: CarError| error.faults[0].kind.clone();
+
+    let missing = Car::load(dir.join("none.toml")).unwrap_err();
+    assert!(missing.to_string().contains("none.toml"));
+    assert!(matches!(kind(missing), FaultKind::Unreadable { .. }));
+    assert!(matches!(
+        kind(Car::load(&dir).unwrap_err()),
+        FaultKind::Unreadable { .. }
+    ));
+
+    std::fs::write(&path, b"name = \"\xff\xfe\"").unwrap();
+    assert!(matches!(
+        kind(Car::load(&path).unwrap_err()),
+        FaultKind::NotText { byte: 8 }
+    ));
+    std::fs::write(&path, vec![b' '; 3_000_000]).unwrap();
+    assert!(matches!(
+        kind(Car::load(&path).unwrap_err()),
+        FaultKind::TooLarge {
+            bytes: 3_000_000,
+            ..
+        }
+    ));
+
+    // And a good one goes there and back.
+    let car = bundled("bramble-independent").unwrap().unwrap();
+    car.save(&path).unwrap();
+    assert_eq!(Car::load(&path).unwrap(), car);
+    assert!(car.save(dir.join("no/such/folder.toml")).is_err());
+    std::fs::remove_dir_all(&dir).unwrap();
+}
+
+mod random {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..600)) {
+            let text = String::from_utf8_lossy(&bytes);
+            prop_assert!(Car::from_toml(&text, None).is_err());
+        }
+
+        #[test]
+        fn toml_like_text_never_panics(text in "([a-z\\[\\]{}.=\"' 0-9\n#,+-]|rear|bar|front|mm|nan){0,200}") {
+            prop_assert!(Car::from_toml(&text, None).is_err());
+        }
+
+        #[test]
+        fn quantities_never_panic(text in "\\PC{0,40}", number in -1e9..1e9, unit in "[a-zA-Z/*^() 0-9.²·°%-]{0,20}") {
+            let car = bundled("bramble-solid").unwrap().unwrap();
+            for value in [text, format!("{number} {unit}"), format!("{number}{unit}")] {
+                let _ = car.edit([("rear.bar.outer_diameter", value.as_str()), ("rear.shared.yaw", value.as_str())]);
+            }
+        }
+
+        /// A good file with some bytes changed is a car, or ends in faults; a car then assembles.
+        #[test]
+        fn mutations_never_panic(changes in proptest::collection::vec((any::<prop::sample::Index>(), any::<u8>(), 0usize..3), 1..6)) {
+            let mut bytes = good().as_bytes().to_vec();
+            for (at, byte, how) in changes {
+                let i = at.index(bytes.len());
+                match how {
+                    0 => bytes[i] = byte & 0x7f,
+                    1 => { bytes.remove(i); }
+                    _ => bytes.insert(i, b"0123456789.-e\"\n[]=k"[byte as usize % 19]),
+                }
+            }
+            let text = String::from_utf8_lossy(&bytes);
+            match Car::from_toml(&text, None) {
+                Ok(car) => prop_assert!(car.assemble().is_ok()),
+                Err(error) => prop_assert!(!error.to_string().is_empty()),
+            }
+        }
+    }
+}
