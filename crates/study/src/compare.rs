@@ -47,7 +47,12 @@ pub fn compare(
             });
         }
     }
-    let mut done = rows(cars.len(), |row| Ok(cars[row].1.clone()), maneuvers, options)?;
+    let mut done = rows(
+        cars.len(),
+        |row| Ok(cars[row].1.clone()),
+        maneuvers,
+        options,
+    )?;
     if let Some(fault) = done.iter_mut().find_map(|d| d.fault.take()) {
         return Err(fault.into());
     }

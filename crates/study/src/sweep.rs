@@ -2,6 +2,7 @@
 
 use axletree_maneuver::{Ending, Maneuver, Metric};
 use axletree_vehicle::car::EntryValue;
+use axletree_vehicle::car::unit::Unit;
 use axletree_vehicle::{Car, CarError};
 
 use crate::error::StudyError;
@@ -98,7 +99,8 @@ pub fn sweep(
         .map(|one| {
             car.get(&one.path).map(|entry| Setting {
                 path: entry.path,
-                unit: entry.unit.to_string(),
+                unit: Unit::parse(entry.unit)
+                    .map_or_else(|_| String::new(), |u| u.dimension.si_unit()),
                 meaning: entry.meaning.to_string(),
             })
         })

@@ -47,7 +47,10 @@ pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
     }
     for (i, one) in maneuvers.iter().enumerate() {
         one.check()?;
-        if maneuvers[..i].iter().any(|other| other.name() == one.name()) {
+        if maneuvers[..i]
+            .iter()
+            .any(|other| other.name() == one.name())
+        {
             return Err(StudyError::Twice {
                 what: "the maneuver",
                 name: one.name().to_owned(),

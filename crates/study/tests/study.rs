@@ -114,6 +114,8 @@ fn rows_come_in_order_with_the_same_bits_for_any_number_of_threads() {
     assert_eq!(alone, together);
     assert_eq!(alone.rows.len(), 6);
     assert_eq!(alone.columns[0].key(), "corner.steer");
+    assert_eq!(alone.settings[0].unit, "m");
+    assert_eq!(alone.settings[1].unit, "Pa");
     // Every row is the car it says it is.
     for row in &alone.rows {
         let settings: Vec<f64> = row
@@ -173,7 +175,12 @@ fn a_row_that_fails_stays_in_its_place() {
     )
     .unwrap();
     assert_eq!(table.rows.len(), 5);
-    assert!(table.rows.iter().all(|r| r.endings[0].outcome.name() == "no_steady_state"));
+    assert!(
+        table
+            .rows
+            .iter()
+            .all(|r| r.endings[0].outcome.name() == "no_steady_state")
+    );
 }
 
 #[test]
@@ -234,7 +241,13 @@ fn requests_that_make_no_sense_are_errors() {
     assert!(none.contains("maneuver"), "{none}");
     let setting = message(sweep(&solid, &bars, Design::Grid, &[&wrong], &options));
     assert!(setting.contains("lateral_acceleration"), "{setting}");
-    let twice = message(sweep(&solid, &bars, Design::Grid, &[&corner, &corner], &options));
+    let twice = message(sweep(
+        &solid,
+        &bars,
+        Design::Grid,
+        &[&corner, &corner],
+        &options,
+    ));
     assert!(twice.contains("\"corner\""), "{twice}");
     let unknown = [vary("rear.bar.outer_diametre", &["22 mm"])];
     let path = message(sweep(&solid, &unknown, Design::Grid, &[&corner], &options));
