@@ -20,7 +20,7 @@ use crate::model::whole::DIRECTIONS;
 use crate::model::{Derivative, Evaluation, Model, Numbers, Observation, evaluate_derivative};
 
 /// Number of unknowns.
-const UNKNOWNS: usize = 36;
+pub const UNKNOWNS: usize = 36;
 /// What is asked of the equilibrium.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Condition {
@@ -120,7 +120,8 @@ fn unknown_states() -> impl Iterator<Item = usize> {
         .chain(SPIN..STATES)
 }
 
-fn unpack<T: Real>(u: &[T; UNKNOWNS], friction: f64) -> ([T; STATES], Inputs<T>) {
+/// State and inputs from the unknowns.
+pub fn unpack<T: Real>(u: &[T; UNKNOWNS], friction: f64) -> ([T; STATES], Inputs<T>) {
     let mut state = [T::zero(); STATES];
     for (value, at) in u.iter().zip(unknown_states()) {
         state[at] = *value;
@@ -230,7 +231,15 @@ fn newton(
     (size < 1e-8).then_some(u)
 }
 
-fn jacobian(
+/// What is left of the equations at the unknowns `u`; the last two are the speed and the lateral
+/// acceleration less the ones asked for. For continuation along a curve of equilibria.
+pub fn defect(model: &Model, u: &[f64; UNKNOWNS], condition: &Condition) -> [f64; UNKNOWNS] {
+    residual(&model.numbers, u, condition, |x, i| model.evaluate(x, i))
+}
+
+/// Derivatives of [`defect`] by the unknowns, exact to rounding, from numbers lifted to
+/// [`Derivative`].
+pub fn jacobian(
     lifted: &Numbers<Derivative>,
     u: &[f64; UNKNOWNS],
     condition: &Condition,
@@ -256,7 +265,8 @@ fn jacobian(
     jacobian
 }
 
-fn pack(state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; UNKNOWNS] {
+/// The unknowns from state and inputs.
+pub fn pack(state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; UNKNOWNS] {
     let mut u = [0.0; UNKNOWNS];
     for (value, at) in u.iter_mut().zip(unknown_states()) {
         *value = state[at];
