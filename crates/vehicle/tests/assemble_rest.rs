@@ -28,3 +28,67 @@ fn law_bundled_cars_are_at_rest() {
         assert!(a < 1e-10, "{name}: {a}");
     }
 }
+
+/// Whatever leans, turns or stands askew at rest: the preloads hold it there exactly.
+#[test]
+fn law_askew_cars_are_at_rest() {
+    let askew: [(&str, &[(&str, &str)]); 4] = [
+        (
+            "bramble-solid",
+            &[
+                ("chassis.center_left", "30 mm"),
+                ("chassis.cross_weight", "0.53"),
+                ("front.camber", "-3 deg"),
+                ("front.toe_in", "0.5 deg"),
+            ],
+        ),
+        (
+            "bramble-solid",
+            &[
+                ("chassis.cross_weight", "0.47"),
+                ("rear.geometry.roll_steer_slope", "1 1/m"),
+                ("rear.geometry.lateral_walk", "0.05"),
+                ("rear.geometry.lateral_walk_slope", "2 1/m"),
+                ("rear.geometry.pinion_gain_slope", "100 deg/m^2"),
+                ("rear.spring.motion_ratio", "0.8"),
+                ("rear.spring.motion_ratio_slope", "3 1/m"),
+                ("rear.spring.roll_curvature", "0.05 mm/deg^2"),
+                ("rear.bar.motion_ratio_slope", "2 1/m"),
+            ],
+        ),
+        (
+            "bramble-independent",
+            &[
+                ("chassis.center_left", "-40 mm"),
+                ("rear.camber", "-2.5 deg"),
+                ("rear.toe_in", "0.6 deg"),
+                ("rear.geometry.toe_gain", "10 deg/m"),
+                ("rear.geometry.recession", "0.2"),
+                ("rear.geometry.caster_gain", "60 deg/m"),
+                ("rear.spring.motion_ratio_slope", "3 1/m"),
+            ],
+        ),
+        (
+            "bramble-independent",
+            &[
+                ("rear.sprung.center_left", "300 mm"),
+                ("rear.tire.vertical_stiffness", "150 kN/m"),
+                ("front.tire.pressure", "22 psi"),
+                ("front.geometry.roll_center_slope", "3"),
+            ],
+        ),
+    ];
+    for (name, changes) in askew {
+        let changes = changes.iter().copied();
+        let car = car(name).edit(changes).unwrap_or_else(|e| panic!("{e}"));
+        let (_, meta) = car.numbers().unwrap();
+        // It is askew.
+        assert!(
+            (meta.load[0] - meta.load[1]).abs() > 20.0,
+            "{:?}",
+            meta.load
+        );
+        let a = largest_acceleration(&car);
+        assert!(a < 1e-10, "{name}: {a}");
+    }
+}
