@@ -1,24 +1,35 @@
 //! Standard and club maneuvers: the driver drives a car's model, metrics say what it did.
 //!
+//! - [`maneuver`]: what every maneuver offers.
+//! - [`step_steer`]: a step of the steering wheel, after ISO 7401.
+//! - [`drive`]: driving a model along a schedule with fixed steps.
+//! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
+//! - [`channels`]: every recorded channel, declared once.
+//! - [`trace`]: recorded time histories.
 //! - [`metrics`]: what is measured, each metric declared once.
 //! - [`outcome`]: how runs end.
 //! - [`interrupt`]: breaking off and watching long computations.
 //! - [`error`]: what can be wrong with a request.
 
+pub mod channels;
+pub mod drive;
+pub mod driver;
 pub mod error;
 pub mod interrupt;
-pub mod channels;
 pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
+pub mod step_steer;
 pub mod stepping;
 pub mod trace;
 
+pub use channels::Channel;
+pub use drive::{Action, Controls, FIXED_STEP};
 pub use error::ManeuverError;
 pub use interrupt::Interrupt;
-pub use channels::Channel;
 pub use maneuver::{Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
+pub use step_steer::StepSteer;
 pub use trace::Trace;

@@ -249,7 +249,7 @@ fn val_y4_step_steer_measures() {
             .collect();
         let sideslip: Vec<f64> = states.iter().map(|x| x[0] / v).collect();
 
-        let (zero, rest) = steer_times(History::new(&times, &u), steer).unwrap();
+        let (zero, rest) = steer_times(History::new(&times, &u)).unwrap();
         close("time zero", zero, 0.05, 1e-12);
         close("rest", rest, 0.1, 1e-12);
         let window = Window { from: 3.0, to: 4.0 };

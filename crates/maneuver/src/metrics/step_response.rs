@@ -36,13 +36,26 @@ pub struct StepResponse {
     pub overshoot: f64,
 }
 
+impl StepResponse {
+    /// No response.
+    pub const NOTHING: StepResponse = StepResponse {
+        steady: f64::NAN,
+        drift: f64::NAN,
+        response_time: f64::NAN,
+        peak_response_time: f64::NAN,
+        overshoot: f64::NAN,
+    };
+}
+
 /// When the steering wheel passes half of its final value, and the sample at which it comes to rest
 /// there.
-pub fn steer_times(steer: History<'_>, last: f64) -> Option<(f64, f64)> {
-    let sign = last.signum();
+pub fn steer_times(steer: History<'_>) -> Option<(f64, f64)> {
+    let (first, last) = (steer.at(0.0), steer.at(steer.end()));
+    let step = last - first;
+    let sign = step.signum();
     Some((
-        steer.first_reach(0.5 * last, sign, 0.0)?,
-        steer.first_sample(last * (1.0 - 1e-9), sign)?,
+        steer.first_reach(first + 0.5 * step, sign, 0.0)?,
+        steer.first_sample(first + step * (1.0 - 1e-9), sign)?,
     ))
 }
 
@@ -60,10 +73,7 @@ pub fn step_response(
     if steady.is_nan() || steady.abs() < smallest {
         return StepResponse {
             steady,
-            drift: f64::NAN,
-            response_time: f64::NAN,
-            peak_response_time: f64::NAN,
-            overshoot: f64::NAN,
+            ..StepResponse::NOTHING
         };
     }
     let sign = steady.signum();
