@@ -62,12 +62,6 @@ pub enum FaultKind {
     /// A key is written twice.
     #[error("is written a second time")]
     Duplicate,
-    /// Tables in tables.
-    #[error("is nested deeper than {limit} tables")]
-    TooDeep {
-        /// Deepest nesting that is read.
-        limit: usize,
-    },
     /// More faults than are listed.
     #[error("has {more} more faults, not listed")]
     More {
@@ -271,16 +265,6 @@ pub enum FaultKind {
         pressure: f64,
         /// Least factor [-].
         least: f64,
-    },
-    /// A tire input that its crate refuses.
-    #[error("is {value} in SI units; the tire's equations allow {low} to {high}")]
-    TireInput {
-        /// The value.
-        value: f64,
-        /// Lower end.
-        low: f64,
-        /// Upper end.
-        high: f64,
     },
     /// An inertia no body has.
     #[error(

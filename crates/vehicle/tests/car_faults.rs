@@ -1,7 +1,6 @@
-//! Broken car files: each ends in the right fault at the right place, all faults at once, and nothing
-//! panics or hangs.
+//! Broken car files: each ends in the right fault at the right place, all faults at once.
 
-use axletree_vehicle::car::{BUNDLED, Car, bundled};
+use axletree_vehicle::car::{BUNDLED, Car};
 use axletree_vehicle::{CarError, Fault, FaultKind};
 
 fn good() -> &'static str {
@@ -42,6 +41,50 @@ fn only(text: &str) -> Fault {
 fn line_of(text: &str, piece: &str) -> usize {
     let at = text.find(piece).expect("a piece of the text");
     text[..at].matches('\n').count() + 1
+}
+
+/// Number of kinds of faults.
+const KINDS: usize = 34;
+
+/// A name for every kind; a new kind must be named here, counted, and tested.
+fn name(kind: &FaultKind) -> &'static str {
+    use FaultKind as K;
+    match kind {
+        K::Unreadable { .. } => "unreadable",
+        K::NotText { .. } => "not text",
+        K::TooLarge { .. } => "too large",
+        K::Syntax { .. } => "syntax",
+        K::Duplicate => "duplicate",
+        K::More { .. } => "more",
+        K::UnknownKey { .. } => "unknown key",
+        K::NotApplicable { .. } => "not applicable",
+        K::Missing { .. } => "missing",
+        K::WrongType { .. } => "wrong type",
+        K::NotANumber { .. } => "not a number",
+        K::NotFinite => "not finite",
+        K::MissingUnit { .. } => "missing unit",
+        K::UnknownUnit { .. } => "unknown unit",
+        K::MalformedUnit { .. } => "malformed unit",
+        K::WrongDimension { .. } => "wrong dimension",
+        K::OutOfRange => "out of range",
+        K::UnknownChoice { .. } => "unknown choice",
+        K::GivenTwice { .. } => "given twice",
+        K::CenterOutsideWheelbase { .. } => "center outside wheelbase",
+        K::NoLoad { .. } => "lifted wheel",
+        K::WeightsDisagree { .. } => "weights disagree",
+        K::WeightsTooLight { .. } => "weights too light",
+        K::WallTooThick { .. } => "wall too thick",
+        K::BearingsCross { .. } => "bearings cross",
+        K::ArmTooShort { .. } => "arm too short",
+        K::WireTooThick { .. } => "wire too thick",
+        K::SettingBeyondClicks { .. } => "setting beyond clicks",
+        K::SettingTakesAll { .. } => "setting takes all",
+        K::TireOverloaded { .. } => "flat tires",
+        K::PressureTakesAll { .. } => "pressure takes all",
+        K::ImpossibleInertia { .. } => "impossible inertia",
+        K::BodyNarrowerThanTrack { .. } => "body narrower than track",
+        K::SpringPulls { .. } => "spring pulls",
+    }
 }
 
 type Check = fn(&FaultKind) -> bool;
@@ -438,7 +481,7 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
 fn every_single_fault_is_told_at_its_place() {
     let cases = single_faults();
     assert!(cases.len() >= 40);
-    let mut seen = Vec::new();
+    let mut seen = std::collections::BTreeSet::new();
     for (what, text, path, check) in cases {
         let error = error(&text);
         if what == "array of tables" {
@@ -470,11 +513,19 @@ fn every_single_fault_is_told_at_its_place() {
             message.contains("broken.toml") && message.contains(path),
             "{message}"
         );
-        seen.push(std::mem::discriminant(&fault.kind));
+        seen.insert(name(&fault.kind));
     }
-    seen.sort_by_key(|d| format!("{d:?}"));
-    seen.dedup();
-    assert!(seen.len() > 20, "{} kinds", seen.len());
+    // With those of whole files, which have tests of their own, every kind of fault is met.
+    seen.extend([
+        "flat tires",
+        "lifted wheel",
+        "unreadable",
+        "not text",
+        "too large",
+        "syntax",
+        "more",
+    ]);
+    assert_eq!(seen.len(), KINDS, "{seen:?}");
 }
 
 #[test]
@@ -555,152 +606,4 @@ fn a_car_that_cannot_stand_is_refused() {
         "{error}"
     );
     assert_eq!(error.faults[0].path, "chassis.cross_weight");
-}
-
-#[test]
-fn junk_ends_in_a_fault() {
-    let deep = "a = ".to_owned() + &"[".repeat(100_000) + &"]".repeat(100_000);
-    let tables = "[".to_owned() + &"a.".repeat(50) + "a]\nb = 1";
-    let inline = "rear = ".to_owned() + &"{ rear = ".repeat(500) + "1" + &" }".repeat(500);
-    let chain = "rear = { bar = { ".to_owned() + &"x = { ".repeat(20) + "y = 1" + &" }".repeat(22);
-    let lines: String = (0..20_000).map(|i| format!("k{i} = {i}\n")).collect();
-    let same = "name = 1\n".repeat(20_000);
-    let noise: String = (0..200_000u32)
-        .map(|i| char::from(32 + (i.wrapping_mul(2_654_435_761) >> 25) as u8 % 95))
-        .collect();
-    for text in [
-        String::new(),
-        "\n\n\n".to_owned(),
-        "\u{0}\u{1}\u{2}".to_owned(),
-        "\u{feff}".to_owned() + "name = 3",
-        "[".to_owned(),
-        "= =".to_owned(),
-        "\"".repeat(10_001),
-        "'''".repeat(3),
-        "[[rear]]\n[[rear]]\n".to_owned(),
-        "rear = 5\n[rear]\n".to_owned(),
-        "[rear]\n[rear]\n".to_owned(),
-        "rear = { type = \"solid\", type = \"open\" }".to_owned(),
-        deep,
-        tables,
-        inline,
-        chain,
-        lines,
-        same,
-        noise,
-    ] {
-        let start = std::time::Instant::now();
-        let error = error(&text);
-        assert!(!error.faults.is_empty());
-        assert!(error.faults.len() <= 101);
-        assert!(
-            error.to_string().len() < 100_000,
-            "{}",
-            error.to_string().len()
-        );
-        // A generous bound against hanging, on a slow machine without optimization.
-        assert!(start.elapsed().as_secs() < 20, "{:.60}", text);
-    }
-}
-
-#[test]
-fn deep_tables_and_long_lists_of_faults_are_cut() {
-    let chain = format!("{}\n[rear.bar.bump.x]\ny = 1", good());
-    assert!(!error(&chain).faults.is_empty());
-    let lines: String = (0..500).map(|i| format!("k{i} = {i}\n")).collect();
-    let error = error(&lines);
-    assert!(matches!(error.faults.last().unwrap().kind, FaultKind::More { more } if more >= 400));
-}
-
-#[test]
-fn sizes_and_files() {
-    let huge = "#".repeat(10_000_000);
-    assert!(matches!(
-        only(&huge).kind,
-        FaultKind::TooLarge {
-            bytes: 10_000_000,
-            ..
-        }
-    ));
-
-    let dir = std::env::temp_dir().join(format!("axletree-car-{}", std::process::id()));
-    std::fs::create_dir_all(&dir).unwrap();
-    let path = dir.join("car.toml");
-    let kind = |error: CarError| error.faults[0].kind.clone();
-
-    let missing = Car::load(dir.join("none.toml")).unwrap_err();
-    assert!(missing.to_string().contains("none.toml"));
-    assert!(matches!(kind(missing), FaultKind::Unreadable { .. }));
-    assert!(matches!(
-        kind(Car::load(&dir).unwrap_err()),
-        FaultKind::Unreadable { .. }
-    ));
-
-    std::fs::write(&path, b"name = \"\xff\xfe\"").unwrap();
-    assert!(matches!(
-        kind(Car::load(&path).unwrap_err()),
-        FaultKind::NotText { byte: 8 }
-    ));
-    std::fs::write(&path, vec![b' '; 3_000_000]).unwrap();
-    assert!(matches!(
-        kind(Car::load(&path).unwrap_err()),
-        FaultKind::TooLarge {
-            bytes: 3_000_000,
-            ..
-        }
-    ));
-
-    // And a good one goes there and back.
-    let car = bundled("bramble-independent").unwrap().unwrap();
-    car.save(&path).unwrap();
-    assert_eq!(Car::load(&path).unwrap(), car);
-    assert!(car.save(dir.join("no/such/folder.toml")).is_err());
-    std::fs::remove_dir_all(&dir).unwrap();
-}
-
-mod random {
-    use super::*;
-    use proptest::prelude::*;
-
-    proptest! {
-        #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
-
-        #[test]
-        fn bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..600)) {
-            let text = String::from_utf8_lossy(&bytes);
-            prop_assert!(Car::from_toml(&text, None).is_err());
-        }
-
-        #[test]
-        fn toml_like_text_never_panics(text in "([a-z\\[\\]{}.=\"' 0-9\n#,+-]|rear|bar|front|mm|nan){0,200}") {
-            prop_assert!(Car::from_toml(&text, None).is_err());
-        }
-
-        #[test]
-        fn quantities_never_panic(text in "\\PC{0,40}", number in -1e9..1e9, unit in "[a-zA-Z/*^() 0-9.²·°%-]{0,20}") {
-            let car = bundled("bramble-solid").unwrap().unwrap();
-            for value in [text, format!("{number} {unit}"), format!("{number}{unit}")] {
-                let _ = car.edit([("rear.bar.outer_diameter", value.as_str()), ("rear.shared.yaw", value.as_str())]);
-            }
-        }
-
-        /// A good file with some bytes changed is a car, or ends in faults; a car then assembles.
-        #[test]
-        fn mutations_never_panic(changes in proptest::collection::vec((any::<prop::sample::Index>(), any::<u8>(), 0usize..3), 1..6)) {
-            let mut bytes = good().as_bytes().to_vec();
-            for (at, byte, how) in changes {
-                let i = at.index(bytes.len());
-                match how {
-                    0 => bytes[i] = byte & 0x7f,
-                    1 => { bytes.remove(i); }
-                    _ => bytes.insert(i, b"0123456789.-e\"\n[]=k"[byte as usize % 19]),
-                }
-            }
-            let text = String::from_utf8_lossy(&bytes);
-            match Car::from_toml(&text, None) {
-                Ok(car) => prop_assert!(car.assemble().is_ok()),
-                Err(error) => prop_assert!(!error.to_string().is_empty()),
-            }
-        }
-    }
 }

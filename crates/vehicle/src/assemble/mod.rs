@@ -1,16 +1,17 @@
 //! From a car's description to the numbers of its equations.
 //!
-//! The order of one assembly: the tires at their pressures ([`tires`]); how the car stands at rest,
-//! which settles the loads, the heights of the wheels and the common center of mass ([`weigh`], with
-//! each wheel's place from [`stand`]); corners and axle with their curves and the preloads that hold
-//! the car there ([`corner`], [`axle`]); springs, dampers and bars ([`strut`]); how links yield
-//! ([`compliance`]); the sprung body and the rest ([`chassis`]).
+//! The order of one assembly: the tires at their pressures (`tires`); how the car stands at rest,
+//! which settles the loads, the heights of the wheels and the common center of mass (`weigh`, with
+//! each wheel's place from `stand`, corner weights from `scales`); corners and axle with their curves
+//! and the preloads that hold the car there (`corner`, `axle`); springs, dampers and bars (`strut`);
+//! how links yield (`compliance`); the sprung body and the rest (`chassis`).
 
 mod axle;
 mod chassis;
 mod compliance;
 mod corner;
 mod meta;
+mod scales;
 mod stand;
 mod strut;
 mod tires;

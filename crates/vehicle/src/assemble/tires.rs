@@ -76,13 +76,16 @@ fn told(end: End<'_>, fault: TireFault) -> Fault {
         TireFault::Range {
             field,
             value,
+            unit,
             low,
             high,
             ..
-        } => Fault::new(
-            end.path(&format!("tire.{field}")),
-            FaultKind::TireInput { value, low, high },
-        ),
+        } => Fault {
+            unit: Some(unit.to_owned()),
+            allowed: Some([low, high]),
+            ..Fault::new(end.path(&format!("tire.{field}")), FaultKind::OutOfRange)
+                .reading(&format!("{value} {unit}"))
+        },
         TireFault::Pressure {
             field,
             pressure,

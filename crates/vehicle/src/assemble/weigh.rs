@@ -8,6 +8,7 @@
 use axletree_tire::Tire;
 use nalgebra::{Matrix4, Vector4};
 
+use super::scales;
 use super::stand::{self, stand};
 use crate::car::Car;
 use crate::car::unit::FREE_FALL;
@@ -17,7 +18,7 @@ use crate::error::{Fault, FaultKind};
 const WHEELS: [&str; 4] = crate::model::layout::WHEELS;
 
 /// Rounds after which the loads have settled to rounding; each gains more than two digits.
-const ROUNDS: usize = 40;
+pub(super) const ROUNDS: usize = 40;
 
 /// A mass at a point of the frame of the standing car.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -82,7 +83,7 @@ pub(crate) fn chassis_of(car: &Car) -> ChassisWeighed {
 pub(crate) fn standing(car: &Car, tires: &[Tire<f64>; 2]) -> Result<Standing, Vec<Fault>> {
     let weights = WHEELS.map(|wheel| car.number(&format!("weights.{wheel}")));
     let standing = match weights {
-        [Some(a), Some(b), Some(c), Some(d)] => weighed(car, tires, [a, b, c, d])?,
+        [Some(a), Some(b), Some(c), Some(d)] => scales::weighed(&layout(car, tires), [a, b, c, d])?,
         _ => settled(car, tires)?,
     };
     check(car, tires, &standing)?;
@@ -90,8 +91,8 @@ pub(crate) fn standing(car: &Car, tires: &[Tire<f64>; 2]) -> Result<Standing, Ve
 }
 
 /// What holds the wheels' places: tracks, alignment, kind of rear end, and the parts' masses.
-struct Layout<'a> {
-    car: &'a Car,
+pub(super) struct Layout<'a> {
+    pub car: &'a Car,
     tires: &'a [Tire<f64>; 2],
     rear_x: f64,
     track: [f64; 2],
@@ -100,7 +101,7 @@ struct Layout<'a> {
 
 impl Layout<'_> {
     /// The wheels under given loads; the axle's roll is improved by one round.
-    fn wheels(&self, load: [f64; 4], axle_roll: f64) -> ([stand::Standing; 4], f64, f64) {
+    pub fn wheels(&self, load: [f64; 4], axle_roll: f64) -> ([stand::Standing; 4], f64, f64) {
         let front = [0, 1].map(|side| self.corner(0, side, load[side]));
         if !self.solid {
             let rear = [0, 1].map(|side| self.corner(1, side, load[2 + side]));
@@ -135,7 +136,7 @@ impl Layout<'_> {
     }
 
     /// The unsprung masses at the wheels' places.
-    fn unsprung(&self, wheels: &[stand::Standing; 4]) -> [PointMass; 4] {
+    pub fn unsprung(&self, wheels: &[stand::Standing; 4]) -> [PointMass; 4] {
         let front = self.car.of("front.unsprung.mass");
         // Half of the axle at each wheel center has the axle's mass and center.
         let rear = if self.solid {
@@ -151,7 +152,7 @@ impl Layout<'_> {
     }
 }
 
-fn layout<'a>(car: &'a Car, tires: &'a [Tire<f64>; 2]) -> Layout<'a> {
+pub(super) fn layout<'a>(car: &'a Car, tires: &'a [Tire<f64>; 2]) -> Layout<'a> {
     Layout {
         car,
         tires,
@@ -161,7 +162,7 @@ fn layout<'a>(car: &'a Car, tires: &'a [Tire<f64>; 2]) -> Layout<'a> {
     }
 }
 
-fn rear_sprung(car: &Car) -> PointMass {
+pub(super) fn rear_sprung(car: &Car) -> PointMass {
     let rear = car.end("rear");
     PointMass {
         mass: rear.of("sprung.mass"),
@@ -174,7 +175,7 @@ fn rear_sprung(car: &Car) -> PointMass {
 }
 
 /// Mass and center of several masses.
-fn together(parts: &[PointMass]) -> PointMass {
+pub(super) fn together(parts: &[PointMass]) -> PointMass {
     let mass: f64 = parts.iter().map(|p| p.mass).sum();
     let at = std::array::from_fn(|k| parts.iter().map(|p| p.mass * p.at[k]).sum::<f64>() / mass);
     PointMass { mass, at }
@@ -279,109 +280,6 @@ fn loads(
     // Four contacts of a track above 0.8 m and a wheelbase above 1.5 m: never singular.
     let load = matrix.lu().solve(&right).expect("contacts span the road");
     (load.into(), cross)
-}
-
-/// From corner weights [kg]: the chassis is what is left of mass and center.
-fn weighed(car: &Car, tires: &[Tire<f64>; 2], weights: [f64; 4]) -> Result<Standing, Vec<Fault>> {
-    let layout = layout(car, tires);
-    let load = weights.map(|w| w * FREE_FALL);
-    let (mut wheels, mut axle_roll, mut half_track) = layout.wheels(load, 0.0);
-    for _ in 0..ROUNDS {
-        (wheels, axle_roll, half_track) = layout.wheels(load, axle_roll);
-    }
-    let total: f64 = weights.iter().sum();
-    let center = |k: usize| {
-        (0..4)
-            .map(|i| weights[i] * wheels[i].contact[k])
-            .sum::<f64>()
-            / total
-    };
-    let rear_sprung = rear_sprung(car);
-    let parts = together(&[&layout.unsprung(&wheels)[..], &[rear_sprung]].concat());
-    let mass = total - parts.mass;
-    if mass < 0.05 * total {
-        return Err(vec![Fault::new(
-            "weights.front_left",
-            FaultKind::WeightsTooLight {
-                left: mass,
-                total,
-                parts: parts.mass,
-            },
-        )]);
-    }
-    let of_chassis = |k: usize| (total * center(k) - parts.mass * parts.at[k]) / mass;
-    let chassis = PointMass {
-        mass,
-        at: [
-            of_chassis(0),
-            of_chassis(1),
-            car.of("chassis.center_height"),
-        ],
-    };
-    let whole = together(&[parts, chassis]);
-    let cross_weight = (weights[1] + weights[2]) / total;
-    let standing = Standing {
-        wheels,
-        mass: total,
-        center: [center(0), center(1), whole.at[2]],
-        chassis,
-        rear_sprung,
-        axle_roll,
-        half_track,
-        cross_weight,
-    };
-    disagreements(car, &standing)?;
-    Ok(standing)
-}
-
-/// The largest distance between stated and weighed, in percent.
-const AGREEMENT: f64 = 0.5;
-
-/// Stated mass, center and cross weight against the corner weights. Lengths are compared relative to
-/// wheelbase and track.
-fn disagreements(car: &Car, standing: &Standing) -> Result<(), Vec<Fault>> {
-    let chassis = standing.chassis;
-    let wheelbase = car.of("wheelbase");
-    let track = 0.5 * (car.of("front.track") + car.of("rear.track"));
-    let compared = [
-        ("chassis.mass", chassis.mass, chassis.mass, "kg"),
-        (
-            "chassis.center_behind_front_axle",
-            -chassis.at[0],
-            wheelbase,
-            "m",
-        ),
-        ("chassis.center_left", chassis.at[1], track, "m"),
-        (
-            "chassis.cross_weight",
-            standing.cross_weight,
-            1.0,
-            "of the weight",
-        ),
-    ];
-    let mut faults = Vec::new();
-    for (path, weighed, scale, unit) in compared {
-        let Some(stated) = car.number(path) else {
-            continue;
-        };
-        let percent = 100.0 * (stated - weighed).abs() / scale;
-        if percent > AGREEMENT {
-            faults.push(Fault::new(
-                path,
-                FaultKind::WeightsDisagree {
-                    stated,
-                    weighed,
-                    unit,
-                    percent,
-                },
-            ));
-        }
-    }
-    if faults.is_empty() {
-        Ok(())
-    } else {
-        Err(faults)
-    }
 }
 
 /// Every wheel stands on the road and none is pressed flat.

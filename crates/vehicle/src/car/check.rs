@@ -67,20 +67,9 @@ impl Car {
                 continue;
             }
             if declaration.need == Need::Required && applies {
-                found.push(self.missing(path));
+                found.push(missing(path));
             }
         }
-    }
-
-    fn missing(&self, path: &str) -> Fault {
-        let meaning = DECLARATIONS
-            .find(path)
-            .map(|i| {
-                let d = &DECLARATIONS.list[i];
-                format!("{}; write for example {}", d.meaning, d.example())
-            })
-            .unwrap_or_default();
-        Fault::new(path, FaultKind::Missing { meaning })
     }
 
     /// A spring has a rate, or wire, coil and number of coils.
@@ -97,7 +86,7 @@ impl Car {
                 }
             } else if written.iter().any(|w| *w) {
                 let absent = coil.iter().zip(&written).filter(|(_, w)| !**w);
-                found.extend(absent.map(|(path, _)| self.missing(path)));
+                found.extend(absent.map(|(path, _)| missing(path)));
                 if let (Some(wire), Some(coil_diameter)) =
                     (self.number(&coil[0]), self.number(&coil[1]))
                     && wire >= 0.5 * coil_diameter
@@ -111,7 +100,7 @@ impl Car {
                     ));
                 }
             } else {
-                found.push(self.missing(&rate));
+                found.push(missing(&rate));
             }
         }
     }
@@ -129,7 +118,7 @@ impl Car {
             let needed = ["length", "arm_length", "spacing"];
             for name in needed.iter().take(if solid_rear { 3 } else { 2 }) {
                 if value(name).is_none() {
-                    found.push(self.missing(&path(name)));
+                    found.push(missing(&path(name)));
                 }
             }
             let wall = value("wall").unwrap_or(0.0);
@@ -193,12 +182,12 @@ impl Car {
         if written == 0 {
             for path in ["chassis.mass", "chassis.center_behind_front_axle"] {
                 if !self.is_written(path) {
-                    found.push(self.missing(path));
+                    found.push(missing(path));
                 }
             }
         } else if written < 4 {
             let absent = weights.iter().filter(|p| !self.is_written(p));
-            found.extend(absent.map(|path| self.missing(path)));
+            found.extend(absent.map(|path| missing(path)));
         }
     }
 
@@ -235,4 +224,16 @@ impl Car {
             }
         }
     }
+}
+
+/// The fault of a missing entry, with its meaning and an example.
+fn missing(path: &str) -> Fault {
+    let meaning = DECLARATIONS
+        .find(path)
+        .map(|i| {
+            let d = &DECLARATIONS.list[i];
+            format!("{}; write for example {}", d.meaning, d.example())
+        })
+        .unwrap_or_default();
+    Fault::new(path, FaultKind::Missing { meaning })
 }

@@ -1,8 +1,9 @@
 //! A car with some entries changed.
 
-use super::Car;
 use super::declare::DECLARATIONS;
-use super::read::{self, Item, Raw};
+use super::read::{self, Item};
+use super::value::{Raw, read_si, read_value};
+use super::{Car, no_such};
 use crate::error::{CarError, Fault};
 
 /// A new value for an entry.
@@ -50,23 +51,23 @@ impl Car {
         for (path, value) in changes {
             let path = path.as_ref();
             if let Err(fault) = car.set(path, value.into()) {
-                faults.push(fault);
+                faults.push(*fault);
             }
         }
         car.check(&[], &mut faults);
         read::finish(car, faults, self.origin.as_deref())
     }
 
-    fn set(&mut self, path: &str, value: Value) -> Result<(), Fault> {
+    fn set(&mut self, path: &str, value: Value) -> Result<(), Box<Fault>> {
         let index = DECLARATIONS.find(path);
         let Some(index) = index else {
-            return Err(Fault::new(path, self.no_such(path, index)));
+            return Err(Box::new(Fault::new(path, no_such(path, index))));
         };
         let declaration = &DECLARATIONS.list[index];
         self.cells[index] = match value {
-            Value::Number(si) => Some(read::read_si(declaration, si)?),
-            Value::Text(text) => Some(read::read_value(declaration, &Raw::Text(text))?),
-            Value::Flag(flag) => Some(read::read_value(declaration, &Raw::Flag(flag))?),
+            Value::Number(si) => Some(read_si(declaration, si)?),
+            Value::Text(text) => Some(read_value(declaration, &Raw::Text(text))?),
+            Value::Flag(flag) => Some(read_value(declaration, &Raw::Flag(flag))?),
             Value::Default => None,
         };
         Ok(())

@@ -15,6 +15,7 @@ mod rear;
 mod schema;
 mod serde_form;
 pub mod unit;
+mod value;
 mod write;
 
 pub use bundled::{BUNDLED, bundled};
@@ -168,18 +169,8 @@ impl Car {
             Some(index) if self.applies(&DECLARATIONS.list[index]) => Ok(self.entry(index)),
             _ => Err(CarError {
                 origin: self.origin.clone(),
-                faults: vec![Fault::new(path, self.no_such(path, index))],
+                faults: vec![Fault::new(path, no_such(path, index))],
             }),
-        }
-    }
-
-    /// Why a path is not an entry of this car.
-    pub(crate) fn no_such(&self, path: &str, index: Option<usize>) -> FaultKind {
-        match index.and_then(|i| DECLARATIONS.list[i].rear) {
-            Some(needs) => FaultKind::NotApplicable { needs },
-            None => FaultKind::UnknownKey {
-                nearest: read::nearest_path(path),
-            },
         }
     }
 
@@ -216,5 +207,15 @@ impl Car {
             },
             is_default: self.cells[index].is_none(),
         }
+    }
+}
+
+/// Why a path is not an entry of a car.
+pub(crate) fn no_such(path: &str, index: Option<usize>) -> FaultKind {
+    match index.and_then(|i| DECLARATIONS.list[i].rear) {
+        Some(needs) => FaultKind::NotApplicable { needs },
+        None => FaultKind::UnknownKey {
+            nearest: read::nearest_path(path),
+        },
     }
 }

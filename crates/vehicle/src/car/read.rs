@@ -4,30 +4,17 @@ use std::path::Path;
 
 use toml::de::{DeTable, DeValue};
 
-use super::declare::{DECLARATIONS, Declaration, Shape};
+use super::Car;
+use super::declare::DECLARATIONS;
 use super::nearest::nearest;
-use super::unit::{self, QuantityError};
-use super::{Car, Cell};
+use super::value::{Raw, read_value};
 use crate::error::{CarError, Fault, FaultKind};
 
 /// The largest file that is read [bytes]; car files have a few thousand.
 pub const LARGEST_FILE: u64 = 1 << 20;
 
-/// The deepest nesting of tables that is looked into; car files need four.
-const DEEPEST: usize = 8;
-
 /// The most faults that are listed.
 const MOST_FAULTS: usize = 100;
-
-/// A value as it stands in a file or in an edit.
-#[derive(Clone, Debug)]
-pub(super) enum Raw {
-    Text(String),
-    Number(f64),
-    Flag(bool),
-    /// Something no entry is: an array, a date, a table.
-    Other(&'static str),
-}
 
 /// A value with its place.
 #[derive(Clone, Debug)]
@@ -53,7 +40,7 @@ impl Car {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut faults: Vec<Fault> = errors.iter().map(|e| syntax_fault(e, &lines)).collect();
         let mut items = Vec::new();
-        flatten("", 0, table.get_ref(), &lines, &mut items, &mut faults);
+        flatten("", table.get_ref(), &lines, &mut items);
 
         // What the reader of TOML made of a line it could not read is worth nothing.
         let broken: Vec<Option<usize>> = faults
@@ -123,7 +110,7 @@ impl Car {
             };
             match read_value(&DECLARATIONS.list[index], &item.raw) {
                 Ok(cell) => self.cells[index] = Some(cell),
-                Err(fault) => faults.push(fault.on_line(item.line)),
+                Err(fault) => faults.push((*fault).on_line(item.line)),
             }
         }
     }
@@ -195,24 +182,13 @@ fn syntax_fault(error: &toml::de::Error, lines: &Lines) -> Fault {
 }
 
 /// All values of a table with their paths.
-fn flatten(
-    prefix: &str,
-    depth: usize,
-    table: &DeTable<'_>,
-    lines: &Lines,
-    items: &mut Vec<Item>,
-    faults: &mut Vec<Fault>,
-) {
+fn flatten(prefix: &str, table: &DeTable<'_>, lines: &Lines, items: &mut Vec<Item>) {
     for (key, value) in table {
         let line = Some(lines.at(key.span().start));
         let path = axletree_scalar::numbers::join(prefix, key.get_ref());
         let raw = match value.get_ref() {
             DeValue::Table(inner) => {
-                if depth + 1 > DEEPEST {
-                    faults.push(
-                        Fault::new(path, FaultKind::TooDeep { limit: DEEPEST }).on_line(line),
-                    );
-                } else if DECLARATIONS.find(&path).is_some() || !is_table(&path) {
+                if DECLARATIONS.find(&path).is_some() || !is_table(&path) {
                     // One fault for the table, not one for each of its values.
                     items.push(Item {
                         path,
@@ -220,7 +196,7 @@ fn flatten(
                         raw: Raw::Other("a table"),
                     });
                 } else {
-                    flatten(&path, depth + 1, inner, lines, items, faults);
+                    flatten(&path, inner, lines, items);
                 }
                 continue;
             }
@@ -251,160 +227,4 @@ pub(super) fn is_table(path: &str) -> bool {
             .strip_prefix(path)
             .is_some_and(|rest| rest.starts_with('.'))
     })
-}
-
-/// A value as an entry's cell, or what is wrong with it.
-pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, Fault> {
-    let fault = |kind| {
-        let fault = Fault::new(&declaration.path, kind);
-        match raw {
-            Raw::Text(text) => fault.reading(&format!("\"{text}\"")),
-            Raw::Number(number) => fault.reading(&number.to_string()),
-            Raw::Flag(flag) => fault.reading(&flag.to_string()),
-            Raw::Other(_) => fault,
-        }
-    };
-    let wrong_type = |expected: String, found| fault(FaultKind::WrongType { expected, found });
-    match (declaration.shape, raw) {
-        (Shape::Quantity { .. }, Raw::Text(text)) => read_quantity(declaration, text, &fault),
-        (Shape::Quantity { unit, .. }, Raw::Number(number)) => {
-            if !number.is_finite() {
-                return Err(fault(FaultKind::NotFinite));
-            }
-            if !unit.is_empty() {
-                let example = declaration.example();
-                return Err(fault(FaultKind::MissingUnit { example }));
-            }
-            in_range(declaration, *number, &fault)?;
-            Ok(Cell::Number {
-                si: *number,
-                written: None,
-            })
-        }
-        (Shape::Quantity { .. }, other) => {
-            let expected = format!(
-                "{}, such as {}",
-                declaration.unit.dimension,
-                declaration.example()
-            );
-            Err(wrong_type(expected, found(other)))
-        }
-        (Shape::Choice(allowed), Raw::Text(text)) => {
-            if allowed.contains(&text.as_str()) {
-                Ok(Cell::Text(text.as_str().into()))
-            } else {
-                Err(fault(FaultKind::UnknownChoice {
-                    allowed: allowed.to_vec(),
-                    nearest: nearest(text, allowed.iter().copied()).map(str::to_owned),
-                }))
-            }
-        }
-        (Shape::Choice(_) | Shape::Text, Raw::Number(_) | Raw::Flag(_) | Raw::Other(_)) => {
-            Err(wrong_type("a text in quotes".to_owned(), found(raw)))
-        }
-        (Shape::Text, Raw::Text(text)) => Ok(Cell::Text(text.as_str().into())),
-    }
-}
-
-fn found(raw: &Raw) -> &'static str {
-    match raw {
-        Raw::Text(_) => "a text",
-        Raw::Number(_) => "a number",
-        Raw::Flag(_) => "true or false",
-        Raw::Other(what) => what,
-    }
-}
-
-fn read_quantity(
-    declaration: &Declaration,
-    text: &str,
-    fault: &dyn Fn(FaultKind) -> Fault,
-) -> Result<Cell, Fault> {
-    let example = || declaration.example();
-    let (si, unit_text, unit) = unit::quantity(text).map_err(|error| {
-        fault(match error {
-            QuantityError::NotANumber => FaultKind::NotANumber { example: example() },
-            QuantityError::NotFinite => FaultKind::NotFinite,
-            QuantityError::UnknownUnit(name, nearest) => FaultKind::UnknownUnit { name, nearest },
-            QuantityError::Malformed(name) => FaultKind::MalformedUnit {
-                name,
-                example: example(),
-            },
-        })
-    })?;
-    let expected = declaration.unit.dimension;
-    if unit.dimension != expected {
-        return Err(fault(if unit_text.is_empty() {
-            FaultKind::MissingUnit { example: example() }
-        } else {
-            FaultKind::WrongDimension {
-                expected: expected.to_string(),
-                found: unit.dimension.to_string(),
-                hint: dimension_hint(unit_text, declaration),
-            }
-        }));
-    }
-    if !si.is_finite() {
-        return Err(fault(FaultKind::NotFinite));
-    }
-    in_range(declaration, si, fault)?;
-    Ok(Cell::Number {
-        si,
-        written: Some(text.trim().into()),
-    })
-}
-
-/// Common slips with units: pounds of mass for pounds of force, and a divisor of two factors.
-fn dimension_hint(unit_text: &str, declaration: &Declaration) -> String {
-    let expected = declaration.unit.dimension;
-    let fits = |text: &str| unit::Unit::parse(text).is_ok_and(|u| u.dimension == expected);
-    let force = unit_text.replace("lbs", "lb").replace("lb", "lbf");
-    if fits(&force) {
-        return format!("; a force is in lbf: write {force}");
-    }
-    if let Some((above, below)) = unit_text.split_once('/') {
-        let grouped = format!("{above}/({below})");
-        if fits(&grouped) {
-            return format!("; a slash divides by the next unit alone: write {grouped}");
-        }
-    }
-    format!("; write for example {}", declaration.example())
-}
-
-fn in_range(
-    declaration: &Declaration,
-    si: f64,
-    fault: &dyn Fn(FaultKind) -> Fault,
-) -> Result<(), Fault> {
-    let Shape::Quantity { unit, low, high } = declaration.shape else {
-        return Ok(());
-    };
-    // The ends are allowed however they are written.
-    let slack = 1e-12 * (high - low);
-    let value = declaration.unit.from_si(si);
-    if value >= low - slack && value <= high + slack {
-        return Ok(());
-    }
-    let mut out = fault(FaultKind::OutOfRange);
-    out.unit = Some(unit.to_owned());
-    out.allowed = Some([low, high]);
-    Err(out)
-}
-
-/// A number in SI units as an entry's cell.
-pub(super) fn read_si(declaration: &Declaration, si: f64) -> Result<Cell, Fault> {
-    if declaration.unit_name().is_empty() {
-        return read_value(declaration, &Raw::Number(si));
-    }
-    let fault = |kind| {
-        Fault::new(&declaration.path, kind).reading(&unit::write(si, declaration.unit_name()))
-    };
-    match declaration.shape {
-        Shape::Quantity { .. } if !si.is_finite() => Err(fault(FaultKind::NotFinite)),
-        Shape::Quantity { .. } => {
-            in_range(declaration, si, &fault)?;
-            Ok(Cell::Number { si, written: None })
-        }
-        Shape::Choice(_) | Shape::Text => read_value(declaration, &Raw::Number(si)),
-    }
 }

@@ -75,19 +75,15 @@ fn place(table_map: &mut Map<String, Value>, path: &str, declaration: &Declarati
 }
 
 fn property(declaration: &Declaration) -> Value {
-    let mut description = format!("{}.", declaration.meaning);
-    match declaration.need {
-        Need::Required => {}
-        Need::Default(value, reason) => {
-            if !value.is_empty() {
-                description.push_str(&format!(" Default: {value} ({reason})."));
-            }
-        }
-        Need::Optional(absent) => description.push_str(&format!(" If absent: {absent}.")),
-    }
-    if let Some(rear) = declaration.rear {
-        description.push_str(&format!(" For rear.type = \"{rear}\"."));
-    }
+    let need = match declaration.need {
+        Need::Required | Need::Default("", _) => String::new(),
+        Need::Default(value, reason) => format!(" Default: {value} ({reason})."),
+        Need::Optional(absent) => format!(" If absent: {absent}."),
+    };
+    let rear = declaration
+        .rear
+        .map_or_else(String::new, |rear| format!(" For rear.type = \"{rear}\"."));
+    let description = format!("{}.{need}{rear}", declaration.meaning);
     match declaration.shape {
         Shape::Text => json!({ "type": "string", "description": description }),
         Shape::Choice(choices) => {

@@ -5,7 +5,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value};
 
 use super::declare::DECLARATIONS;
-use super::read::{Raw, is_table};
+use super::read::is_table;
+use super::value::Raw;
 use super::write::cell_text;
 use super::{Car, Cell};
 

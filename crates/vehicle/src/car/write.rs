@@ -1,5 +1,6 @@
 //! From the entries back to the text of a car file.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use super::declare::{DECLARATIONS, Declaration};
@@ -46,10 +47,11 @@ impl Car {
             let (head, name) = declaration.path.split_at(at);
             let head = head.trim_end_matches('.');
             if head != table {
-                text.push_str(&format!("\n[{head}]\n"));
+                let _ = writeln!(text, "\n[{head}]");
                 table = head;
             }
-            text.push_str(&format!("{name} = {}\n", toml_value(cell, declaration)));
+            // Writing to a text cannot fail.
+            let _ = writeln!(text, "{name} = {}", toml_value(cell, declaration));
         }
         text
     }

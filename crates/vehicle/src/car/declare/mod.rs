@@ -1,10 +1,13 @@
 //! Every entry of a car file, declared once.
 //!
 //! Reading, faults, the list of paths, the JSON schema, editing and writing all work from these
-//! declarations. A new entry is one line in [`whole`](self), [`end`](self) or [`tire`](self) and its
-//! use in the assembly.
+//! declarations. A new entry is one row in the table of its kind (`whole`, `end`, `geometry`,
+//! `spring`, `compliance`, `tire`) and its use in the assembly.
 
+mod compliance;
 mod end;
+mod geometry;
+mod spring;
 mod tire;
 mod whole;
 
@@ -208,11 +211,19 @@ pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
         all.add(None, row, None);
     }
     for end in ["front", "rear"] {
-        for row in end::ROWS.iter().chain(tire::ROWS) {
+        let rows = [
+            end::ROWS,
+            geometry::ROWS,
+            spring::ROWS,
+            compliance::ROWS,
+            tire::ROWS,
+        ];
+        for row in rows.into_iter().flatten() {
             let front = end == "front";
             let rear = match (row.place, front) {
-                (Place::Both, _) | (Place::Front, true) | (Place::Rear, false) => None,
-                (Place::BothIndependent, true) => None,
+                (Place::Both, _)
+                | (Place::Front | Place::BothIndependent, true)
+                | (Place::Rear, false) => None,
                 (Place::BothIndependent, false) => Some(REAR_TYPES[0]),
                 (Place::RearSolid, false) => Some(REAR_TYPES[1]),
                 _ => continue,

@@ -49,7 +49,11 @@ const NAMES: &[([i8; 4], &str, &str)] = &[
     ([0, 1, -2, 0], "a stiffness (force per length)", "N/m"),
     ([0, 1, -1, 0], "a damping (force per speed)", "N*s/m"),
     ([1, 1, -2, -1], "a force per angle", "N/rad"),
-    ([2, 1, -2, -1], "an angular stiffness (torque per angle)", "N*m/rad"),
+    (
+        [2, 1, -2, -1],
+        "an angular stiffness (torque per angle)",
+        "N*m/rad",
+    ),
     ([2, 1, -1, -1], "an angular damping", "N*m*s/rad"),
     ([-1, 0, 0, 1], "an angle per length", "rad/m"),
     ([-2, 0, 0, 1], "an angle per length squared", "rad/m^2"),

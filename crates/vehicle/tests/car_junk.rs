@@ -1,0 +1,169 @@
+//! Junk, absurd sizes, random bytes and random changes of a good file: every one ends in a car or in
+//! faults, nothing panics or hangs.
+
+use axletree_vehicle::car::{BUNDLED, Car, bundled};
+use axletree_vehicle::{CarError, FaultKind};
+
+fn good() -> &'static str {
+    BUNDLED[0].1
+}
+
+fn error(text: &str) -> CarError {
+    Car::from_toml(text, Some("junk.toml")).expect_err("a broken file")
+}
+
+/// What is wrong, for a file with one fault.
+#[track_caller]
+fn only_kind(text: &str) -> FaultKind {
+    let error = error(text);
+    assert_eq!(error.faults.len(), 1, "{error}");
+    error.faults[0].kind.clone()
+}
+
+#[test]
+fn junk_ends_in_a_fault() {
+    let deep = "a = ".to_owned() + &"[".repeat(100_000) + &"]".repeat(100_000);
+    let tables = "[".to_owned() + &"a.".repeat(50) + "a]\nb = 1";
+    let inline = "rear = ".to_owned() + &"{ rear = ".repeat(500) + "1" + &" }".repeat(500);
+    let chain = "rear = { bar = { ".to_owned() + &"x = { ".repeat(20) + "y = 1" + &" }".repeat(22);
+    let lines: String = (0..20_000).map(|i| format!("k{i} = {i}\n")).collect();
+    let same = "name = 1\n".repeat(20_000);
+    let noise: String = (0..200_000u32)
+        .map(|i| char::from(32 + (i.wrapping_mul(2_654_435_761) >> 25) as u8 % 95))
+        .collect();
+    for text in [
+        String::new(),
+        "\n\n\n".to_owned(),
+        "\u{0}\u{1}\u{2}".to_owned(),
+        "\u{feff}".to_owned() + "name = 3",
+        "[".to_owned(),
+        "= =".to_owned(),
+        "\"".repeat(10_001),
+        "'''".repeat(3),
+        "[[rear]]\n[[rear]]\n".to_owned(),
+        "rear = 5\n[rear]\n".to_owned(),
+        "[rear]\n[rear]\n".to_owned(),
+        "rear = { type = \"solid\", type = \"open\" }".to_owned(),
+        deep,
+        tables,
+        inline,
+        chain,
+        lines,
+        same,
+        noise,
+    ] {
+        let start = std::time::Instant::now();
+        let error = error(&text);
+        assert!(!error.faults.is_empty());
+        assert!(error.faults.len() <= 101);
+        assert!(
+            error.to_string().len() < 100_000,
+            "{}",
+            error.to_string().len()
+        );
+        // A generous bound against hanging, on a slow machine without optimization.
+        assert!(start.elapsed().as_secs() < 20, "{:.60}", text);
+    }
+}
+
+#[test]
+fn deep_tables_and_long_lists_of_faults_are_cut() {
+    let chain = format!("{}\n[rear.bar.bump.x]\ny = 1", good());
+    assert!(!error(&chain).faults.is_empty());
+    let lines: String = (0..500).map(|i| format!("k{i} = {i}\n")).collect();
+    let error = error(&lines);
+    assert!(matches!(error.faults.last().unwrap().kind, FaultKind::More { more } if more >= 400));
+}
+
+#[test]
+fn sizes_and_files() {
+    let huge = "#".repeat(10_000_000);
+    assert!(matches!(
+        only_kind(&huge),
+        FaultKind::TooLarge {
+            bytes: 10_000_000,
+            ..
+        }
+    ));
+
+    let dir = std::env::temp_dir().join(format!("axletree-car-{}", std::process::id()));
+    std::fs::create_dir_all(&dir).unwrap();
+    let path = dir.join("car.toml");
+    let kind = |error: CarError| error.faults[0].kind.clone();
+
+    let missing = Car::load(dir.join("none.toml")).unwrap_err();
+    assert!(missing.to_string().contains("none.toml"));
+    assert!(matches!(kind(missing), FaultKind::Unreadable { .. }));
+    assert!(matches!(
+        kind(Car::load(&dir).unwrap_err()),
+        FaultKind::Unreadable { .. }
+    ));
+
+    std::fs::write(&path, b"name = \"\xff\xfe\"").unwrap();
+    assert!(matches!(
+        kind(Car::load(&path).unwrap_err()),
+        FaultKind::NotText { byte: 8 }
+    ));
+    std::fs::write(&path, vec![b' '; 3_000_000]).unwrap();
+    assert!(matches!(
+        kind(Car::load(&path).unwrap_err()),
+        FaultKind::TooLarge {
+            bytes: 3_000_000,
+            ..
+        }
+    ));
+
+    // And a good one goes there and back.
+    let car = bundled("bramble-independent").unwrap().unwrap();
+    car.save(&path).unwrap();
+    assert_eq!(Car::load(&path).unwrap(), car);
+    assert!(car.save(dir.join("no/such/folder.toml")).is_err());
+    std::fs::remove_dir_all(&dir).unwrap();
+}
+
+mod random {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..600)) {
+            let text = String::from_utf8_lossy(&bytes);
+            prop_assert!(Car::from_toml(&text, None).is_err());
+        }
+
+        #[test]
+        fn toml_like_text_never_panics(text in "([a-z\\[\\]{}.=\"' 0-9\n#,+-]|rear|bar|front|mm|nan){0,200}") {
+            prop_assert!(Car::from_toml(&text, None).is_err());
+        }
+
+        #[test]
+        fn quantities_never_panic(text in "\\PC{0,40}", number in -1e9..1e9, unit in "[a-zA-Z/*^() 0-9.²·°%-]{0,20}") {
+            let car = bundled("bramble-solid").unwrap().unwrap();
+            for value in [text, format!("{number} {unit}"), format!("{number}{unit}")] {
+                let _ = car.edit([("rear.bar.outer_diameter", value.as_str()), ("rear.shared.yaw", value.as_str())]);
+            }
+        }
+
+        /// A good file with some bytes changed is a car, or ends in faults; a car then assembles.
+        #[test]
+        fn mutations_never_panic(changes in proptest::collection::vec((any::<prop::sample::Index>(), any::<u8>(), 0usize..3), 1..6)) {
+            let mut bytes = good().as_bytes().to_vec();
+            for (at, byte, how) in changes {
+                let i = at.index(bytes.len());
+                match how {
+                    0 => bytes[i] = byte & 0x7f,
+                    1 => { bytes.remove(i); }
+                    _ => bytes.insert(i, b"0123456789.-e\"\n[]=k"[byte as usize % 19]),
+                }
+            }
+            let text = String::from_utf8_lossy(&bytes);
+            match Car::from_toml(&text, None) {
+                Ok(car) => prop_assert!(car.assemble().is_ok()),
+                Err(error) => prop_assert!(!error.to_string().is_empty()),
+            }
+        }
+    }
+}
