@@ -390,8 +390,8 @@ fn the_sprung_body_is_chassis_and_rear_parts_together() {
         -12.0 - reduced * d[0] * d[2],
         -reduced * d[1] * d[2],
     ];
-    for k in 0..6 {
-        close(sprung.inertia[k], want[k], 1e-9);
+    for (got, want) in sprung.inertia.into_iter().zip(want) {
+        close(got, want, 1e-9);
     }
 }
 
@@ -437,8 +437,8 @@ fn val_shared_compliance_is_a_rigid_body_on_springs() {
                 (couple.z() + moment) / stiff[2],
             ]);
             let shift = Vec3([force.x() / stiff[0], force.y() / stiff[1], 0.0]);
-            for i in 0..2 {
-                let moved = shift + turn.cross(arm[i]);
+            for (i, arm) in arm.into_iter().enumerate() {
+                let moved = shift + turn.cross(arm);
                 if force.x() != 0.0 {
                     close(got.toe_longitudinal[i][j], turn.z(), 1e-18);
                     close(got.longitudinal[i][j], moved.x(), 1e-18);

@@ -1,5 +1,6 @@
 //! Entries of a car: getting, editing, listing, writing, exchanging rear ends, the schema.
 
+use axletree_scalar::numbers::Named;
 use axletree_vehicle::car::declare::{DECLARATIONS, Need, Shape};
 use axletree_vehicle::car::{BUNDLED, Car, EntryValue, Value, bundled};
 use axletree_vehicle::{CarError, FaultKind};
@@ -222,7 +223,21 @@ fn law_round_trips() {
             ("front.tire.camber_thrust", Value::from(1.0 / 3.0)),
         ])
         .unwrap();
-    for car in [solid(), independent(), odd] {
+    // With every default written out, so that every table of the file is there.
+    let written_out = |car: Car| {
+        let values = car.paths().into_iter().filter_map(|entry| {
+            let value = match entry.value? {
+                EntryValue::Number(si) => Value::from(si),
+                EntryValue::Text(text) => Value::from(text),
+            };
+            (entry.is_default).then_some((entry.path, value))
+        });
+        car.edit(values).unwrap()
+    };
+    let full = [written_out(solid()), written_out(independent())];
+    assert_eq!(full[0], solid());
+    assert!(full[0].to_toml().len() > solid().to_toml().len() + 1000);
+    for car in [solid(), independent(), odd].into_iter().chain(full) {
         let text = car.to_toml();
         let back = Car::from_toml(&text, None).unwrap_or_else(|e| panic!("{e}\n{text}"));
         assert_eq!(back, car);
@@ -307,7 +322,6 @@ fn corner_weights_replace_mass_and_center() {
     let weighed = car.edit(edits).unwrap();
     let (from_weights, other) = weighed.numbers().unwrap();
     let mut pairs = Vec::new();
-    use axletree_scalar::numbers::Named;
     numbers.named("", &mut |path, x| pairs.push((path.to_owned(), x)));
     let mut i = 0;
     from_weights.named("", &mut |path, x| {

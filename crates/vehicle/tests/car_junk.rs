@@ -12,6 +12,16 @@ fn error(text: &str) -> CarError {
     Car::from_toml(text, Some("junk.toml")).expect_err("a broken file")
 }
 
+/// Lines with that many keys that no car has.
+fn many_keys(count: usize) -> String {
+    use std::fmt::Write as _;
+    let mut lines = String::new();
+    for i in 0..count {
+        let _ = writeln!(lines, "k{i} = {i}");
+    }
+    lines
+}
+
 /// What is wrong, for a file with one fault.
 #[track_caller]
 fn only_kind(text: &str) -> FaultKind {
@@ -26,7 +36,7 @@ fn junk_ends_in_a_fault() {
     let tables = "[".to_owned() + &"a.".repeat(50) + "a]\nb = 1";
     let inline = "rear = ".to_owned() + &"{ rear = ".repeat(500) + "1" + &" }".repeat(500);
     let chain = "rear = { bar = { ".to_owned() + &"x = { ".repeat(20) + "y = 1" + &" }".repeat(22);
-    let lines: String = (0..20_000).map(|i| format!("k{i} = {i}\n")).collect();
+    let lines = many_keys(20_000);
     let same = "name = 1\n".repeat(20_000);
     let noise: String = (0..200_000u32)
         .map(|i| char::from(32 + (i.wrapping_mul(2_654_435_761) >> 25) as u8 % 95))
@@ -62,7 +72,7 @@ fn junk_ends_in_a_fault() {
             error.to_string().len()
         );
         // A generous bound against hanging, on a slow machine without optimization.
-        assert!(start.elapsed().as_secs() < 20, "{:.60}", text);
+        assert!(start.elapsed().as_secs() < 20, "{text:.60}");
     }
 }
 
@@ -70,7 +80,7 @@ fn junk_ends_in_a_fault() {
 fn deep_tables_and_long_lists_of_faults_are_cut() {
     let chain = format!("{}\n[rear.bar.bump.x]\ny = 1", good());
     assert!(!error(&chain).faults.is_empty());
-    let lines: String = (0..500).map(|i| format!("k{i} = {i}\n")).collect();
+    let lines = many_keys(500);
     let error = error(&lines);
     assert!(matches!(error.faults.last().unwrap().kind, FaultKind::More { more } if more >= 400));
 }

@@ -16,7 +16,7 @@ pub(super) fn at_pressure(car: &Car) -> Result<[Tire<f64>; 2], Vec<Fault>> {
             Err(error) => {
                 // The other errors are of fitting a tire to rows of measurements.
                 if let TireError::Spec(found) = error {
-                    faults.extend(found.into_iter().map(|fault| told(end, fault)));
+                    faults.extend(found.iter().map(|fault| told(end, fault)));
                 }
                 None
             }
@@ -71,8 +71,8 @@ fn spec(end: End<'_>) -> TireSpec {
 }
 
 /// A fault of the tire crate, told with the car's path.
-fn told(end: End<'_>, fault: TireFault) -> Fault {
-    match fault {
+fn told(end: End<'_>, fault: &TireFault) -> Fault {
+    match *fault {
         TireFault::Range {
             field,
             value,

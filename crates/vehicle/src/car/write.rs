@@ -11,12 +11,12 @@ use crate::error::{CarError, FaultKind};
 /// A value as it is written, without quotes.
 pub(super) fn cell_text(cell: &Cell, declaration: &Declaration) -> String {
     match cell {
+        Cell::Number { si, written: None } => unit::write(*si, declaration.unit_name()),
         Cell::Number {
             written: Some(text),
             ..
-        } => text.to_string(),
-        Cell::Number { si, written: None } => unit::write(*si, declaration.unit_name()),
-        Cell::Text(text) => text.to_string(),
+        }
+        | Cell::Text(text) => text.to_string(),
     }
 }
 
