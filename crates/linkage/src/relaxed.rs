@@ -1,0 +1,228 @@
+//! Over-constrained linkages: the position at which yielding links are in equilibrium.
+//!
+//! More links than freedoms do not fit a rigid carrier except at static; the carrier stands where the
+//! energy of the strained link ends is least, at the travel given:
+//!
+//! ```text
+//! E(x) = 1/2 sum k_i g_i(x)^2,      stationary:  sum k_i g_i J_i + sum lambda_j A_j = 0
+//! ```
+//!
+//! with the rows J of the constraints and A of the drivers. Gauss-Newton steps find it: the misses g
+//! are small against the links. The rates differentiate the stationary condition exactly, with dual
+//! numbers, so that the curvature of strained links is in them. By the envelope theorem the driver's
+//! force is the slope of the energy: `dE/dheave = -lambda_1`, `dE/droll = -lambda_2 cos(roll)`.
+
+use axletree_scalar::{Dual, Mat3, Real, Vec3};
+
+use crate::dense::{Lu, MOST};
+use crate::error::Travel;
+use crate::mechanism::{Mechanism, Row, State, UNKNOWNS, lift};
+use crate::pose::Pose;
+use crate::solve::{Position, Rates, assemble, moved};
+
+/// Steps before a position counts as not found.
+const STEPS: usize = 40;
+/// A position is found when no unknown moves by more [m], [rad].
+const TOLERANCE: f64 = 1e-12;
+
+/// Directions of the derivatives: the unknowns, then the rack.
+type D = Dual<f64, { UNKNOWNS + 1 }>;
+
+/// The split bordered matrix with what is needed to solve with it.
+struct Bordered {
+    lu: Lu,
+    rhs: [f64; MOST],
+}
+
+/// One Gauss-Newton system: rates divided by the greatest.
+fn gauss_newton(m: &Mechanism, state: &State<f64>, want: Travel, rate: &[f64]) -> Bordered {
+    let n = m.unknowns();
+    let (rows, g, _) = assemble(m, state, want);
+    let count = m.constraints.len();
+    let drivers = m.carried.drivers();
+    let (mut a, mut rhs) = ([[0.0; MOST]; MOST], [0.0; MOST]);
+    for c in 0..count {
+        for i in 0..n {
+            let kj = rate[c] * rows[c][i];
+            rhs[i] -= kj * g[c];
+            for j in 0..n {
+                a[i][j] += kj * rows[c][j];
+            }
+        }
+    }
+    for j in 0..drivers {
+        for i in 0..n {
+            a[i][n + j] = rows[count + j][i];
+            a[n + j][i] = rows[count + j][i];
+        }
+        rhs[n + j] = -g[count + j];
+    }
+    Bordered {
+        lu: Lu::new(a, n + drivers),
+        rhs,
+    }
+}
+
+/// The position of least energy at a travel.
+pub(crate) fn position(m: &Mechanism, from: &State<f64>, want: Travel) -> Option<Position> {
+    let n = m.unknowns();
+    let most = m.rate.iter().fold(0.0f64, |a, k| a.max(*k));
+    let rate: Vec<f64> = m.rate.iter().map(|k| k / most).collect();
+    let mut state = *from;
+    for _ in 0..STEPS {
+        let system = gauss_newton(m, &state, want, &rate);
+        let x = system.lu.solve(&system.rhs);
+        let size = x[..n].iter().fold(0.0f64, |a, v| a.max(v.abs()));
+        if !size.is_finite() || size > 0.5 {
+            return None;
+        }
+        state = moved(m, &state, &x[..n]);
+        if size < TOLERANCE {
+            let lambda = [x[n], x[n + 1]];
+            state.pose = state.pose.squared();
+            let rates = rates(m, &state, want, &rate, lambda)?;
+            return Some(Position {
+                state,
+                travel: want,
+                rates,
+                driver: [-lambda[0] * most, -lambda[1] * most * want.roll.cos()],
+            });
+        }
+    }
+    None
+}
+
+/// Exact rates: the stationary condition differentiated.
+fn rates(
+    m: &Mechanism,
+    state: &State<f64>,
+    at: Travel,
+    rate: &[f64],
+    lambda: [f64; 2],
+) -> Option<Rates> {
+    let n = m.unknowns();
+    let drivers = m.carried.drivers();
+    let gradient = gradient(m, state, at, rate, lambda);
+    let (rows, _, _) = assemble(m, state, at);
+    let count = m.constraints.len();
+    let mut a = [[0.0; MOST]; MOST];
+    for i in 0..n {
+        a[i][..n].copy_from_slice(&gradient[i].d[..n]);
+        for j in 0..drivers {
+            a[i][n + j] = rows[count + j][i];
+            a[n + j][i] = rows[count + j][i];
+        }
+    }
+    let lu = Lu::new(a, n + drivers);
+    let take = |b: &[f64; MOST]| -> Row<f64> {
+        let x = lu.solve(b);
+        std::array::from_fn(|i| if i < n { x[i] } else { 0.0 })
+    };
+    let mut b = [0.0; MOST];
+    b[n] = 1.0;
+    let heave = take(&b);
+    let mut roll = [0.0; UNKNOWNS];
+    if drivers == 2 {
+        b[n] = 0.0;
+        b[n + 1] = at.roll.cos();
+        roll = take(&b);
+    }
+    b = [0.0; MOST];
+    for i in 0..n {
+        b[i] = -gradient[i].d[UNKNOWNS];
+    }
+    let rack = if b.iter().any(|x| *x != 0.0) {
+        take(&b)
+    } else {
+        [0.0; UNKNOWNS]
+    };
+    let all = Rates { heave, roll, rack };
+    let finite = heave
+        .iter()
+        .chain(&roll)
+        .chain(&rack)
+        .all(|x| x.is_finite());
+    finite.then_some(all)
+}
+
+/// The stationary condition with its derivatives by all unknowns and the rack.
+fn gradient(
+    m: &Mechanism,
+    state: &State<f64>,
+    at: Travel,
+    rate: &[f64],
+    lambda: [f64; 2],
+) -> [D; UNKNOWNS] {
+    let lifted = varied(state);
+    let bodies = m.bodies(&lifted, D::variable(at.rack, UNKNOWNS));
+    let mut sum = [D::zero(); UNKNOWNS];
+    for (c, k) in rate.iter().enumerate() {
+        let (g, row) = m.constraint(&bodies, c);
+        let f = g.scale(*k);
+        for (s, r) in sum.iter_mut().zip(row) {
+            *s += f * r;
+        }
+    }
+    for (j, l) in lambda.iter().enumerate().take(m.carried.drivers()) {
+        let (_, row) = m.driver(&lifted, at, j);
+        for (s, r) in sum.iter_mut().zip(row) {
+            *s += r.scale(*l);
+        }
+    }
+    sum
+}
+
+/// The state with its first variation in every unknown.
+fn varied(state: &State<f64>) -> State<D> {
+    let center: Vec3<D> = Vec3(std::array::from_fn(|i| {
+        D::variable(state.pose.center.0[i], i)
+    }));
+    let w: Vec3<D> = Vec3(std::array::from_fn(|i| D::variable(0.0, 3 + i)));
+    let turn = Mat3(state.pose.turn.0.map(|column| {
+        let column: Vec3<D> = lift(column);
+        column + w.cross(column)
+    }));
+    State {
+        pose: Pose { center, turn },
+        angle: std::array::from_fn(|k| D::variable(state.angle[k], 6 + k)),
+    }
+}
+
+/// Where the constraints miss least in the sum of squares, for an error message.
+pub(crate) fn nearest(m: &Mechanism, from: &State<f64>, want: Travel) -> State<f64> {
+    let n = m.unknowns();
+    let rate = vec![1.0; m.constraints.len()];
+    let cost = |s: &State<f64>| -> f64 {
+        let bodies = m.bodies(s, want.rack);
+        (0..m.constraints.len())
+            .map(|i| m.constraint(&bodies, i).0.powi(2))
+            .sum()
+    };
+    let mut state = *from;
+    for _ in 0..60 {
+        let system = gauss_newton(m, &state, want, &rate);
+        let x = system.lu.solve(&system.rhs);
+        let size = x[..n].iter().fold(0.0f64, |a, v| a.max(v.abs()));
+        if !size.is_finite() || size < 1e-10 {
+            break;
+        }
+        let mut k = (0.1 / size).min(1.0);
+        let now = cost(&state);
+        let better = loop {
+            let d: Vec<f64> = x[..n].iter().map(|v| k * v).collect();
+            let next = moved(m, &state, &d);
+            if cost(&next) < now {
+                break Some(next);
+            }
+            k *= 0.5;
+            if k < 1e-5 {
+                break None;
+            }
+        };
+        match better {
+            Some(next) => state = next,
+            None => break,
+        }
+    }
+    state
+}
