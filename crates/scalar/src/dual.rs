@@ -1,5 +1,8 @@
 //! Forward-mode derivatives.
 
+// The product and quotient rules use other operators than the one they define.
+#![allow(clippy::suspicious_arithmetic_impl)]
+
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use crate::real::Real;

@@ -48,20 +48,17 @@ impl Maneuver for Corner {
     fn measure(&self, model: &Model, _: Interrupt<'_>) -> Result<Measures, ManeuverError> {
         let condition = Condition::cornering(20.0, self.lateral_acceleration);
         let ending = |outcome| Ending { outcome, time: 0.0 };
-        Ok(match solve(model, condition) {
-            Ok(trim) => {
-                let done = ending(Outcome::Completed);
-                let mut measures = Measures::empty("corner", done, self.metrics());
-                measures.set(&STEER, trim.inputs.steering_wheel);
-                measures
-            }
-            Err(_) => {
-                let none = ending(Outcome::NoSteadyState {
-                    speed: 20.0,
-                    lateral_acceleration: self.lateral_acceleration,
-                });
-                Measures::empty("corner", none, self.metrics())
-            }
+        Ok(if let Ok(trim) = solve(model, condition) {
+            let done = ending(Outcome::Completed);
+            let mut measures = Measures::empty("corner", done, self.metrics());
+            measures.set(&STEER, trim.inputs.steering_wheel);
+            measures
+        } else {
+            let none = ending(Outcome::NoSteadyState {
+                speed: 20.0,
+                lateral_acceleration: self.lateral_acceleration,
+            });
+            Measures::empty("corner", none, self.metrics())
         })
     }
     fn run(&self, _: &Model, _: Interrupt<'_>) -> Result<Run, ManeuverError> {

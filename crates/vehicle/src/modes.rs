@@ -113,7 +113,9 @@ impl Linearization {
         }
         let total: f64 = shares.iter().sum();
         if total > 0.0 {
-            shares.iter_mut().for_each(|s| *s /= total);
+            for share in &mut shares {
+                *share /= total;
+            }
         }
         let part = |group: usize| GROUPS[group].1.iter().map(|s| shares[*s]).sum::<f64>();
         let group = (0..GROUPS.len())

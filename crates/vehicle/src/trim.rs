@@ -343,27 +343,23 @@ pub fn solve(model: &Model, condition: Condition) -> Result<Trim, TrimError> {
             longitudinal_acceleration: push * share,
             ..condition
         };
-        match newton(model, &lifted, u, &now) {
-            Some(found) => {
-                u = found;
-                reached = share;
-                if share >= 1.0 {
-                    break;
-                }
-                share = (share + step).min(1.0);
+        if let Some(found) = newton(model, &lifted, u, &now) {
+            u = found;
+            reached = share;
+            if share >= 1.0 {
+                break;
             }
-            None => {
-                step *= 0.5;
-                if share == 0.0 || step < 1e-3 {
-                    return Err(TrimError::NoEquilibrium {
-                        speed: condition.speed,
-                        asked: target,
-                        reached: reached * target,
-                    });
-                }
-                share = (reached + step).min(1.0);
+        } else {
+            step *= 0.5;
+            if share == 0.0 || step < 1e-3 {
+                return Err(TrimError::NoEquilibrium {
+                    speed: condition.speed,
+                    asked: target,
+                    reached: reached * target,
+                });
             }
         }
+        share = (reached + step).min(1.0);
     }
     let (state, inputs) = unpack(&u, condition.friction);
     Ok(Trim {

@@ -53,7 +53,7 @@ pub struct End {
 }
 
 impl End {
-    /// An end without bar, damper and unsprung mass on stiff tires.
+    /// An end without bar and damper, with hardly any unsprung mass, on stiff tires.
     pub fn plain(track: f64, radius: f64, wheel_rate: f64) -> Self {
         End {
             track,
@@ -63,10 +63,10 @@ impl End {
             bar: 0.0,
             tire_rate: 1e8,
             cornering: 1e5,
-            relaxation: 1e-3,
-            slip: 1e5,
+            relaxation: 0.1,
+            slip: 1e4,
             peak_load: 1e6,
-            unsprung: 1e-3,
+            unsprung: 1e-2,
             roll_center: 0.0,
             upright: false,
             roll_steer: 0.0,
@@ -121,7 +121,7 @@ pub struct Case {
 }
 
 impl Case {
-    /// A car without yaw-roll product on free-rolling wheels.
+    /// A car without yaw-roll product, a uniform box in pitch and yaw, on wheels of ordinary spin inertia.
     pub fn plain(mass: f64, arms: [f64; 2], sprung_height: f64, ends: [End; 2]) -> Self {
         Case {
             mass,
@@ -134,7 +134,7 @@ impl Case {
             gravity: super::G,
             ends,
             beam: None,
-            spin_inertia: 1e-6,
+            spin_inertia: 1.0,
             friction: 1e3,
             locked: 0.0,
             final_drive: 3.0,

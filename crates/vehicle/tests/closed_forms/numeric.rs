@@ -1,8 +1,9 @@
 //! Integration, linear algebra and roots for the tests.
 
-use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
+use axletree_vehicle::trim::{Condition, Trim};
 use axletree_vehicle::{Model, Observation};
 use nalgebra::{Complex, DMatrix, DVector};
 
@@ -47,6 +48,21 @@ pub fn drive(
         seen.push((x, model.observe(&x, inputs).0));
     }
     seen
+}
+
+/// The car linearized as it rolls straight ahead. Without drag and rolling resistance that is an
+/// equilibrium as it stands, however stiff or light its parts, where a solver would meet rounding.
+pub fn rolling(model: &Model, speed: f64) -> Linearization {
+    let state = model.rolling_state(speed);
+    let inputs = Inputs::coasting();
+    let gone = model.evaluate(&state, &inputs).acceleration;
+    assert!(gone.dot(gone).sqrt() < 1e-6, "not in equilibrium: {gone:?}");
+    let trim = Trim {
+        condition: Condition::straight(speed),
+        state,
+        inputs,
+    };
+    linearize(model, &trim)
 }
 
 /// Eigenvalues without the states that nothing on a flat road depends on.

@@ -259,7 +259,9 @@ fn symmetrize(c: &mut Compliance<f64>) {
 
 fn unit(v: &mut [f64; 3]) {
     let n = v.iter().map(|x| x * x).sum::<f64>().sqrt();
-    v.iter_mut().for_each(|x| *x /= n);
+    for x in v {
+        *x /= n;
+    }
 }
 
 /// A random state: moving, turning, on its wheels more or less.
