@@ -5,9 +5,7 @@
 //! of the car, which costs another evaluation of the equations; or it is filled in by a maneuver.
 
 use axletree_scalar::{Mat3, Vec3};
-use axletree_vehicle::model::layout::{
-    ATTITUDE, Inputs, POSITION, RATE, STATES, TRAVEL, VELOCITY,
-};
+use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, TRAVEL, VELOCITY};
 use axletree_vehicle::model::{Evaluation, Observation};
 
 /// The car at one moment.

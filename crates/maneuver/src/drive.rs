@@ -28,7 +28,8 @@ pub struct Action<const K: usize> {
 /// Whoever or whatever drives: a function from time, car and own states (hands, integrals) to the
 /// car's inputs and the rates of the own states.
 pub trait Controls<const K: usize> {
-    /// What is done at a time. Kinks in time must be breaks of the schedule.
+    /// What is done at a time. Jumps and kinks in time must be breaks of the schedule; at a break the
+    /// answer is the one that holds after it (steps that end there ask for a time a hair before).
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; K]) -> Action<K>;
 
     /// Whether the run is over for a reason of the controls' own.
@@ -139,12 +140,14 @@ pub fn drive<const K: usize, const N: usize>(
     let mut x = start;
     let mut last = start;
     let (mut looked, mut asked) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
-    let mut rate = |t: f64, x: &[f64; N]| joint_rate(model, controls, t, x);
     for pair in breaks.windows(2) {
         let span = pair[1] - pair[0];
         if span <= 0.0 {
             continue;
         }
+        // What holds after the break must not leak into the last stage of the step that ends on it.
+        let inside = pair[1].next_down();
+        let mut rate = |t: f64, x: &[f64; N]| joint_rate(model, controls, t.min(inside), x);
         let steps = (span / schedule.longest_step - 1e-9).ceil().max(1.0) as usize;
         let (_, to, flow) = rk4_run(
             &mut rate,

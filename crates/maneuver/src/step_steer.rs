@@ -381,7 +381,7 @@ impl Maneuver for StepSteer {
         within(NAME, "settle", self.settle, (0.2, 60.0), "s")?;
         within(NAME, "window", self.window, (0.05, 60.0), "s")?;
         within(NAME, "friction", self.friction, (0.01, 5.0), "-")?;
-        within(NAME, "step", self.step, (1e-5, 0.01), "s")
+        within(NAME, "step", self.step, (1e-5, 0.02), "s")
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
