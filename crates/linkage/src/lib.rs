@@ -14,24 +14,42 @@
 //! - [`relaxed`]: the same where links must yield to fit.
 //! - [`axle`]: locations of a solid axle.
 //! - [`corner`]: locations of one wheel.
+//! - [`unit`]: springs, dampers and bars between real points.
+//! - [`instant`]: instant axes, roll centers, anti effects.
+//! - [`steering`]: caster, inclination, trail, scrub radius.
+//! - [`fit`]: polynomials and how far off they are.
+//! - [`curves`]: whole corners and axles, and their curves.
+//! - [`report`]: what a linkage does, in figures for people.
 
 pub mod axle;
 pub mod bushing;
 pub mod corner;
+pub mod curves;
 mod dense;
 mod diagnose;
 pub mod error;
+pub mod fit;
+pub mod instant;
 pub mod material;
 pub mod mechanism;
 pub mod parts;
 pub mod pose;
 pub mod relaxed;
+pub mod report;
 pub mod solve;
+pub mod steering;
+pub mod unit;
 
 pub use bushing::Bushing;
+pub use curves::{AxleCurves, AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
 pub use error::{LinkageError, Names, Travel};
+pub use fit::{Curve, FitBound, FitError, Surface};
+pub use instant::Screw;
 pub use material::Material;
 pub use mechanism::{Carried, Mechanism, State};
 pub use parts::{Attachment, End, Frame, Joint, Link, Linkage, Member};
 pub use pose::{Angles, Pose};
+pub use report::{AxleReport, CornerReport, Longitudinal, MotionRatios};
 pub use solve::{Position, Rates, Solver};
+pub use steering::SteeringAxis;
+pub use unit::{Bar, Side, Unit};
