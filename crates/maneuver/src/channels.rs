@@ -196,13 +196,13 @@ channels! {
         "Inclination of the rear left wheel from the road's normal, top to the right positive.";
     INCLINATION_REAR_RIGHT = "inclination_rear_right" ["rad", "road at the wheel"] Observed |o| o.evaluation.contacts[3].inclination.asin(),
         "Inclination of the rear right wheel from the road's normal, top to the right positive.";
-    UTILIZATION_FRONT_LEFT = "utilization_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[0].utilization,
+    UTILIZATION_FRONT_LEFT = "utilization_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[0].utilization.sqrt(),
         "Force of the front left tire over the most it could give in that direction.";
-    UTILIZATION_FRONT_RIGHT = "utilization_front_right" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[1].utilization,
+    UTILIZATION_FRONT_RIGHT = "utilization_front_right" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[1].utilization.sqrt(),
         "Force of the front right tire over the most it could give in that direction.";
-    UTILIZATION_REAR_LEFT = "utilization_rear_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[2].utilization,
+    UTILIZATION_REAR_LEFT = "utilization_rear_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[2].utilization.sqrt(),
         "Force of the rear left tire over the most it could give in that direction.";
-    UTILIZATION_REAR_RIGHT = "utilization_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[3].utilization,
+    UTILIZATION_REAR_RIGHT = "utilization_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[3].utilization.sqrt(),
         "Force of the rear right tire over the most it could give in that direction.";
 }
 

@@ -2,6 +2,7 @@
 //!
 //! - [`maneuver`]: what every maneuver offers.
 //! - [`step_steer`]: a step of the steering wheel, after ISO 7401.
+//! - [`circle`]: the steady-state circle, after ISO 4138.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
 //! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
@@ -13,6 +14,7 @@
 //! - [`error`]: what can be wrong with a request.
 
 pub mod channels;
+pub mod circle;
 pub mod drive;
 pub mod driver;
 pub mod error;
@@ -25,6 +27,7 @@ pub mod stepping;
 pub mod trace;
 
 pub use channels::Channel;
+pub use circle::{Circle, CircleMethod};
 pub use drive::{Action, Controls, FIXED_STEP};
 pub use error::ManeuverError;
 pub use interrupt::Interrupt;

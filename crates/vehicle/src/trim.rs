@@ -164,7 +164,13 @@ fn residual<T: Real>(
     for i in 0..4 {
         put(e.rate[TRAVEL_RATE + i].scale(0.05));
     }
-    let spin = |i: usize| (e.rate[SPIN + i] - lambda * state[SPIN + i]).scale(0.05);
+    // A wheel off the road feels no torque at any spin: it is taken to roll. The term is nothing for a
+    // wheel that carries a load.
+    let spin = |i: usize| {
+        let (load, sliding) = (e.contacts[i].load, e.contacts[i].sliding[0]);
+        (e.rate[SPIN + i] - lambda * state[SPIN + i]).scale(0.05)
+            + sliding.scale(1e-3) / (T::one() + load * load)
+    };
     for i in 0..3 {
         put(spin(i));
     }
