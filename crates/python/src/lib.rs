@@ -1,1 +1,46 @@
-//! (being written)
+//! The compiled module of the Python package: conversions, errors, signals; no physics.
+//!
+//! - [`car`]: descriptions of cars.
+//! - [`model`]: assembled cars.
+//! - [`equilibrium`]: steady states, linearization, the static sheet.
+//! - [`drive`]: maneuvers by name and settings.
+//! - [`study`]: sweeps and comparisons.
+//! - [`tire`]: tires and their fitting.
+//! - [`convert`], [`errors`], [`signals`]: values, exceptions, Ctrl-C.
+
+use pyo3::prelude::*;
+
+mod car;
+mod convert;
+mod drive;
+mod equilibrium;
+mod errors;
+mod model;
+mod signals;
+mod study;
+mod tire;
+
+/// The compiled core of axletree. Use it through the package `axletree`.
+#[pymodule]
+fn _core(m: &Bound<'_, PyModule>) -> PyResult<()> {
+    m.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    errors::add(m)?;
+    m.add_class::<car::Car>()?;
+    m.add_class::<model::Model>()?;
+    m.add_function(wrap_pyfunction!(car::examples, m)?)?;
+    m.add_function(wrap_pyfunction!(convert::parse_quantity, m)?)?;
+    m.add_function(wrap_pyfunction!(convert::write_quantity, m)?)?;
+    m.add_function(wrap_pyfunction!(equilibrium::static_sheet, m)?)?;
+    m.add_function(wrap_pyfunction!(equilibrium::steady_state, m)?)?;
+    m.add_function(wrap_pyfunction!(equilibrium::linearize, m)?)?;
+    m.add_function(wrap_pyfunction!(drive::defaults, m)?)?;
+    m.add_function(wrap_pyfunction!(drive::metrics, m)?)?;
+    m.add_function(wrap_pyfunction!(drive::channels, m)?)?;
+    m.add_function(wrap_pyfunction!(drive::check, m)?)?;
+    m.add_function(wrap_pyfunction!(drive::measure, m)?)?;
+    m.add_function(wrap_pyfunction!(drive::run, m)?)?;
+    m.add_function(wrap_pyfunction!(study::sweep, m)?)?;
+    m.add_function(wrap_pyfunction!(study::compare, m)?)?;
+    m.add_function(wrap_pyfunction!(tire::fit_tire, m)?)?;
+    Ok(())
+}

@@ -1,0 +1,175 @@
+//! Descriptions of cars.
+
+use std::path::PathBuf;
+
+use axletree_vehicle::car::{BUNDLED, Value, bundled};
+use axletree_vehicle::{self as vehicle, CarError};
+use pyo3::prelude::*;
+use pyo3::types::{PyDict, PyType};
+
+use crate::convert::{entry_value, from_json, value};
+use crate::errors;
+use crate::model::Model;
+
+/// A car's description. Immutable; `edit` makes a new one.
+#[pyclass(frozen, module = "axletree._core", from_py_object)]
+#[derive(Clone)]
+pub struct Car {
+    pub inner: vehicle::Car,
+}
+
+fn raise<T>(py: Python<'_>, result: Result<T, CarError>) -> PyResult<T> {
+    result.map_err(|error| errors::car(py, &error))
+}
+
+/// Names of the bundled cars.
+#[pyfunction]
+pub fn examples() -> Vec<&'static str> {
+    BUNDLED.iter().map(|(name, _)| *name).collect()
+}
+
+#[pymethods]
+impl Car {
+    /// Loads a bundled car by name, or a car file by path.
+    #[classmethod]
+    #[pyo3(signature = (name_or_path, /))]
+    fn load(_: &Bound<'_, PyType>, py: Python<'_>, name_or_path: PathBuf) -> PyResult<Self> {
+        let name = name_or_path.to_str();
+        let inner = match name.and_then(bundled) {
+            Some(car) => raise(py, car)?,
+            None => raise(py, vehicle::Car::load(&name_or_path))?,
+        };
+        Ok(Car { inner })
+    }
+
+    /// Reads a car from the text of a car file.
+    #[classmethod]
+    #[pyo3(signature = (text, /, origin=None))]
+    fn from_toml(
+        _: &Bound<'_, PyType>,
+        py: Python<'_>,
+        text: &str,
+        origin: Option<&str>,
+    ) -> PyResult<Self> {
+        let inner = raise(py, vehicle::Car::from_toml(text, origin))?;
+        Ok(Car { inner })
+    }
+
+    /// The text of the car file.
+    fn to_toml(&self) -> String {
+        self.inner.to_toml()
+    }
+
+    /// Writes the car file.
+    #[pyo3(signature = (path, /))]
+    fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> {
+        raise(py, self.inner.save(path))
+    }
+
+    /// JSON schema (draft 2020-12) of the car file.
+    #[staticmethod]
+    fn schema(py: Python<'_>) -> PyResult<Py<PyAny>> {
+        from_json(py, &vehicle::Car::schema())
+    }
+
+    /// The car's name.
+    #[getter]
+    fn name(&self) -> &str {
+        self.inner.name()
+    }
+
+    /// Where the description came from, if anywhere.
+    #[getter]
+    fn origin(&self) -> Option<&str> {
+        self.inner.origin()
+    }
+
+    /// The SI value of one entry by its dotted path; a text for choices, `None` for an absent one.
+    fn __getitem__(&self, py: Python<'_>, path: &str) -> PyResult<Py<PyAny>> {
+        match self.inner.get(path) {
+            Ok(entry) => entry_value(py, entry.value.as_ref()),
+            Err(error) => Err(errors::car(py, &error)),
+        }
+    }
+
+    /// A new car with entries changed; every wrong entry is reported together.
+    #[pyo3(signature = (changes, /))]
+    fn edit(&self, py: Python<'_>, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
+        let changes = changes
+            .iter()
+            .map(|(path, to)| Ok((path.extract::<String>()?, value(&to)?)))
+            .collect::<PyResult<Vec<(String, Value)>>>()?;
+        let inner = raise(py, self.inner.edit(changes))?;
+        Ok(Car { inner })
+    }
+
+    /// This car on another car's rear end, all of it.
+    #[pyo3(signature = (other, /))]
+    fn with_rear(&self, py: Python<'_>, other: &Car) -> PyResult<Self> {
+        let inner = raise(py, self.inner.with_rear(&other.inner))?;
+        Ok(Car { inner })
+    }
+
+    /// Every editable entry as a table: path, value (SI), written, unit, allowed range (SI), choices,
+    /// meaning, reason of the default, whether it is the default.
+    fn paths<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        let entries = self
+            .inner
+            .paths()
+            .into_iter()
+            .map(|entry| {
+                let d = PyDict::new(py);
+                d.set_item("path", &entry.path)?;
+                d.set_item("value", entry_value(py, entry.value.as_ref())?)?;
+                d.set_item("written", &entry.written)?;
+                d.set_item("unit", entry.unit)?;
+                d.set_item("allowed", entry.allowed.map(|[a, b]| (a, b)))?;
+                d.set_item("choices", entry.choices.clone())?;
+                d.set_item("meaning", entry.meaning)?;
+                d.set_item("reason", entry.reason)?;
+                d.set_item("is_default", entry.is_default)?;
+                Ok(d.unbind())
+            })
+            .collect::<PyResult<Vec<Py<PyDict>>>>()?;
+        let table = py.import("axletree.tables")?.getattr("Entries")?;
+        table.call1((self.inner.name(), entries))
+    }
+
+    /// What differs from another car: a list of (path, here, there, meaning).
+    #[pyo3(signature = (other, /))]
+    fn differences(
+        &self,
+        other: &Car,
+    ) -> Vec<(String, Option<String>, Option<String>, &'static str)> {
+        self.inner
+            .differences(&other.inner)
+            .into_iter()
+            .map(|d| (d.path, d.this, d.other, d.meaning))
+            .collect()
+    }
+
+    /// The car as numbers, ready for the equations.
+    fn assemble(&self, py: Python<'_>) -> PyResult<Model> {
+        let inner = raise(py, self.inner.assemble())?;
+        Ok(Model { inner })
+    }
+
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
+        other
+            .cast::<Car>()
+            .is_ok_and(|other| other.get().inner == self.inner)
+    }
+
+    fn __repr__(&self) -> String {
+        format!("<Car \"{}\">", self.inner.name())
+    }
+
+    fn __reduce__<'py>(
+        &self,
+        py: Python<'py>,
+    ) -> PyResult<(Bound<'py, PyAny>, (String, Option<String>))> {
+        let read = py.get_type::<Car>().getattr("from_toml")?;
+        let origin = self.inner.origin().map(str::to_owned);
+        Ok((read, (self.inner.to_toml(), origin)))
+    }
+}

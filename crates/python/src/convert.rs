@@ -1,0 +1,167 @@
+//! Values between Python and the library.
+
+use axletree_vehicle::car::unit::{self, QuantityError};
+use axletree_vehicle::car::{EntryValue, Value};
+use pyo3::exceptions::{PyTypeError, PyValueError};
+use pyo3::prelude::*;
+use pyo3::types::{PyBool, PyDict, PyFloat, PyInt, PyString};
+
+/// Reads a number with its unit.
+///
+/// Parameters: `text`, such as "24 mm". Returns the SI value and the SI unit. Raises `ValueError` for
+/// what is no quantity.
+#[pyfunction]
+#[pyo3(signature = (text, /))]
+pub fn parse_quantity(text: &str) -> PyResult<(f64, String)> {
+    match unit::quantity(text) {
+        Ok((si, _, unit)) => Ok((si, unit.dimension.si_unit())),
+        Err(error) => Err(PyValueError::new_err(quantity_message(text, &error))),
+    }
+}
+
+fn quantity_message(text: &str, error: &QuantityError) -> String {
+    let reason = match error {
+        QuantityError::NotANumber => "it does not begin with a number".to_owned(),
+        QuantityError::NotFinite => "its number is not finite".to_owned(),
+        QuantityError::UnknownUnit(name, Some(near)) => {
+            format!("the unit \"{name}\" is not known; did you mean \"{near}\"?")
+        }
+        QuantityError::UnknownUnit(name, None) => format!("the unit \"{name}\" is not known"),
+        QuantityError::Malformed(part) => format!("\"{part}\" is no product of units"),
+    };
+    format!("\"{text}\" is no quantity: {reason}")
+}
+
+/// Writes an SI value in a unit.
+///
+/// Parameters: `si`, the SI value; `unit`, such as "mm". Returns the number with its unit.
+#[pyfunction]
+#[pyo3(signature = (si, unit, /))]
+pub fn write_quantity(si: f64, unit: &str) -> PyResult<String> {
+    match unit::Unit::parse(unit) {
+        Ok(_) => Ok(unit::write(si, unit)),
+        Err(error) => Err(PyValueError::new_err(quantity_message(unit, &error))),
+    }
+}
+
+/// A value for an entry of a car: a number (SI), a text with a unit or a choice, a bool, or `None` for
+/// the default. A quantity of a units library counts as its text.
+pub fn value(any: &Bound<'_, PyAny>) -> PyResult<Value> {
+    if any.is_none() {
+        return Ok(Value::Default);
+    }
+    if let Ok(flag) = any.cast::<PyBool>() {
+        return Ok(Value::Flag(flag.is_true()));
+    }
+    if let Ok(text) = any.cast::<PyString>() {
+        return Ok(Value::Text(text.to_str()?.to_owned()));
+    }
+    if let Some(text) = quantity_text(any)? {
+        return Ok(Value::Text(text));
+    }
+    any.extract::<f64>().map(Value::Number).map_err(|_| {
+        PyTypeError::new_err(format!(
+            "expected a number, a text with a unit, a bool or None, got {}",
+            kind(any)
+        ))
+    })
+}
+
+/// The text of a quantity of a units library: its magnitude and its unit in short form.
+fn quantity_text(any: &Bound<'_, PyAny>) -> PyResult<Option<String>> {
+    if !(any.hasattr("magnitude")? && any.hasattr("units")?) {
+        return Ok(None);
+    }
+    let magnitude: f64 = any.getattr("magnitude")?.extract()?;
+    let units = any.getattr("units")?;
+    let text = units.call_method1("__format__", ("~C",))?;
+    Ok(Some(format!("{magnitude:e} {}", text.extract::<String>()?)))
+}
+
+fn kind(any: &Bound<'_, PyAny>) -> String {
+    any.get_type()
+        .name()
+        .map_or_else(|_| "something else".to_owned(), |n| n.to_string())
+}
+
+/// An entry's value for Python: a float (SI), a text, or `None`.
+pub fn entry_value(py: Python<'_>, value: Option<&EntryValue>) -> PyResult<Py<PyAny>> {
+    Ok(match value {
+        None => py.None(),
+        Some(EntryValue::Number(x)) => PyFloat::new(py, *x).into_any().unbind(),
+        Some(EntryValue::Text(text)) => PyString::new(py, text).into_any().unbind(),
+    })
+}
+
+/// Settings of a maneuver as JSON.
+pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
+    use serde_json::Value as Json;
+    if any.is_none() {
+        return Ok(Json::Null);
+    }
+    if let Ok(flag) = any.cast::<PyBool>() {
+        return Ok(Json::Bool(flag.is_true()));
+    }
+    if let Ok(whole) = any.cast::<PyInt>() {
+        return Ok(Json::from(whole.extract::<i64>()?));
+    }
+    if let Ok(text) = any.cast::<PyString>() {
+        return Ok(Json::String(text.to_str()?.to_owned()));
+    }
+    if let Ok(dict) = any.cast::<PyDict>() {
+        let mut map = serde_json::Map::new();
+        for (key, item) in dict {
+            map.insert(key.extract::<String>()?, json(&item)?);
+        }
+        return Ok(Json::Object(map));
+    }
+    if let Ok(x) = any.extract::<f64>() {
+        // JSON has no NaN and no infinity: refused here, by name of the kind.
+        return serde_json::Number::from_f64(x)
+            .map(Json::Number)
+            .ok_or_else(|| PyValueError::new_err(format!("{x} is not a finite number")));
+    }
+    if let Ok(items) = any.try_iter() {
+        return items
+            .map(|item| json(&item?))
+            .collect::<PyResult<_>>()
+            .map(Json::Array);
+    }
+    Err(PyTypeError::new_err(format!(
+        "a setting cannot be {}",
+        kind(any)
+    )))
+}
+
+/// JSON as Python values.
+pub fn from_json(py: Python<'_>, value: &serde_json::Value) -> PyResult<Py<PyAny>> {
+    use serde_json::Value as Json;
+    Ok(match value {
+        Json::Null => py.None(),
+        Json::Bool(flag) => PyBool::new(py, *flag).to_owned().into_any().unbind(),
+        Json::Number(n) if n.is_i64() || n.is_u64() => n
+            .as_i64()
+            .unwrap_or(i64::MAX)
+            .into_pyobject(py)?
+            .into_any()
+            .unbind(),
+        Json::Number(n) => PyFloat::new(py, n.as_f64().unwrap_or(f64::NAN))
+            .into_any()
+            .unbind(),
+        Json::String(text) => PyString::new(py, text).into_any().unbind(),
+        Json::Array(items) => {
+            let list = items
+                .iter()
+                .map(|item| from_json(py, item))
+                .collect::<PyResult<Vec<_>>>()?;
+            list.into_pyobject(py)?.into_any().unbind()
+        }
+        Json::Object(map) => {
+            let dict = PyDict::new(py);
+            for (key, item) in map {
+                dict.set_item(key, from_json(py, item)?)?;
+            }
+            dict.into_any().unbind()
+        }
+    })
+}

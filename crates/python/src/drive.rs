@@ -1,0 +1,171 @@
+//! Maneuvers by name and settings.
+
+use axletree_maneuver::channels::ALL;
+use axletree_maneuver::{Circle, Ending, Maneuver, Measures, Metric, StepSteer, Trace};
+use numpy::IntoPyArray;
+use pyo3::exceptions::{PyTypeError, PyValueError};
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+use serde_json::Value as Json;
+
+use crate::convert::{from_json, json};
+use crate::errors;
+use crate::model::Model;
+use crate::signals::interruptible;
+
+/// A maneuver's settings over its defaults; a setting that does not exist or has the wrong kind is a
+/// `TypeError`.
+fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
+    name: &str,
+    given: &Bound<'_, PyAny>,
+) -> PyResult<T> {
+    let mut all =
+        serde_json::to_value(T::default()).map_err(|e| PyValueError::new_err(e.to_string()))?;
+    let given = json(given)?;
+    if let (Json::Object(all), Json::Object(given)) = (&mut all, given) {
+        for (key, value) in given {
+            if !all.contains_key(&key) {
+                let known: Vec<&str> = all.keys().map(String::as_str).collect();
+                return Err(PyTypeError::new_err(format!(
+                    "{name} has no setting \"{key}\"; it has {}",
+                    known.join(", ")
+                )));
+            }
+            all.insert(key, value);
+        }
+    }
+    serde_json::from_value(all).map_err(|e| PyTypeError::new_err(format!("{name}: {e}")))
+}
+
+/// The maneuver of a name with settings.
+pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
+    Ok(match name {
+        "step_steer" => Box::new(settings::<StepSteer>(name, given)?),
+        "circle" => Box::new(settings::<Circle>(name, given)?),
+        other => {
+            return Err(PyValueError::new_err(format!(
+                "no maneuver is called \"{other}\""
+            )));
+        }
+    })
+}
+
+/// Settings of a maneuver with their default values.
+#[pyfunction]
+pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
+    let value = match name {
+        "step_steer" => serde_json::to_value(StepSteer::default()),
+        "circle" => serde_json::to_value(Circle::default()),
+        other => {
+            return Err(PyValueError::new_err(format!(
+                "no maneuver is called \"{other}\""
+            )));
+        }
+    };
+    from_json(
+        py,
+        &value.map_err(|e| PyValueError::new_err(e.to_string()))?,
+    )
+}
+
+/// A metric's declaration as a dict.
+pub fn metric<'py>(py: Python<'py>, metric: &Metric) -> PyResult<Bound<'py, PyDict>> {
+    let d = PyDict::new(py);
+    d.set_item("name", metric.name)?;
+    d.set_item("unit", metric.unit)?;
+    d.set_item("meaning", metric.meaning)?;
+    d.set_item("source", metric.source)?;
+    d.set_item("floor", metric.floor)?;
+    Ok(d)
+}
+
+/// The metrics of a maneuver: dicts with name, unit, meaning, source and floor.
+#[pyfunction]
+pub fn metrics(py: Python<'_>, name: &str) -> PyResult<Vec<Py<PyDict>>> {
+    let maneuver = built(name, PyDict::new(py).as_any())?;
+    let all = maneuver.metrics();
+    all.iter().map(|m| Ok(metric(py, m)?.unbind())).collect()
+}
+
+/// Every channel that a run can record: (name, unit, frame, meaning).
+#[pyfunction]
+pub fn channels() -> Vec<(&'static str, &'static str, &'static str, &'static str)> {
+    ALL.iter()
+        .map(|c| (c.name, c.unit, c.frame, c.meaning))
+        .collect()
+}
+
+/// Checks the settings of a maneuver.
+#[pyfunction]
+pub fn check(name: &str, given: &Bound<'_, PyDict>) -> PyResult<()> {
+    built(name, given.as_any())?
+        .check()
+        .map_err(|e| errors::maneuver(&e))
+}
+
+fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
+    d.set_item("outcome", ending.outcome.name())?;
+    d.set_item("message", ending.outcome.to_string())?;
+    d.set_item("time", ending.time)
+}
+
+/// Measures as a dict: `outcome`, `message`, `time`, `values` (name to value, `None` where it does not
+/// exist).
+fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py, PyDict>> {
+    let d = PyDict::new(py);
+    put_ending(&d, &measures.ending)?;
+    let values = PyDict::new(py);
+    for (metric, value) in &measures.values {
+        values.set_item(metric.name, value.is_finite().then_some(*value))?;
+    }
+    d.set_item("values", values)?;
+    Ok(d)
+}
+
+fn put_trace(d: &Bound<'_, PyDict>, trace: Trace) -> PyResult<()> {
+    let py = d.py();
+    let columns = PyDict::new(py);
+    for (channel, column) in trace.channels.iter().zip(trace.columns) {
+        columns.set_item(channel.name, column.into_pyarray(py))?;
+    }
+    let declared: Vec<(&str, &str, &str, &str)> = trace
+        .channels
+        .iter()
+        .map(|c| (c.name, c.unit, c.frame, c.meaning))
+        .collect();
+    d.set_item("channels", declared)?;
+    d.set_item("columns", columns)?;
+    d.set_item("samples", trace.time.into_pyarray(py))
+}
+
+/// Drives a car and measures.
+#[pyfunction]
+pub fn measure<'py>(
+    py: Python<'py>,
+    model: &Model,
+    name: &str,
+    given: &Bound<'py, PyDict>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let maneuver = built(name, given.as_any())?;
+    let model = &model.inner;
+    let measures = interruptible(py, None, |interrupt| maneuver.measure(model, interrupt))?
+        .map_err(|e| errors::maneuver(&e))?;
+    put_measures(py, &measures)
+}
+
+/// Drives a car, measures and records.
+#[pyfunction]
+pub fn run<'py>(
+    py: Python<'py>,
+    model: &Model,
+    name: &str,
+    given: &Bound<'py, PyDict>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let maneuver = built(name, given.as_any())?;
+    let model = &model.inner;
+    let run = interruptible(py, None, |interrupt| maneuver.run(model, interrupt))?
+        .map_err(|e| errors::maneuver(&e))?;
+    let d = put_measures(py, &run.measures)?;
+    put_trace(&d, run.trace)?;
+    Ok(d)
+}

@@ -1,0 +1,102 @@
+//! One exception tree with one root.
+
+use axletree_maneuver::ManeuverError;
+use axletree_study::StudyError;
+use axletree_vehicle::CarError as RustCarError;
+use axletree_vehicle::trim::TrimError;
+use pyo3::create_exception;
+use pyo3::exceptions::PyException;
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+create_exception!(
+    axletree,
+    AxletreeError,
+    PyException,
+    "Root of the errors of axletree."
+);
+create_exception!(
+    axletree,
+    CarError,
+    AxletreeError,
+    "A car's description is at fault. `faults` lists every fault as a dict with `path`, `line`, `read`, \
+     `unit`, `allowed` and `message`."
+);
+create_exception!(
+    axletree,
+    SettingError,
+    AxletreeError,
+    "The settings of a maneuver or a study make no sense."
+);
+create_exception!(
+    axletree,
+    EquilibriumError,
+    AxletreeError,
+    "The car has no equilibrium at what was asked."
+);
+create_exception!(
+    axletree,
+    TireError,
+    AxletreeError,
+    "A tire's description or measured rows are at fault."
+);
+
+/// Adds the exceptions to the module.
+pub fn add(m: &Bound<'_, PyModule>) -> PyResult<()> {
+    let py = m.py();
+    m.add("AxletreeError", py.get_type::<AxletreeError>())?;
+    m.add("CarError", py.get_type::<CarError>())?;
+    m.add("SettingError", py.get_type::<SettingError>())?;
+    m.add("EquilibriumError", py.get_type::<EquilibriumError>())?;
+    m.add("TireError", py.get_type::<TireError>())?;
+    Ok(())
+}
+
+/// The faults of a car as a list of dicts.
+fn faults(py: Python<'_>, error: &RustCarError) -> PyResult<Vec<Py<PyDict>>> {
+    error
+        .faults
+        .iter()
+        .map(|fault| {
+            let d = PyDict::new(py);
+            d.set_item("path", &fault.path)?;
+            d.set_item("line", fault.line)?;
+            d.set_item("read", &fault.read)?;
+            d.set_item("unit", &fault.unit)?;
+            d.set_item("allowed", fault.allowed.map(|[a, b]| (a, b)))?;
+            d.set_item("message", fault.to_string())?;
+            Ok(d.unbind())
+        })
+        .collect()
+}
+
+/// A car's faults as an exception.
+pub fn car(py: Python<'_>, error: &RustCarError) -> PyErr {
+    let raised = CarError::new_err(error.to_string());
+    let filled = faults(py, error).and_then(|list| {
+        raised.value(py).setattr("faults", list)?;
+        raised.value(py).setattr("origin", error.origin.clone())
+    });
+    match filled {
+        Ok(()) => raised,
+        Err(other) => other,
+    }
+}
+
+/// Settings at fault as an exception.
+pub fn maneuver(error: &ManeuverError) -> PyErr {
+    SettingError::new_err(error.to_string())
+}
+
+/// No equilibrium as an exception.
+pub fn trim(error: &TrimError) -> PyErr {
+    EquilibriumError::new_err(error.to_string())
+}
+
+/// A study's request at fault as an exception.
+pub fn study(py: Python<'_>, error: &StudyError) -> PyErr {
+    match error {
+        StudyError::Car(error) => car(py, error),
+        other => SettingError::new_err(other.to_string()),
+    }
+}

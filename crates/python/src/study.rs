@@ -1,0 +1,142 @@
+//! Sweeps and comparisons.
+
+use axletree_maneuver::{Ending, Maneuver};
+use axletree_study::{self as study, Column, Design, Options, Vary};
+use pyo3::exceptions::PyValueError;
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+use crate::car::Car;
+use crate::convert::{entry_value, value};
+use crate::drive::{built, metric};
+use crate::errors;
+use crate::signals::interruptible;
+
+/// Maneuvers as (name, settings).
+type Asked<'py> = Vec<(String, Bound<'py, PyDict>)>;
+
+fn maneuvers(asked: &Asked<'_>) -> PyResult<Vec<Box<dyn Maneuver + Send>>> {
+    asked
+        .iter()
+        .map(|(name, settings)| built(name, settings.as_any()))
+        .collect()
+}
+
+fn borrowed(all: &[Box<dyn Maneuver + Send>]) -> Vec<&dyn Maneuver> {
+    all.iter().map(|m| -> &dyn Maneuver { &**m }).collect()
+}
+
+fn columns(py: Python<'_>, columns: &[Column]) -> PyResult<Vec<Py<PyDict>>> {
+    columns
+        .iter()
+        .map(|c| {
+            let d = metric(py, c.metric)?;
+            d.set_item("maneuver", c.maneuver)?;
+            d.set_item("key", c.key())?;
+            Ok(d.unbind())
+        })
+        .collect()
+}
+
+/// Outcomes as (name, message, time).
+fn endings(endings: &[Ending]) -> Vec<(&'static str, String, f64)> {
+    endings
+        .iter()
+        .map(|e| (e.outcome.name(), e.outcome.to_string(), e.time))
+        .collect()
+}
+
+/// A sweep as a dict: `settings`, `sizes`, `columns`, `rows`.
+#[pyfunction]
+pub fn sweep<'py>(
+    py: Python<'py>,
+    car: &Car,
+    vary: Vec<(String, Vec<Bound<'py, PyAny>>)>,
+    design: &str,
+    asked: Asked<'py>,
+    progress: Option<Py<PyAny>>,
+    threads: Option<usize>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let design = match design {
+        "grid" => Design::Grid,
+        "one_at_a_time" => Design::OneAtATime,
+        other => {
+            return Err(PyValueError::new_err(format!(
+                "design \"{other}\" is not known: \"grid\" or \"one_at_a_time\""
+            )));
+        }
+    };
+    let vary = vary
+        .into_iter()
+        .map(|(path, values)| {
+            let values = values.iter().map(value).collect::<PyResult<_>>()?;
+            Ok(Vary { path, values })
+        })
+        .collect::<PyResult<Vec<Vary>>>()?;
+    let all = maneuvers(&asked)?;
+    let inner = car.inner.clone();
+    let table = interruptible(py, progress, |interrupt| {
+        let options = Options { threads, interrupt };
+        study::sweep(&inner, &vary, design, &borrowed(&all), &options)
+    })?
+    .map_err(|e| errors::study(py, &e))?;
+
+    let d = PyDict::new(py);
+    let settings: Vec<(String, String, String)> = table
+        .settings
+        .iter()
+        .map(|s| (s.path.clone(), s.unit.clone(), s.meaning.clone()))
+        .collect();
+    d.set_item("settings", settings)?;
+    d.set_item("sizes", table.sizes.clone())?;
+    d.set_item("maneuvers", table.maneuvers.clone())?;
+    d.set_item("columns", columns(py, &table.columns)?)?;
+    let rows = table
+        .rows
+        .iter()
+        .map(|row| {
+            let r = PyDict::new(py);
+            let settings = row
+                .settings
+                .iter()
+                .map(|s| entry_value(py, s.as_ref()))
+                .collect::<PyResult<Vec<_>>>()?;
+            r.set_item("settings", settings)?;
+            r.set_item("values", row.values.clone())?;
+            r.set_item("outcomes", endings(&row.endings))?;
+            r.set_item("fault", row.fault.as_ref().map(ToString::to_string))?;
+            Ok(r.unbind())
+        })
+        .collect::<PyResult<Vec<_>>>()?;
+    d.set_item("rows", rows)?;
+    Ok(d)
+}
+
+/// A comparison as a dict: `names`, `columns`, `values` (column by car), `outcomes` (maneuver by car).
+#[pyfunction]
+pub fn compare<'py>(
+    py: Python<'py>,
+    cars: Vec<(String, Car)>,
+    asked: Asked<'py>,
+    progress: Option<Py<PyAny>>,
+    threads: Option<usize>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let all = maneuvers(&asked)?;
+    let cars: Vec<(String, axletree_vehicle::Car)> = cars
+        .into_iter()
+        .map(|(name, car)| (name, car.inner))
+        .collect();
+    let table = interruptible(py, progress, |interrupt| {
+        let options = Options { threads, interrupt };
+        study::compare(&cars, &borrowed(&all), &options)
+    })?
+    .map_err(|e| errors::study(py, &e))?;
+    let d = PyDict::new(py);
+    d.set_item("names", table.names.clone())?;
+    d.set_item("maneuvers", table.maneuvers.clone())?;
+    d.set_item("columns", columns(py, &table.columns)?)?;
+    d.set_item("values", table.values.clone())?;
+    let outcomes: Vec<_> = table.endings.iter().map(|e| endings(e)).collect();
+    d.set_item("outcomes", outcomes)?;
+    Ok(d)
+}

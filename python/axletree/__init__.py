@@ -1,0 +1,76 @@
+"""Axletree: what a rear axle, a bar, a spring or a tire does to a rear-drive car, computed.
+
+A simulation is not a test. Real grip, parts and surfaces differ. Approach a predicted limit step by
+step, at a sanctioned event on a closed course; follow the event's and the class's rules, the makers'
+torque and alignment figures and local law; have structural, brake and steering work done or inspected by
+a qualified person.
+
+>>> import axletree as axt
+>>> car = axt.Car.load("bramble-solid")
+>>> car["rear.bar.outer_diameter"]
+0.022
+>>> stiffer = car.edit({"rear.bar.outer_diameter": "24 mm"})
+>>> round(stiffer["rear.bar.outer_diameter"], 6)
+0.024
+
+Floats are SI, angles in radians; strings carry their unit. Axes after ISO 8855: x forward, y left,
+z up.
+"""
+
+from ._core import (
+    AxletreeError,
+    Car,
+    CarError,
+    EquilibriumError,
+    Model,
+    SettingError,
+    TireError,
+    __version__,
+    examples,
+)
+from .equilibrium import (
+    Linearization,
+    Mode,
+    SteadyState,
+    linearize,
+    static_sheet,
+    steady_state,
+)
+from .maneuvers import Circle, Maneuver, StepSteer
+from .run import Run
+from .study import compare, span, sweep
+from .tables import Comparison, Entries, Sheet, Sweep
+from .tire import TireFit, fit_tire
+from .units import si
+
+__all__ = [
+    "AxletreeError",
+    "Car",
+    "CarError",
+    "Circle",
+    "Comparison",
+    "Entries",
+    "EquilibriumError",
+    "Linearization",
+    "Maneuver",
+    "Mode",
+    "Model",
+    "Run",
+    "SettingError",
+    "Sheet",
+    "SteadyState",
+    "StepSteer",
+    "Sweep",
+    "TireError",
+    "TireFit",
+    "__version__",
+    "compare",
+    "examples",
+    "fit_tire",
+    "linearize",
+    "si",
+    "span",
+    "static_sheet",
+    "steady_state",
+    "sweep",
+]

@@ -1,0 +1,199 @@
+"""The car before it moves and in steady motion."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from . import _core
+from .tables import Sheet, _html, _text, shown
+from .units import Quantity, si
+
+Array = np.ndarray[Any, np.dtype[np.float64]]
+
+
+def static_sheet(car: _core.Car) -> Sheet:
+    """What a car is before it moves: loads, rates, frequencies, damping, roll stiffness and its
+    distribution, roll centers, anti-dive and anti-squat, roll steer, camber gain, gradients.
+
+    Raises
+    ------
+    CarError
+        Where the car cannot be built.
+    EquilibriumError
+        Where it cannot corner gently at 20 m/s, from which the gradients are read.
+    """
+    return Sheet(car.name, _core.static_sheet(car.assemble()))
+
+
+class SteadyState:
+    """An equilibrium: quantities of the body, of each wheel, the state and the inputs that hold it.
+
+    ``trim["roll"]`` is a quantity of the body; ``trim.wheels["front_left"]["load"]`` one of a wheel. SI.
+
+    Attributes
+    ----------
+    quantities : dict of str to float
+    wheels : dict of str to dict of str to float
+    steering_wheel_angle : float
+        [rad, left positive]
+    drive_torque : float
+        At both rear wheels together [N m].
+    state : ndarray, shape (41,)
+    """
+
+    UNITS = {
+        "speed": "m/s",
+        "forward_velocity": "m/s",
+        "lateral_velocity": "m/s",
+        "sideslip": "rad",
+        "yaw_rate": "rad/s",
+        "longitudinal_acceleration": "m/s^2",
+        "lateral_acceleration": "m/s^2",
+        "roll": "rad",
+        "pitch": "rad",
+        "steering_wheel_torque": "N*m",
+    }
+
+    def __init__(self, car: str, raw: dict[str, Any]) -> None:
+        self.car = car
+        self.quantities: dict[str, float] = raw["quantities"]
+        self.wheels: dict[str, dict[str, float]] = raw["wheels"]
+        self.steering_wheel_angle: float = raw["inputs"]["steering_wheel_angle"]
+        self.drive_torque: float = raw["inputs"]["drive_torque"]
+        self.state: Array = raw["state"]
+
+    def __getitem__(self, quantity: str) -> float:
+        return self.quantities[quantity]
+
+    def _rows(self) -> list[list[str]]:
+        rows = [["quantity", "value", "unit"]]
+        rows.append(["steering_wheel_angle", *shown(self.steering_wheel_angle, "rad")])
+        rows.append(["drive_torque", *shown(self.drive_torque, "N*m")])
+        for name, value in self.quantities.items():
+            rows.append([name, *shown(value, self.UNITS[name])])
+        for wheel, values in self.wheels.items():
+            rows.append([f"load_{wheel}", *shown(values["load"], "N")])
+        return rows
+
+    def __repr__(self) -> str:
+        return f"{self.car}\n{_text(self._rows(), (False, True, False))}"
+
+    def _repr_html_(self) -> str:
+        return _html(self.car, self._rows(), (False, True, False))
+
+
+def steady_state(
+    car: _core.Car,
+    speed: Quantity,
+    lateral_acceleration: Quantity = 0.0,
+    longitudinal_acceleration: Quantity = 0.0,
+    friction: float = 1.0,
+) -> SteadyState:
+    """The equilibrium at a speed [m/s] and accelerations [m/s^2; left and forward positive].
+
+    Raises
+    ------
+    EquilibriumError
+        Where the car cannot hold it; the message says how far it got.
+    """
+    raw = _core.steady_state(
+        car.assemble(),
+        si(speed, "m/s"),
+        si(lateral_acceleration, "m/s^2"),
+        si(longitudinal_acceleration, "m/s^2"),
+        si(friction),
+    )
+    return SteadyState(car.name, raw)
+
+
+@dataclass(frozen=True)
+class Mode:
+    """One mode of a linearized car.
+
+    Attributes
+    ----------
+    name : str
+        What moves in it.
+    frequency : float
+        Undamped natural frequency [Hz].
+    damping : float
+        Damping ratio [-].
+    eigenvalue : complex
+        [1/s]
+    shares : dict of str to float
+        Share of each state in it, adding up to 1.
+    """
+
+    name: str
+    frequency: float
+    damping: float
+    eigenvalue: complex
+    shares: dict[str, float]
+
+    def __repr__(self) -> str:
+        return f"<Mode {self.name}: {self.frequency:.3g} Hz, damping {self.damping:.3g}>"
+
+
+class Linearization:
+    """``x' = A x + B u``, ``y = C x + D u`` about an equilibrium, exact to rounding.
+
+    Attributes
+    ----------
+    A, B, C, D : ndarray
+        Shapes (41, 41), (41, 4), (outputs, 41), (outputs, 4); SI.
+    state_names, input_names, output_names : list of str
+    state : ndarray, shape (41,)
+        The equilibrium.
+    """
+
+    def __init__(self, car: str, raw: dict[str, Any]) -> None:
+        self.car = car
+        self.A: Array = raw["A"]
+        self.B: Array = raw["B"]
+        self.C: Array = raw["C"]
+        self.D: Array = raw["D"]
+        self.state_names = [name for name, _ in raw["states"]]
+        self.input_names = [name for name, _ in raw["inputs"]]
+        self.output_names = [name for name, _ in raw["outputs"]]
+        self.units = dict([*raw["states"], *raw["inputs"], *raw["outputs"]])
+        self.state: Array = raw["state"]
+        self._modes = [
+            Mode(name, frequency, damping, complex(re, im), dict(zip(self.state_names, shares)))
+            for name, frequency, damping, re, im, shares in raw["modes"]
+        ]
+
+    def modes(self) -> list[Mode]:
+        """The modes by growing frequency: named, with frequency and damping."""
+        return list(self._modes)
+
+    def __repr__(self) -> str:
+        rows = [["mode", "frequency", "damping"]]
+        rows += [[m.name, f"{m.frequency:.3g} Hz", f"{m.damping:.3g}"] for m in self._modes]
+        return f"{self.car}\n{_text(rows, (False, True, True))}"
+
+
+def linearize(
+    car: _core.Car,
+    speed: Quantity,
+    lateral_acceleration: Quantity = 0.0,
+    longitudinal_acceleration: Quantity = 0.0,
+    friction: float = 1.0,
+) -> Linearization:
+    """The exact linearization about the equilibrium at a speed [m/s] and accelerations [m/s^2].
+
+    Raises
+    ------
+    EquilibriumError
+        Where there is no such equilibrium.
+    """
+    raw = _core.linearize(
+        car.assemble(),
+        si(speed, "m/s"),
+        si(lateral_acceleration, "m/s^2"),
+        si(longitudinal_acceleration, "m/s^2"),
+        si(friction),
+    )
+    return Linearization(car.name, raw)

@@ -1,0 +1,18 @@
+"""Pictures. Needs matplotlib: ``pip install "axletree[plot]"``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import matplotlib.figure
+
+    from ..run import Run
+
+
+def run(run: Run) -> matplotlib.figure.Figure:
+    """The usual picture of a run."""
+    from . import circle, slalom, step_steer
+
+    draw = {"step_steer": step_steer.draw, "circle": circle.draw, "slalom": slalom.draw}
+    return draw[run.maneuver.name](run)

@@ -1,0 +1,50 @@
+"""One look for every picture: ink on white, thin lines, units on every axis."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from ..tables import SHOWN
+from ..units import needs
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+#: Colors told apart in gray and by the color-blind (after Okabe and Ito, 2008, from memory).
+COLORS = ["#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9"]
+INK = "#222222"
+FAINT = "#B8B8B8"
+
+
+def figure(rows: int, columns: int, size: tuple[float, float], **options: Any) -> tuple[Figure, Any]:
+    """A figure with axes, not registered with any window."""
+    needs("plot", "matplotlib")
+    from matplotlib.figure import Figure
+
+    drawn = Figure(figsize=size, dpi=110, layout="constrained")
+    return drawn, drawn.subplots(rows, columns, **options)
+
+
+def dress(axes: Axes, x: str, y: str) -> None:
+    """Labels and quiet frames."""
+    axes.set_xlabel(x)
+    axes.set_ylabel(y)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    axes.grid(color="#E6E6E6", linewidth=0.6)
+    axes.set_axisbelow(True)
+    axes.margins(x=0.02)
+
+
+def factor(unit: str) -> tuple[float, str]:
+    """Factor from SI to the unit that is shown, and its name."""
+    scale, name = SHOWN.get(unit, (1.0, unit))
+    return scale, {"m/s^2": "m/s²", "N*m": "N m", "-": ""}.get(name, name)
+
+
+def label(text: str, unit: str) -> str:
+    """An axis label with its unit."""
+    name = factor(unit)[1]
+    words = text.replace("_", " ")
+    return f"{words} [{name}]" if name else words
