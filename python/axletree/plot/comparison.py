@@ -50,7 +50,7 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
             axis.text(
                 (ratio if np.isfinite(ratio) else 0) + 1,
                 at,
-                f"{text} {'' if unit == '-' else unit}".strip(),
+                f"{text} {style.factor(unit)[1]}".strip(),
                 va="center",
                 fontsize=8,
                 color=style.INK,

@@ -66,6 +66,8 @@ def _mark(axis: object, run: Run, channel: str, metric: str, scale: float, color
     steady = run.metrics[f"{metric}_steady"]
     if steady is None:
         return
+    # Steady values are changes from straight running.
+    steady += float(run[channel][0])
     axis.axhline(steady * scale, color=color, linewidth=0.7, linestyle=(0, (4, 3)))  # type: ignore[attr-defined]
     # Response times count from the moment the steering wheel is half way.
     steer = run["steering_wheel_angle"]

@@ -28,8 +28,9 @@ def figure(rows: int, columns: int, size: tuple[float, float], **options: Any) -
 
 def dress(axes: Axes, x: str, y: str) -> None:
     """Labels and quiet frames."""
-    axes.set_xlabel(x)
-    axes.set_ylabel(y)
+    axes.set_xlabel(x, fontsize=9)
+    axes.set_ylabel(y, fontsize=9)
+    axes.tick_params(labelsize=9)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     axes.grid(color="#E6E6E6", linewidth=0.6)
@@ -46,5 +47,6 @@ def factor(unit: str) -> tuple[float, str]:
 def label(text: str, unit: str) -> str:
     """An axis label with its unit."""
     name = factor(unit)[1]
-    words = text.replace("_", " ")
-    return f"{words} [{name}]" if name else words
+    words = text.replace("_", " ").replace("steering wheel", "steering-wheel")
+    joint = "\n" if len(words) > 14 else " "
+    return f"{words}{joint}[{name}]" if name else words
