@@ -47,6 +47,23 @@ pub enum ManeuverError {
         /// Where the fault lies.
         index: usize,
     },
+    /// Several faults at once.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
+    Several(
+        /// Each of them.
+        Vec<ManeuverError>,
+    ),
+}
+
+impl ManeuverError {
+    /// Nothing, one fault, or several.
+    pub(crate) fn all(mut faults: Vec<ManeuverError>) -> Result<(), ManeuverError> {
+        match faults.len() {
+            0 => Ok(()),
+            1 => Err(faults.remove(0)),
+            _ => Err(ManeuverError::Several(faults)),
+        }
+    }
 }
 
 /// Checks that a setting is finite and inside its range.

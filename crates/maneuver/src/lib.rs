@@ -1,6 +1,7 @@
 //! Standard and club maneuvers: the driver drives a car's model, metrics say what it did.
 //!
 //! - [`maneuver`]: what every maneuver offers.
+//! - [`slalom`]: the fastest rhythm through a row of cones, the steering adapted to the car.
 //! - [`step_steer`]: a step of the steering wheel, after ISO 7401.
 //! - [`circle`]: the steady-state circle, after ISO 4138.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
@@ -22,6 +23,7 @@ pub mod interrupt;
 pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
+pub mod slalom;
 pub mod step_steer;
 pub mod stepping;
 pub mod trace;
@@ -34,5 +36,6 @@ pub use interrupt::Interrupt;
 pub use maneuver::{Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
+pub use slalom::Slalom;
 pub use step_steer::StepSteer;
 pub use trace::Trace;

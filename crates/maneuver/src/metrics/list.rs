@@ -114,4 +114,27 @@ metrics! {
         "Largest magnitude of the lateral acceleration.";
     PATH_TIME = "path_time" ["s"] floor 1e-4, OWN,
         "Time from the start to the end of the path.";
+    // ── slalom ────────────────────────────────────────────────────────────────────────────────────
+    TOP_SPEED = "top_speed" ["m/s"] floor 0.02, OWN,
+        "Highest speed that can be kept up in rhythm with every cone cleared, the steering adapted to the car.";
+    CONE_CLEARANCE = "cone_clearance" ["m"] floor 1e-3, OWN,
+        "Least clearance between the car's outline and a cone in rhythm.";
+    SPEED_PER_CLEARANCE = "speed_per_clearance" ["1/s"] floor 0.05, OWN,
+        "Speed that a meter of clearance more at every cone would cost.";
+    STEERING_WHEEL_ANGLE_LARGEST = "steering_wheel_angle_largest" ["rad"] floor 1e-2, OWN,
+        "Largest magnitude of the steering-wheel angle.";
+    STEERING_TORQUE_LARGEST = "steering_torque_largest" ["N*m"] floor 1e-1, OWN,
+        "Largest magnitude of the torque at the steering wheel.";
+    STEERING_EFFORT = "steering_effort" ["N*m"] floor 1e-1, OWN,
+        "Root mean square over time of the torque at the steering wheel.";
+    SIDESLIP_LARGEST = "sideslip_largest" ["rad"] floor 1e-3, OWN,
+        "Largest magnitude of the sideslip angle.";
+    ROLL_ANGLE_LARGEST = "roll_angle_largest" ["rad"] floor 1e-3, OWN,
+        "Largest magnitude of the roll angle.";
+    WHEEL_LOAD_LEAST = "wheel_load_least" ["N"] floor 10.0, OWN,
+        "Least vertical load of a wheel; zero where one leaves the road.";
+    SPEED_LEAST = "speed_least" ["m/s"] floor 0.02, OWN,
+        "Least forward speed.";
+    PATH_AMPLITUDE = "path_amplitude" ["m"] floor 1e-3, OWN,
+        "Half of the width of the path of the car's center of mass.";
 }

@@ -1,0 +1,355 @@
+//! The fastest rhythm of a car, and the best one at a speed.
+
+use std::f64::consts::PI;
+
+use axletree_vehicle::Model;
+use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::model::layout::SPIN;
+
+use super::course::{Course, Driven, Learned, STRENGTHS, gains};
+use super::orbit::{Design, Lap, Period, Sensitivity};
+use super::plant::Plant;
+use super::result::{CourseRun, Driver, TopSpeed};
+use super::search::{Aim, Found, Stuck, approach, search};
+use super::settings::Slalom;
+use super::start::{amplitude, grip, linear, linear_start};
+use super::summary::{limit, record, summarize};
+use crate::error::ManeuverError;
+use crate::interrupt::Interrupt;
+use crate::outcome::{Ending, Outcome};
+use crate::trace::Recorder;
+
+/// Shares of the grip's speed that the search tries to start from.
+const STARTS: [f64; 4] = [0.85, 0.7, 0.55, 0.4];
+/// Closure of the start, and of the orbit that is kept.
+const TIGHT: f64 = 1e-6;
+/// Clearance that may be missing for the orbit to count as clean [m].
+const MISSING: f64 = 1e-3;
+/// Share of the driveline's bound that straight running may take where the search starts [-].
+const EASY: f64 = 0.6;
+/// Steps of the search that follows each rise of the speed beyond the fastest clean rhythm.
+const FEW: usize = 10;
+/// A recorded sample of the course every so many steps.
+const EVERY: usize = 2;
+
+/// A start that closed.
+struct Started<'a> {
+    period: Period<'a>,
+    closed: (Lap, Sensitivity),
+}
+
+impl Slalom {
+    /// The highest speed that this car can keep up in rhythm with every cone cleared, the steering
+    /// found for this car; then the real course, driven at that speed.
+    pub fn top_speed(
+        &self,
+        model: &Model,
+        interrupt: Interrupt<'_>,
+    ) -> Result<TopSpeed, ManeuverError> {
+        self.faults()?;
+        Ok(self.solve(model, None, true, interrupt))
+    }
+
+    /// At one speed [m/s]: the rhythm of largest least clearance, and the real course driven with it.
+    pub fn at_speed(
+        &self,
+        model: &Model,
+        speed: f64,
+        interrupt: Interrupt<'_>,
+    ) -> Result<TopSpeed, ManeuverError> {
+        let speed_fault =
+            crate::error::within(super::settings::NAME, "speed", speed, (1.0, 100.0), "m/s").err();
+        let own = match self.faults() {
+            Ok(()) => vec![],
+            Err(ManeuverError::Several(faults)) => faults,
+            Err(fault) => vec![fault],
+        };
+        ManeuverError::all(own.into_iter().chain(speed_fault).collect())?;
+        Ok(self.solve(model, Some(speed), true, interrupt))
+    }
+
+    /// The search, and the course where it is wanted.
+    pub(super) fn solve(
+        &self,
+        model: &Model,
+        speed: Option<f64>,
+        course: bool,
+        interrupt: Interrupt<'_>,
+    ) -> TopSpeed {
+        let failed = |outcome: Outcome, periods: usize| {
+            TopSpeed::failed(Ending { outcome, time: 0.0 }, periods)
+        };
+        let started = match self.start(model, speed, interrupt) {
+            Ok(started) => started,
+            Err(outcome) => return failed(outcome, 0),
+        };
+        interrupt.tell(0.1);
+        let period = &started.period;
+        let found = match speed {
+            None => search(period, Aim::Speed(1e3), started.closed, usize::MAX, interrupt),
+            Some(speed) => hold(period, speed, started.closed, interrupt),
+        };
+        let found = found.and_then(|f| tighten(period, f));
+        let found = match found {
+            Ok(found) => found,
+            Err(Stuck::Interrupted) => return failed(Outcome::Interrupted, period.runs.get()),
+            Err(Stuck::Open { passes, open, .. }) => {
+                return failed(
+                    Outcome::NotConverged {
+                        passes,
+                        residual: open,
+                    },
+                    period.runs.get(),
+                );
+            }
+        };
+        interrupt.tell(0.7);
+        self.report(period, found, course, interrupt)
+    }
+
+    /// The first orbit: at a share of what the tires' grip allows, less where the car is weak.
+    fn start<'a>(
+        &self,
+        model: &'a Model,
+        speed: Option<f64>,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Started<'a>, Outcome> {
+        let plant = Plant::new(model, self);
+        let by_grip = self.spacing / PI
+            * (grip(&plant, self.friction) / amplitude(&plant, self)).sqrt();
+        let mut stuck = Outcome::NotConverged {
+            passes: 0,
+            residual: f64::NAN,
+        };
+        for share in STARTS {
+            if interrupt.stopped() {
+                return Err(Outcome::Interrupted);
+            }
+            let wanted = (share * by_grip).min(speed.unwrap_or(f64::INFINITY)).max(1.0);
+            let lin = match self.affordable(&plant, wanted) {
+                Ok(lin) => lin,
+                Err(outcome) => {
+                    stuck = outcome;
+                    continue;
+                }
+            };
+            let Some((design, start)) = linear_start(&plant, self, &lin, self.harmonics) else {
+                continue;
+            };
+            let step = self.step * design.speed;
+            let period = Period::new(plant.clone(), self, self.harmonics, step);
+            match approach(&period, &design, start, 1e-4) {
+                Ok(closed) => return Ok(Started { period, closed }),
+                Err(Stuck::Interrupted) => return Err(Outcome::Interrupted),
+                Err(Stuck::Open { passes, open, .. }) => {
+                    stuck = Outcome::NotConverged {
+                        passes,
+                        residual: open,
+                    };
+                }
+            }
+        }
+        Err(stuck)
+    }
+
+    /// Straight running at the speed or at the highest one below that leaves the driveline room.
+    fn affordable(&self, plant: &Plant, wanted: f64) -> Result<Linearization, Outcome> {
+        let driveline = &plant.model.numbers.chassis.driveline;
+        let mut speed = wanted;
+        let mut outcome = Outcome::NoSteadyState {
+            speed,
+            lateral_acceleration: 0.0,
+        };
+        for _ in 0..20 {
+            let Some(lin) = linear(plant, self, speed) else {
+                return Err(outcome);
+            };
+            let omega = 0.5 * (lin.trim.state[SPIN + 2] + lin.trim.state[SPIN + 3]);
+            let most = driveline.peak_torque.min(driveline.peak_power / omega.max(1.0));
+            let missing = lin.trim.inputs.drive_torque - EASY * most;
+            if missing <= 0.0 {
+                return Ok(lin);
+            }
+            outcome = Outcome::NotEnoughPower {
+                speed,
+                missing_torque: lin.trim.inputs.drive_torque - most,
+            };
+            speed *= 0.85;
+            if speed < 1.0 {
+                break;
+            }
+        }
+        Err(outcome)
+    }
+
+    /// What is told of a rhythm.
+    fn report(
+        &self,
+        period: &Period,
+        found: Found,
+        course: bool,
+        interrupt: Interrupt<'_>,
+    ) -> TopSpeed {
+        let lap = &found.lap;
+        let speed = lap.design.speed;
+        let periods = period.runs.get();
+        let Some((rhythm, orbit)) = summarize(period, &found) else {
+            let outcome = Outcome::NotConverged {
+                passes: found.steps,
+                residual: lap.open,
+            };
+            return TopSpeed::failed(Ending { outcome, time: 0.0 }, periods);
+        };
+        let missing = rhythm.margins[0].min(rhythm.margins[1]) - self.clearance_reserve;
+        let outcome = match found.aim {
+            // No speed clears the cones: the best found is reported, but it is no top speed.
+            Aim::Speed(_) if missing < -MISSING => Outcome::ConeHit {
+                number: 1 + usize::from(rhythm.margins[1] < rhythm.margins[0]),
+                clearance: rhythm.margins[0].min(rhythm.margins[1]),
+            },
+            Aim::Speed(_) if !found.confirmed => Outcome::NotConverged {
+                passes: found.steps,
+                residual: found.last_gain,
+            },
+            Aim::Clearance if missing + self.clearance_reserve < 0.0 => Outcome::ConeHit {
+                number: 1 + usize::from(rhythm.margins[1] < rhythm.margins[0]),
+                clearance: rhythm.margins[0].min(rhythm.margins[1]),
+            },
+            _ => Outcome::Completed,
+        };
+        let mut top = TopSpeed {
+            ending: Ending {
+                outcome,
+                time: lap.end[super::plant::TIME],
+            },
+            speed: if outcome.is_completed() || found.aim == Aim::Clearance {
+                speed
+            } else {
+                f64::NAN
+            },
+            limited_by: Some(limit(self, &rhythm)),
+            driver: None,
+            rhythm: Some(rhythm),
+            orbit,
+            run: None,
+            periods,
+        };
+        if course {
+            self.drive(period, lap, &mut top, interrupt);
+        } else {
+            top.driver = Some(driver(period, lap, f64::NAN, [0.0; 5]));
+        }
+        interrupt.tell(1.0);
+        top
+    }
+
+    /// Drives the real course with every strength and keeps the best.
+    fn drive(&self, period: &Period, lap: &Lap, top: &mut TopSpeed, interrupt: Interrupt<'_>) {
+        let speed = lap.design.speed;
+        top.driver = Some(driver(period, lap, f64::NAN, [0.0; 5]));
+        let (Some(learned), Some(lin)) = (
+            Learned::new(period, lap),
+            linear(&period.plant, self, speed),
+        ) else {
+            return;
+        };
+        let course = Course::new(period, &learned, &lin);
+        let Some(lead) = course.approach(interrupt) else {
+            return;
+        };
+        let mut best: Option<(Driven, f64, [f64; 5])> = None;
+        for strength in STRENGTHS {
+            let Some(k) = gains(period, &lin, self.neuromuscular_lag, strength) else {
+                continue;
+            };
+            let driven = course.drive(&lead, &k, self.cones, interrupt, &mut |_, _| ());
+            if best.as_ref().is_none_or(|(b, ..)| driven.least() > b.least()) {
+                best = Some((driven, strength, k));
+            }
+        }
+        let Some((_, strength, k)) = best else { return };
+        // The best one again, recorded.
+        let mut recorder = Recorder::everything();
+        let mut point = 0;
+        let driven = course.drive(&lead, &k, self.cones, interrupt, &mut |x, wanted| {
+            if point % EVERY == 0 {
+                record(period, &mut recorder, x, speed, wanted);
+            }
+            point += 1;
+        });
+        top.driver = Some(driver(period, lap, strength, k));
+        top.run = Some(CourseRun::of(&driven, lead.miss, recorder.finish()));
+    }
+}
+
+fn driver(period: &Period, lap: &Lap, feedback: f64, gains: [f64; 5]) -> Driver {
+    Driver {
+        speed: lap.design.speed,
+        steering: period.steering(lap),
+        offset: lap.design.offset,
+        feedback,
+        gains,
+    }
+}
+
+/// Closes the orbit that is kept as well as the numbers allow.
+fn tighten(period: &Period, mut found: Found) -> Result<Found, Stuck> {
+    let lap = &found.lap;
+    if let Some(closed) = period.close(
+        &lap.design,
+        period.improved(lap, &found.sensitivity),
+        &found.sensitivity,
+        TIGHT,
+        12,
+    ) && closed.open < found.lap.open
+    {
+        found.lap = closed;
+    }
+    Ok(found)
+}
+
+/// The rhythm of largest least clearance at a speed, reached from a closed orbit at that speed or
+/// below.
+fn hold(
+    period: &Period,
+    speed: f64,
+    closed: (Lap, Sensitivity),
+    interrupt: Interrupt<'_>,
+) -> Result<Found, Stuck> {
+    let mut at = closed;
+    if at.0.design.speed < speed {
+        let found = search(period, Aim::Speed(speed), at, usize::MAX, interrupt)?;
+        at = (found.lap, found.sensitivity);
+    }
+    // Beyond the fastest clean rhythm: raise the speed in small steps, the clearance kept as large as it
+    // can be.
+    let mut rise: f64 = 0.2;
+    while at.0.design.speed < speed {
+        if interrupt.stopped() {
+            return Err(Stuck::Interrupted);
+        }
+        let design = Design {
+            speed: (at.0.design.speed + rise).min(speed),
+            ..at.0.design.clone()
+        };
+        let d = design.vector() - at.0.design.vector();
+        let next = period
+            .close(&design, period.predict(&at.0, &at.1, &d), &at.1, 1e-4, 8)
+            .filter(|lap| lap.open < 1e-3)
+            .and_then(|lap| period.sensitivity(&lap).map(|s| (lap, s)));
+        let Some(next) = next else {
+            rise *= 0.5;
+            if rise < 0.01 {
+                return Err(Stuck::Open {
+                    speed: at.0.design.speed,
+                    passes: 8,
+                    open: f64::NAN,
+                });
+            }
+            continue;
+        };
+        let found = search(period, Aim::Clearance, next, FEW, interrupt)?;
+        at = (found.lap, found.sensitivity);
+    }
+    search(period, Aim::Clearance, at, usize::MAX, interrupt)
+}
