@@ -11,19 +11,23 @@ use pyo3::types::PyDict;
 
 use crate::errors;
 use crate::model::Model;
+use crate::signals::interruptible;
 
 /// The static sheet as a list of (key, unit, value, meaning).
 #[pyfunction]
 pub fn static_sheet(
+    py: Python<'_>,
     model: &Model,
 ) -> PyResult<Vec<(&'static str, &'static str, f64, &'static str)>> {
-    let sheet =
-        axletree_vehicle::sheet::static_sheet(&model.inner).map_err(|e| errors::trim(&e))?;
+    let model = &model.inner;
+    let sheet = interruptible(py, None, |_| axletree_vehicle::sheet::static_sheet(model))?
+        .map_err(|e| errors::trim(&e))?;
     let rows = sheet.rows.into_iter();
     Ok(rows.map(|r| (r.key, r.unit, r.value, r.meaning)).collect())
 }
 
 fn trim_of(
+    py: Python<'_>,
     model: &Model,
     speed: f64,
     lateral_acceleration: f64,
@@ -36,7 +40,8 @@ fn trim_of(
         longitudinal_acceleration,
         friction,
     };
-    solve(&model.inner, condition).map_err(|e| errors::trim(&e))
+    let model = &model.inner;
+    interruptible(py, None, |_| solve(model, condition))?.map_err(|e| errors::trim(&e))
 }
 
 /// An equilibrium as a dict: the condition, `state`, `inputs`, `quantities` (name to value) and `wheels`
@@ -51,6 +56,7 @@ pub fn steady_state<'py>(
     friction: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
     let trim = trim_of(
+        py,
         model,
         speed,
         lateral_acceleration,
@@ -116,13 +122,19 @@ pub fn linearize<'py>(
     friction: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
     let trim = trim_of(
+        py,
         model,
         speed,
         lateral_acceleration,
         longitudinal_acceleration,
         friction,
     )?;
-    let lin = linear::linearize(&model.inner, &trim);
+    let model = &model.inner;
+    let (lin, modes) = interruptible(py, None, |_| {
+        let lin = linear::linearize(model, &trim);
+        let modes = lin.modes();
+        (lin, modes)
+    })?;
     let d = PyDict::new(py);
     d.set_item("A", array(py, &lin.a)?)?;
     d.set_item("B", array(py, &lin.b)?)?;
@@ -132,8 +144,7 @@ pub fn linearize<'py>(
     d.set_item("inputs", INPUTS.to_vec())?;
     d.set_item("outputs", OUTPUTS.to_vec())?;
     d.set_item("state", trim.state.to_vec().into_pyarray(py))?;
-    let modes: Vec<(String, f64, f64, f64, f64, Vec<f64>)> = lin
-        .modes()
+    let modes: Vec<(String, f64, f64, f64, f64, Vec<f64>)> = modes
         .into_iter()
         .map(|m| {
             (

@@ -1,12 +1,13 @@
 //! Assembled cars.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use axletree_scalar::Lift;
 use axletree_scalar::numbers::Named;
-use axletree_vehicle::Inputs;
+use axletree_vehicle::car::bundled;
 use axletree_vehicle::model::STATES;
 use axletree_vehicle::model::layout::state_names;
+use axletree_vehicle::{Geometry, Inputs};
 use numpy::{IntoPyArray, PyArray1};
 use pyo3::exceptions::{PyKeyError, PyValueError};
 use pyo3::prelude::*;
@@ -26,6 +27,19 @@ fn state_of(state: Vec<f64>) -> PyResult<[f64; STATES]> {
         .try_into()
         .map_err(|_| PyValueError::new_err(format!("a state has {STATES} numbers, got {n}")))
 }
+
+/// Every number with its dotted path, in the order of declaration.
+fn named(model: &axletree_vehicle::Model) -> Vec<(String, f64)> {
+    let mut all = Vec::new();
+    model.numbers.named("", &mut |path, value| {
+        all.push((path.to_owned(), value));
+    });
+    all
+}
+
+/// What a pickled model holds: name, whether the rear end is a solid axle, numbers in the order of
+/// declaration, outer measures, travels at rest.
+type Pickled = (String, bool, Vec<f64>, Vec<f64>, [f64; 4]);
 
 #[pymethods]
 impl Model {
@@ -68,24 +82,25 @@ impl Model {
         names.into_iter().map(|(name, _)| name).collect()
     }
 
-    /// Every number of the equations by its dotted path.
-    fn numbers(&self) -> HashMap<String, f64> {
-        let mut all = HashMap::new();
-        self.inner.numbers.named("", &mut |path, value| {
-            all.insert(path.to_owned(), value);
-        });
-        all
+    /// Every number of the equations by its dotted path, in a fixed order.
+    fn numbers<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+        let all = PyDict::new(py);
+        for (path, value) in named(&self.inner) {
+            all.set_item(path, value)?;
+        }
+        Ok(all)
     }
 
     /// The same topology with numbers replaced. Raises `KeyError` for a path that does not exist,
     /// `ValueError` for a number that is not finite.
     #[pyo3(signature = (numbers, /))]
     fn with_numbers(&self, numbers: HashMap<String, f64>) -> PyResult<Self> {
-        let mut order = Vec::new();
-        self.inner
-            .numbers
-            .named("", &mut |path, _| order.push(path.to_owned()));
-        if let Some(path) = numbers.keys().find(|path| !order.contains(path)) {
+        let order: Vec<String> = named(&self.inner)
+            .into_iter()
+            .map(|(path, _)| path)
+            .collect();
+        let known: HashSet<&String> = order.iter().collect();
+        if let Some(path) = numbers.keys().find(|path| !known.contains(path)) {
             return Err(PyKeyError::new_err(format!(
                 "no number has the path {path}"
             )));
@@ -146,5 +161,83 @@ impl Model {
 
     fn __repr__(&self) -> String {
         format!("<Model \"{}\">", self.inner.name)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Pickled)> {
+        let restore = py.get_type::<Model>().getattr("_restore")?;
+        let m = &self.inner;
+        let numbers = named(m).into_iter().map(|(_, value)| value).collect();
+        let g = &m.geometry;
+        let [track_front, track_rear] = g.track;
+        let measures = vec![
+            g.wheelbase,
+            g.front_axle,
+            track_front,
+            track_rear,
+            g.width,
+            g.nose,
+            g.tail,
+        ];
+        let state = (
+            m.name.clone(),
+            m.solid_rear(),
+            numbers,
+            measures,
+            m.rest_travel,
+        );
+        Ok((restore, state))
+    }
+
+    /// A model from what `__reduce__` gave.
+    #[staticmethod]
+    #[pyo3(signature = (name, solid_rear, numbers, measures, rest_travel, /))]
+    fn _restore(
+        name: String,
+        solid_rear: bool,
+        numbers: Vec<f64>,
+        measures: [f64; 7],
+        rest_travel: [f64; 4],
+    ) -> PyResult<Self> {
+        // Any car with this rear end has the right shape; every number is replaced.
+        let like = if solid_rear {
+            "bramble-solid"
+        } else {
+            "bramble-independent"
+        };
+        let shape = bundled(like)
+            .and_then(|car| car.ok()?.assemble().ok())
+            .ok_or_else(|| PyValueError::new_err(format!("the bundled car {like} is gone")))?;
+        let expected = named(&shape).len();
+        if numbers.len() != expected {
+            return Err(PyValueError::new_err(format!(
+                "a pickled model of another version: {} numbers, expected {expected}",
+                numbers.len()
+            )));
+        }
+        let mut next = numbers.into_iter();
+        let [
+            wheelbase,
+            front_axle,
+            track_front,
+            track_rear,
+            width,
+            nose,
+            tail,
+        ] = measures;
+        Ok(Model {
+            inner: axletree_vehicle::Model {
+                name,
+                numbers: shape.numbers.lift(&mut |old| next.next().unwrap_or(old)),
+                geometry: Geometry {
+                    wheelbase,
+                    front_axle,
+                    track: [track_front, track_rear],
+                    width,
+                    nose,
+                    tail,
+                },
+                rest_travel,
+            },
+        })
     }
 }

@@ -1,17 +1,26 @@
-//! Long calls: without the interpreter lock, watched for Ctrl-C, telling how far they are.
+//! Long calls: on a thread of their own without the interpreter lock, watched for Ctrl-C, telling how
+//! far they are.
 
+use std::any::Any;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::{Duration, Instant};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::thread;
+use std::time::Duration;
 
 use axletree_maneuver::Interrupt;
 use pyo3::prelude::*;
 
-/// How often the interpreter is asked for pending signals.
-const ASK: Duration = Duration::from_millis(100);
+use crate::errors::AxletreeError;
 
-/// Runs `work` without the interpreter lock. An exception raised meanwhile, by Ctrl-C or by the
-/// progress callback, stops the work and is raised.
+/// How often the interpreter is asked for pending signals.
+const ASK: Duration = Duration::from_millis(50);
+/// Stack of the working thread [bytes]: the equations' frames on dual numbers are large.
+const STACK: usize = 16 << 20;
+
+/// Runs `work` on another thread while this one, without the interpreter lock, waits and asks for
+/// signals: only Python's main thread can receive them. An exception raised meanwhile, by Ctrl-C or by
+/// the progress callback, stops the work and is raised. A panic becomes an exception too.
 pub fn interruptible<R: Send>(
     py: Python<'_>,
     progress: Option<Py<PyAny>>,
@@ -19,37 +28,16 @@ pub fn interruptible<R: Send>(
 ) -> PyResult<R> {
     let stopped = AtomicBool::new(false);
     let raised: Mutex<Option<PyErr>> = Mutex::new(None);
-    let asked = Mutex::new(Instant::now());
     let fail = |error: PyErr| {
         if let Ok(mut slot) = raised.lock() {
             slot.get_or_insert(error);
         }
         stopped.store(true, Ordering::SeqCst);
     };
-    let due = || {
-        // One thread at a time asks; the others go on.
-        let Ok(mut last) = asked.try_lock() else {
-            return false;
-        };
-        let now = last.elapsed() >= ASK;
-        if now {
-            *last = Instant::now();
-        }
-        now
-    };
-    let stop = || {
-        if !stopped.load(Ordering::SeqCst) && due() {
-            Python::attach(|py| {
-                if let Err(error) = py.check_signals() {
-                    fail(error);
-                }
-            });
-        }
-        stopped.load(Ordering::SeqCst)
-    };
+    let stop = || stopped.load(Ordering::SeqCst);
     let tell = |share: f64| {
         if let Some(callback) = &progress
-            && !stopped.load(Ordering::SeqCst)
+            && !stop()
         {
             Python::attach(|py| {
                 if let Err(error) = callback.call1(py, (share,)) {
@@ -58,12 +46,48 @@ pub fn interruptible<R: Send>(
             });
         }
     };
-    let result = py.detach(|| work(Interrupt::when(&stop).telling(&tell)));
-    match raised.into_inner() {
-        Ok(Some(error)) => Err(error),
-        _ => {
+    let done = py.detach(|| {
+        thread::scope(|scope| {
+            let (send, receive) = channel::<()>();
+            let handle = thread::Builder::new()
+                .stack_size(STACK)
+                .spawn_scoped(scope, || {
+                    // Dropped when the work ends, however it ends.
+                    let _send = send;
+                    work(Interrupt::when(&stop).telling(&tell))
+                })?;
+            while receive.recv_timeout(ASK) == Err(RecvTimeoutError::Timeout) {
+                if !stop() {
+                    Python::attach(|py| py.check_signals()).unwrap_or_else(fail);
+                }
+            }
+            Ok(handle.join())
+        })
+    });
+    if let Ok(Some(error)) = raised.into_inner() {
+        return Err(error);
+    }
+    match done {
+        Ok(Ok(result)) => {
             py.check_signals()?;
             Ok(result)
         }
+        Ok(Err(panic)) => Err(AxletreeError::new_err(format!(
+            "a fault in axletree itself: {}",
+            message(&*panic)
+        ))),
+        Err(error) => {
+            let error: std::io::Error = error;
+            Err(error.into())
+        }
     }
+}
+
+/// What a panic said.
+fn message(panic: &(dyn Any + Send)) -> &str {
+    panic
+        .downcast_ref::<String>()
+        .map(String::as_str)
+        .or_else(|| panic.downcast_ref::<&str>().copied())
+        .unwrap_or("no message")
 }

@@ -7,6 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use crate::errors::TireError;
+use crate::signals::interruptible;
 
 /// Fits a tire to measured rows, starting from a usual street tire.
 ///
@@ -60,8 +61,7 @@ pub fn fit_tire<'py>(
         })
         .collect();
     let start = TireSpec::typical(unloaded_radius, nominal_load);
-    let found = py
-        .detach(|| fit(&start, &rows))
+    let found = interruptible(py, None, |_| fit(&start, &rows))?
         .map_err(|e| TireError::new_err(e.to_string()))?;
 
     let d = PyDict::new(py);
