@@ -104,7 +104,9 @@ def bodies_and_wheels(tree, solid_rear, travels, steers, origin, attitude):
     else:
         axle, heave, roll = tree.rear, travels[2], travels[3]
         center = ca.vertcat(axle.x.surface(heave, roll), axle.y.surface(heave, roll), axle.z + heave)
-        pose = about_z(axle.yaw.surface(heave, roll)) @ about_x(roll) @ about_y(axle.pitch.surface(heave, roll))
+        pose = (
+            about_z(axle.yaw.surface(heave, roll)) @ about_x(roll) @ about_y(axle.pitch.surface(heave, roll))
+        )
         half = axle.half_track * (pose @ E_Y)
         unsprung = axle.unsprung
         body = Body(

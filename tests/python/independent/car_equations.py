@@ -11,6 +11,7 @@ from __future__ import annotations
 import casadi as ca
 
 from .bodies import bodies_and_wheels, kinetic_energy
+from .corners import EXACT
 from .forces import Inputs, applied, elastic, steer_angles
 from .lagrange import lagrange, poincare
 from .motion import BodyMotion, EarthMotion
@@ -24,7 +25,7 @@ INPUTS = 5
 class _Car:
     """Symbols and expressions common to all functions of one topology."""
 
-    def __init__(self, tree, solid_rear, motion):
+    def __init__(self, tree, solid_rear, motion, rounding=EXACT):
         self.tree, self.solid_rear, self.motion = tree, solid_rear, motion
         s = ca.SX.sym
         self.input = s("input", INPUTS)
@@ -55,7 +56,9 @@ class _Car:
             (motion.steer_rate, rates),
             (motion.steer_acceleration, accelerations),
         ]
-        self.applied = applied(motion, tree, solid_rear, self.bodies, self.wheels, self.inputs, slopes)
+        self.applied = applied(
+            motion, tree, solid_rear, self.bodies, self.wheels, self.inputs, slopes, rounding
+        )
 
     def with_steer(self, expressions):
         """Puts the steer angles in as functions of the steering wheel."""
@@ -123,7 +126,7 @@ def derivative(numbers, solid_rear):
     return ca.Function("derivative", arguments, [result])
 
 
-def residual(numbers, solid_rear):
+def residual(numbers, solid_rear, rounding=EXACT):
     """The same equations a second way and unsolved, for collocation.
 
     CasADi function ``(state, derivative, input[, numbers]) -> (residual 41, loads 4)`` by the Euler-Poincare
@@ -131,7 +134,7 @@ def residual(numbers, solid_rear):
     """
     column, tree = _values(numbers)
     motion = BodyMotion()
-    car = _Car(tree, solid_rear, motion)
+    car = _Car(tree, solid_rear, motion, rounding)
     rate = ca.SX.sym("rate", STATES)
     state = ca.SX.sym("state", STATES)
     accelerations = rate[10:20]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import casadi as ca
 
 from .contact import compliant_axis, footing
+from .corners import EXACT, above, either
 from .tire import Loaded, Tire
 from .turning import E_X, E_Z, rate_of
 
@@ -71,7 +72,7 @@ def _lengths(side, tree_end, travels, solid, i):
     return [getattr(side, name).curve(travels[i]) for name in ("spring", "damper", "bar")]
 
 
-def elastic(tree, solid_rear, travels, travel_rates):
+def elastic(tree, solid_rear, travels, travel_rates, rounding=EXACT):
     """``(potential, generalized damper forces on the four travels)``."""
     potential, damping = 0, ca.SX.zeros(4)
     for end, solid, own in ((tree.front, False, travels[:2]), (tree.rear, solid_rear, travels[2:])):
@@ -83,7 +84,7 @@ def elastic(tree, solid_rear, travels, travel_rates):
             bars.append(bar)
             potential += strut.spring.preload * spring + strut.spring.rate * spring**2 / 2
             for stop, travel in ((strut.bump, compression), (strut.droop, -compression)):
-                into = ca.fmax(travel - stop.gap, 0)
+                into = above(travel - stop.gap, rounding.length)
                 potential += stop.rate * into**2 / 2 + stop.progression * into**3 / 3
             speed = rate_of(compression, travels, travel_rates)
             damper = strut.damper
@@ -91,12 +92,12 @@ def elastic(tree, solid_rear, travels, travel_rates):
             for way in range(2):
                 low, high, inverse_knee = damper.low[way], damper.high[way], damper.inverse_knee[way]
                 force.append(high * speed + (low - high) * speed / ca.sqrt(1 + (speed * inverse_knee) ** 2))
-            damping -= ca.gradient(compression, travels) * ca.if_else(speed > 0, force[0], force[1])
+            damping -= ca.gradient(compression, travels) * either(speed, force[0], force[1], rounding.speed)
         potential += end.bar_rate * (bars[0] - bars[1]) ** 2 / 2
     return potential, damping
 
 
-def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes):
+def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, rounding=EXACT):
     """All generalized forces, and the rates of spins, deflections, lags."""
     out = Applied()
     speeds = motion.speeds
@@ -116,7 +117,7 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes):
         push(-body.mass * chassis.gravity * motion.up, velocity)
 
     # springs, bars, stops, dampers
-    potential, damping = elastic(tree, solid_rear, motion.travels, motion.travel_rates)
+    potential, damping = elastic(tree, solid_rear, motion.travels, motion.travel_rates, rounding)
     generalized += ca.vertcat(ca.SX.zeros(6), damping - ca.gradient(potential, motion.travels))
 
     # air, by the velocities of body-fixed points
@@ -132,7 +133,7 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes):
     # geometry and load of the four contacts
     ends = (tree.front, tree.front, tree.rear, tree.rear)
     numbers = [end.side[i % 2].wheel for i, end in enumerate(ends)]
-    tires = [Tire(number.tire) for number in numbers]
+    tires = [Tire(number.tire, rounding) for number in numbers]
     feet, loaded = [], []
     for i, wheel in enumerate(wheels):
         axis = compliant_axis(motion, wheel.axis, inputs.toe[i], inputs.tilt[i])

@@ -56,9 +56,31 @@ def _wheel(out, path):
     out[f"{path}.spin_inertia"] = 1.1
     tire = f"{path}.tire"
     nominal = 3300.0
-    _direction(out, f"{tire}.x", 1.06, 0.08, nominal, 5 * nominal / (2 * 32.2 * nominal * 2.6), 0.2 / nominal, 1.65, 0.614, 100 * nominal)
+    _direction(
+        out,
+        f"{tire}.x",
+        1.06,
+        0.08,
+        nominal,
+        5 * nominal / (2 * 32.2 * nominal * 2.6),
+        0.2 / nominal,
+        1.65,
+        0.614,
+        100 * nominal,
+    )
     largest = 16.0 * nominal * (1 + 1 / 1.4**2) / (2 / 1.4)
-    _direction(out, f"{tire}.y", 1.02, 0.096, nominal, 1.4 * nominal / (2 * largest), 1 / (1.4 * nominal), 1.30, -0.709, 30 * nominal)
+    _direction(
+        out,
+        f"{tire}.y",
+        1.02,
+        0.096,
+        nominal,
+        1.4 * nominal / (2 * largest),
+        1 / (1.4 * nominal),
+        1.30,
+        -0.709,
+        30 * nominal,
+    )
     out.update(
         {
             f"{tire}.unloaded_radius": RADIUS,
@@ -110,7 +132,13 @@ def _compliance(out, path, shared):
 def _corner(out, path, i, x, roll_center, camber_gain, steered, rate, low, compression):
     side = 1 if i == 0 else -1
     _curve(out, f"{path}.x", x, -0.03, 0.05)
-    _curve(out, f"{path}.y", side * TRACK_HALF, side * (roll_center / TRACK_HALF - RADIUS * camber_gain), -0.4 * side)
+    _curve(
+        out,
+        f"{path}.y",
+        side * TRACK_HALF,
+        side * (roll_center / TRACK_HALF - RADIUS * camber_gain),
+        -0.4 * side,
+    )
     _curve(out, f"{path}.z", RADIUS - compression - HEIGHT, 1.0)
     _curve(out, f"{path}.toe", 0.001 * -side, -0.03 * side)
     _curve(out, f"{path}.tilt", 0.012 * side, camber_gain * side, 0.8 * side)
@@ -124,7 +152,9 @@ def _corner(out, path, i, x, roll_center, camber_gain, steered, rate, low, compr
     out[f"{path}.unsprung.inertia_axial"] = 0.15
     _wheel(out, f"{path}.wheel")
     lean, caster = math.radians(13.0), math.radians(5.0)
-    axis = np.array([-math.tan(caster), -side * math.tan(lean), 1.0]) if steered else np.array([0.0, 0.0, 1.0])
+    axis = (
+        np.array([-math.tan(caster), -side * math.tan(lean), 1.0]) if steered else np.array([0.0, 0.0, 1.0])
+    )
     arm = [0.0, -side * 0.06, 0.0] if steered else [0.0, 0.0, 0.0]
     for k, value in enumerate(axis / np.linalg.norm(axis)):
         out[f"{path}.steering_axis.{k}"] = float(value)

@@ -107,7 +107,9 @@ def mirrored(numbers, solid_rear):
         if matrix:
             target = f"{matrix[1]}.{1 - int(matrix[3])}.{1 - int(matrix[4])}"
             sign = -1.0 if matrix[2] in ("toe_longitudinal", "toe_brake") else 1.0
-        if re.search(r"(center|steering_axis|steering_arm)\.1$", path) or re.search(r"\.inertia\.[35]$", path):
+        if re.search(r"(center|steering_axis|steering_arm)\.1$", path) or re.search(
+            r"\.inertia\.[35]$", path
+        ):
             sign = -1.0
         if path.endswith("propshaft_sense"):
             sign = -1.0
@@ -136,7 +138,12 @@ def mirrored_state(x, solid_rear):
     for first in (20, 22):
         m[first], m[first + 1] = x[first + 1], x[first]
     for first in (24, 28):
-        m[first], m[first + 1], m[first + 2], m[first + 3] = x[first + 2], -x[first + 3], x[first], -x[first + 1]
+        m[first], m[first + 1], m[first + 2], m[first + 3] = (
+            x[first + 2],
+            -x[first + 3],
+            x[first],
+            -x[first + 1],
+        )
     for first in (32, 34, 36, 38):
         m[first], m[first + 1] = -x[first + 1], -x[first]
     m[40] = -x[40]

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import casadi as ca
 
+from .corners import EXACT, above
+
 BELT_TIME = 2e-3
 LEAST_MARGIN = 1e-4
 LEAST_SURFACE = 1e-3
@@ -18,20 +20,22 @@ DAMPING_FADE = 1e-3
 class Tire:
     """One tire from its numbers."""
 
-    def __init__(self, numbers):
+    def __init__(self, numbers, rounding=EXACT):
         self.numbers = numbers
+        self.rounding = rounding
         self.unloaded_radius = numbers.unloaded_radius
 
     def radial_force(self, compression, compression_rate):
         """Spring and damper, never pulling; the damper fades in over the first millimeter."""
         n = self.numbers
-        pressed = ca.fmax(compression, 0)
+        pressed = above(compression, self.rounding.length)
         fade = ca.fmin(pressed / DAMPING_FADE, 1)
-        return ca.fmax(n.vertical_stiffness * pressed + n.vertical_damping * fade * compression_rate, 0)
+        force = n.vertical_stiffness * pressed + n.vertical_damping * fade * compression_rate
+        return above(force, self.rounding.load)
 
     def rolling_radius(self, compression):
         """Forward speed over spin without slip."""
-        return self.unloaded_radius - self.numbers.radius_fraction * ca.fmax(compression, 0)
+        return self.unloaded_radius - self.numbers.radius_fraction * above(compression, self.rounding.length)
 
 
 class Loaded:
@@ -40,7 +44,7 @@ class Loaded:
     def __init__(self, tire, load, inclination, surface):
         n = tire.numbers
         self.tire = tire
-        self.load = load = ca.fmax(load, 0)
+        self.load = load = above(load, tire.rounding.load)
         surface = ca.fmax(surface, LEAST_SURFACE)
         lean = inclination**2
         losses = (ca.SX(1), 1 + n.camber_grip_loss * lean), (ca.SX(1), 1 + n.camber_stiffness_loss * lean)
@@ -82,7 +86,7 @@ class Loaded:
         """Contact slip zeta/(1 - |z|^6), with the carcass damping's share in zeta."""
         tau = self.tire.numbers.carcass_damping_time
         felt = [zeta[i] + tau * zeta_rate[i] for i in range(2)]
-        margin = ca.fmax(1 - self._use(felt) ** 3, LEAST_MARGIN)
+        margin = LEAST_MARGIN + above(1 - self._use(felt) ** 3 - LEAST_MARGIN, self.tire.rounding.margin)
         return [felt[0] / margin, felt[1] / margin]
 
     def force(self, slip, transport, loaded_radius):
