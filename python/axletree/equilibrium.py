@@ -8,13 +8,14 @@ from typing import Any
 import numpy as np
 
 from . import _core
+from ._assembled import AnyCar, assembled
 from .tables import Sheet, _html, _text, shown
 from .units import Quantity, si
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
-def static_sheet(car: _core.Car) -> Sheet:
+def static_sheet(car: AnyCar) -> Sheet:
     """What a car is before it moves: loads, rates, frequencies, damping, roll stiffness and its
     distribution, roll centers, anti-dive and anti-squat, roll steer, camber gain, gradients.
 
@@ -25,7 +26,8 @@ def static_sheet(car: _core.Car) -> Sheet:
     EquilibriumError
         Where it cannot corner gently at 20 m/s, from which the gradients are read.
     """
-    return Sheet(car.name, _core.static_sheet(car.assemble()))
+    model = assembled(car)
+    return Sheet(model.name, _core.static_sheet(model))
 
 
 class SteadyState:
@@ -86,7 +88,7 @@ class SteadyState:
 
 
 def steady_state(
-    car: _core.Car,
+    car: AnyCar,
     speed: Quantity,
     lateral_acceleration: Quantity = 0.0,
     longitudinal_acceleration: Quantity = 0.0,
@@ -100,7 +102,7 @@ def steady_state(
         Where the car cannot hold it; the message says how far it got.
     """
     raw = _core.steady_state(
-        car.assemble(),
+        assembled(car),
         si(speed, "m/s"),
         si(lateral_acceleration, "m/s^2"),
         si(longitudinal_acceleration, "m/s^2"),
@@ -176,7 +178,7 @@ class Linearization:
 
 
 def linearize(
-    car: _core.Car,
+    car: AnyCar,
     speed: Quantity,
     lateral_acceleration: Quantity = 0.0,
     longitudinal_acceleration: Quantity = 0.0,
@@ -190,7 +192,7 @@ def linearize(
         Where there is no such equilibrium.
     """
     raw = _core.linearize(
-        car.assemble(),
+        assembled(car),
         si(speed, "m/s"),
         si(lateral_acceleration, "m/s^2"),
         si(longitudinal_acceleration, "m/s^2"),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from . import _core
+from ._assembled import AnyCar, assembled
 from .run import Run
 from .units import Quantity, si
 
@@ -70,7 +71,7 @@ class Maneuver:
         """SI unit of every metric."""
         return {metric["name"]: metric["unit"] for metric in cls.metrics()}
 
-    def measure(self, car: _core.Car) -> Measured:
+    def measure(self, car: AnyCar) -> Measured:
         """Drives a car; the headline numbers alone, which is what studies use.
 
         Raises
@@ -78,9 +79,9 @@ class Maneuver:
         CarError
             Where the car cannot be built. What happens to it on the way is an outcome, not an error.
         """
-        return Measured(_core.measure(car.assemble(), self.name, self.settings()))
+        return Measured(_core.measure(assembled(car), self.name, self.settings()))
 
-    def run(self, car: _core.Car) -> Run:
+    def run(self, car: AnyCar) -> Run:
         """Drives a car and records every channel.
 
         Raises
@@ -88,7 +89,7 @@ class Maneuver:
         CarError
             Where the car cannot be built. What happens to it on the way is an outcome, not an error.
         """
-        model = car.assemble()
+        model = assembled(car)
         raw = _core.run(model, self.name, self.settings())
         return Run(self, car.name, raw, model.geometry)
 

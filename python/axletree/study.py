@@ -107,6 +107,8 @@ def sweep(
     SettingError
         For a maneuver whose settings make no sense.
     """
+    if not isinstance(car, _core.Car):
+        raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
     wanted = [(path, [text_of(value) for value in values]) for path, values in vary.items()]
     sizes = [len(values) for _, values in wanted]
     rows = sum(sizes)
@@ -143,6 +145,9 @@ def compare(
     SettingError
         For a maneuver whose settings make no sense.
     """
+    for name, car in cars.items():
+        if not isinstance(car, _core.Car):
+            raise TypeError(f"expected a Car for {name!r}, got {type(car).__name__} {car!r}")
     with _Bar(progress, len(cars)) as tell:
         raw = _core.compare(list(cars.items()), _asked(maneuvers), tell, threads)
     return Comparison(

@@ -1,0 +1,239 @@
+"""Descriptions of cars from Python: loading, entries, edits, faults, files."""
+
+from __future__ import annotations
+
+import pickle
+from pathlib import Path
+
+import axletree as axt
+import jsonschema
+import pytest
+
+PSI = 6894.757293168361
+
+
+def test_examples_load():
+    names = axt.examples()
+    assert {"bramble-solid", "bramble-independent"} <= set(names)
+    for name in names:
+        car = axt.Car.load(name)
+        assert car.name and car.origin == name
+        assert car.assemble().solid_rear == (car["rear.type"] == "solid")
+
+
+def test_entries_are_si(solid):
+    assert solid["rear.bar.outer_diameter"] == 0.022
+    assert solid["front.tire.pressure"] == pytest.approx(32 * PSI, rel=1e-12)
+    assert solid["rear.type"] == "solid"
+
+
+def test_edit_makes_a_new_car(solid):
+    stiffer = solid.edit({"rear.bar.outer_diameter": "24 mm", "front.tire.pressure": "34 psi"})
+    assert stiffer["rear.bar.outer_diameter"] == pytest.approx(0.024, rel=1e-15)
+    assert stiffer["front.tire.pressure"] == pytest.approx(34 * PSI, rel=1e-12)
+    assert solid["rear.bar.outer_diameter"] == 0.022
+    assert stiffer != solid
+    assert solid.edit({"rear.bar.outer_diameter": 0.022}) == solid
+
+
+def test_floats_strings_and_pint_agree(solid):
+    pint = pytest.importorskip("pint")
+    units = pint.UnitRegistry()
+    entry = "front.spring.rate"
+    by_text = solid.edit({entry: "300 lbf/in"})[entry]
+    by_pint = solid.edit({entry: units.Quantity(300, "lbf/in")})[entry]
+    by_float = solid.edit({entry: by_text})[entry]
+    # 300 lbf/in: 300 x 4.4482216152605 N over 0.0254 m, both exact by definition.
+    assert by_text == pytest.approx(300 * 4.4482216152605 / 0.0254, rel=1e-12)
+    assert by_pint == pytest.approx(by_text, rel=1e-12)
+    assert by_float == by_text
+    assert axt.si(units.Quantity(60, "mph"), "m/s") == pytest.approx(26.8224, rel=1e-12)
+    angle = solid.edit({"front.camber": units.Quantity(-2.5, "deg")})["front.camber"]
+    assert angle == pytest.approx(-0.0436332312998582, rel=1e-12)
+    pressure = solid.edit({"rear.tire.pressure": units.Quantity(2.2, "bar")})["rear.tire.pressure"]
+    assert pressure == pytest.approx(2.2e5, rel=1e-12)
+
+
+def test_every_fault_is_reported_together(solid):
+    with pytest.raises(axt.CarError) as caught:
+        solid.edit(
+            {
+                "rear.bar.outer_diameter": "24 m",
+                "front.tire.pressure": "34 parsecs",
+                "rear.bar.outer_diametre": "24 mm",
+            }
+        )
+    error = caught.value
+    assert isinstance(error, axt.AxletreeError)
+    by_path = {fault["path"]: fault for fault in error.faults}
+    assert set(by_path) == {
+        "rear.bar.outer_diameter",
+        "front.tire.pressure",
+        "rear.bar.outer_diametre",
+    }
+    wrong = by_path["rear.bar.outer_diameter"]
+    assert wrong["read"] == '"24 m"'
+    low, high = wrong["allowed"]
+    assert low < 24 < high and wrong["unit"] == "mm"
+    assert "rear.bar.outer_diameter" in by_path["rear.bar.outer_diametre"]["message"]
+    for fault in error.faults:
+        assert fault["message"] in str(error)
+
+
+def test_faults_of_a_file_carry_lines(solid, tmp_path: Path):
+    text = solid.to_toml().replace("outer_diameter", "outer_diametre", 1)
+    file = tmp_path / "wrong.toml"
+    file.write_text(text)
+    with pytest.raises(axt.CarError) as caught:
+        axt.Car.load(file)
+    assert caught.value.origin == str(file)
+    lines = text.splitlines()
+    fault = next(f for f in caught.value.faults if "outer_diametre" in f["path"])
+    assert "outer_diametre" in lines[fault["line"] - 1]
+
+
+def test_no_such_file():
+    with pytest.raises(axt.CarError, match="nowhere.toml"):
+        axt.Car.load("nowhere.toml")
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda car: car["no.such.entry"],
+        lambda car: car.edit({"no.such.entry": 1.0}),
+        lambda car: car.edit({"rear.bar.outer_diameter": float("nan")}),
+        lambda car: car.edit({"rear.bar.outer_diameter": -1.0}),
+        lambda car: car.edit({"rear.type": "three wheels"}),
+        lambda car: axt.Car.from_toml("wheelbase = "),
+        lambda car: axt.Car.from_toml("wheelbase = 3"),
+    ],
+)
+def test_what_a_car_cannot_be_is_a_car_error(solid, call):
+    with pytest.raises(axt.CarError) as caught:
+        call(solid)
+    assert caught.value.faults
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda car: car.edit({"rear.bar.outer_diameter": [1, 2]}),
+        lambda car: car.edit({"rear.bar.outer_diameter": 1j}),
+        lambda car: car.edit([("rear.bar.outer_diameter", 0.02)]),
+        lambda car: car.edit({3: 0.02}),
+        lambda car: car[3],
+        lambda car: axt.Car.load(3),
+        lambda car: car.with_rear("bramble-independent"),
+        lambda car: axt.Car(),
+    ],
+)
+def test_wrong_kinds_are_type_errors(solid, call):
+    with pytest.raises(TypeError):
+        call(solid)
+
+
+def test_file_round_trip(solid, tmp_path: Path):
+    edited = solid.edit({"rear.bar.outer_diameter": "24 mm"})
+    file = tmp_path / "mine.toml"
+    edited.save(file)
+    assert axt.Car.load(file) == edited
+    assert axt.Car.load(str(file)) == edited
+    assert 'outer_diameter = "24 mm"' in file.read_text()
+
+
+def test_other_rear_end(solid, independent):
+    swapped = solid.with_rear(independent)
+    assert swapped["rear.type"] == independent["rear.type"]
+    assert swapped["front.spring.rate"] == solid["front.spring.rate"]
+    model, was = swapped.assemble(), solid.assemble()
+    assert not model.solid_rear and was.solid_rear
+    # Mass follows from the parts of the other rear end.
+    assert model.mass != pytest.approx(was.mass, rel=1e-3)
+    assert swapped.with_rear(solid) == solid
+
+
+def test_paths_list_every_entry(solid):
+    entries = solid.paths()
+    assert len(entries) > 100
+    assert "rear.bar.outer_diameter" in entries
+    entry = next(e for e in entries if e["path"] == "rear.bar.outer_diameter")
+    assert entry["value"] == 0.022 and entry["written"] == "22 mm" and entry["unit"] == "mm"
+    low, high = entry["allowed"]
+    assert low < 0.022 < high < 1
+    assert entry["meaning"]
+    for entry in entries:
+        assert solid[entry["path"]] == entry["value"]
+        assert entry["meaning"], entry["path"]
+        if isinstance(entry["value"], float) and entry["allowed"] is not None:
+            assert entry["allowed"][0] - 1e-9 <= entry["value"] <= entry["allowed"][1] * (1 + 1e-9)
+    frame = entries.to_pandas()
+    assert frame.loc["rear.bar.outer_diameter", "value"] == 0.022
+    assert "22 mm" in repr(entries) and "<table" in entries._repr_html_()
+
+
+def test_schema_accepts_the_bundled_cars(solid):
+    tomllib = pytest.importorskip("tomllib")
+    schema = axt.Car.schema()
+    validator = jsonschema.Draft202012Validator(schema)
+    validator.check_schema(schema)
+    for name in axt.examples():
+        validator.validate(tomllib.loads(axt.Car.load(name).to_toml()))
+    broken = tomllib.loads(solid.to_toml())
+    broken["wheelbase"] = True
+    assert not validator.is_valid(broken)
+
+
+def test_differences_tell_two_cars_apart(solid):
+    other = solid.edit({"rear.bar.outer_diameter": "24 mm"})
+    ((path, here, there, meaning),) = solid.differences(other)
+    assert (path, here, there) == ("rear.bar.outer_diameter", "22 mm", "24 mm") and meaning
+    assert solid.differences(solid) == []
+
+
+def test_pickle_and_repr(solid):
+    again = pickle.loads(pickle.dumps(solid))
+    assert again == solid and again.origin == solid.origin
+    assert solid.name in repr(solid)
+    with pytest.raises(axt.CarError) as caught:
+        solid["nothing"]
+    error = pickle.loads(pickle.dumps(caught.value))
+    assert error.faults == caught.value.faults
+
+
+def test_model_numbers(solid):
+    model = solid.assemble()
+    numbers = model.numbers()
+    assert len(numbers) > 400
+    again = pickle.loads(pickle.dumps(model))
+    assert again == model and again.geometry == model.geometry
+    heavier = model.with_numbers({"chassis.sprung.mass": numbers["chassis.sprung.mass"] + 10})
+    assert heavier.mass == pytest.approx(model.mass + 10)
+    assert heavier != model
+    assert model.with_numbers(numbers) == model
+    with pytest.raises(KeyError):
+        model.with_numbers({"no.such.number": 1.0})
+    with pytest.raises(ValueError):
+        model.with_numbers({"chassis.sprung.mass": float("inf")})
+    with pytest.raises(TypeError):
+        model.with_numbers({"chassis.sprung.mass": "heavy"})
+
+
+def test_model_rests(solid):
+    model = solid.assemble()
+    state = model.rolling_state()
+    assert state.shape == (len(model.state_names),) == (41,)
+    rate = dict(zip(model.state_names, model.derivative(state)))
+    assert max(map(abs, rate.values())) < 1e-6
+    # Of a car lifted by a centimeter the wheels fall first: the tires push less.
+    lifted = state.copy()
+    lifted[model.state_names.index("z")] += 0.01
+    rate = dict(zip(model.state_names, model.derivative(lifted)))
+    assert rate["travel_front_left_rate"] < -10 and rate["axle_heave_rate"] < -10
+    # Drive torque turns the rear wheels.
+    driven = dict(zip(model.state_names, model.derivative(state, drive_torque=100.0)))
+    assert driven["spin_rear_left"] > 1 and abs(driven["spin_front_left"]) < 0.1
+    with pytest.raises(ValueError, match="41"):
+        model.derivative(state[:40])
+    with pytest.raises(TypeError):
+        model.derivative("state")
