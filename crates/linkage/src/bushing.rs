@@ -48,7 +48,7 @@ pub struct Bushing {
 }
 
 /// Rounding of the onset of running solid, over the tilt limit.
-const ROUNDING: f64 = 0.06;
+pub(crate) const ROUNDING: f64 = 0.06;
 
 impl Bushing {
     /// Faults of the rates.

@@ -46,7 +46,8 @@ pub struct CornerRange {
     pub droop: f64,
 }
 
-/// Travel of an axle over which curves are fitted: heave and roll to both sides.
+/// Travel of an axle over which curves are fitted: heave and roll to both sides. At full heave only
+/// half the roll is covered, as the stops at the wheels leave no more.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AxleRange {
     /// Up and down from static [m].
@@ -66,10 +67,10 @@ impl Default for CornerRange {
 }
 
 impl Default for AxleRange {
-    /// 70 mm and 5 deg each way: the travel of a road car between its stops.
+    /// 60 mm and 5 deg each way, some 90 mm at a wheel: the travel of a road car between its stops.
     fn default() -> Self {
         AxleRange {
-            heave: 0.07,
+            heave: 0.06,
             roll: 5f64.to_radians(),
         }
     }
@@ -373,10 +374,11 @@ impl AxleLinkage {
         let mut all = Vec::new();
         let mut column = |row: &Position| -> Result<(), LinkageError> {
             all.push(*row);
+            let most = range.roll * (1.0 - 0.5 * (row.travel.heave / range.heave).abs());
             for sign in [-1.0, 1.0] {
                 let mut here = *row;
                 for j in 1..=AXLE_POINTS {
-                    let roll = sign * range.roll * f64::from(j) / f64::from(AXLE_POINTS);
+                    let roll = sign * most * f64::from(j) / f64::from(AXLE_POINTS);
                     here = solver.follow(
                         &here,
                         Travel {

@@ -4,7 +4,6 @@
 //! travel. Orders of the terms are those of the equations of motion: `c[0] + c[1] s + ... + c[4] s^4`
 //! for a corner, `1, h, r, h^2, h r, r^2, h^3, h^2 r, h r^2, r^3` for an axle.
 
-use axletree_scalar::Real;
 use nalgebra::{DMatrix, DVector};
 
 /// A polynomial of one travel.
@@ -211,16 +210,4 @@ impl SurfaceFit {
             });
         (surface, error)
     }
-}
-
-/// Powers of `x` up to the sixth, lowest first.
-#[inline(always)]
-pub(crate) fn powers<T: Real>(x: T) -> [T; 7] {
-    let mut p = [T::one(); 7];
-    let mut i = 1;
-    while i < 7 {
-        p[i] = p[i - 1] * x;
-        i += 1;
-    }
-    p
 }

@@ -19,10 +19,16 @@
 //! - [`steering`]: caster, inclination, trail, scrub radius.
 //! - [`fit`]: polynomials and how far off they are.
 //! - [`curves`]: whole corners and axles, and their curves.
+//! - [`compliance`]: how a linkage yields under forces at the wheels.
+//! - [`binding`]: what its ends store as they twist and tilt.
+//! - [`potential`]: the same as a smooth function of travel.
 //! - [`report`]: what a linkage does, in figures for people.
+//! - [`solution`]: all of it from hardpoints at once.
 
 pub mod axle;
+pub mod binding;
 pub mod bushing;
+pub mod compliance;
 pub mod corner;
 pub mod curves;
 mod dense;
@@ -34,13 +40,17 @@ pub mod material;
 pub mod mechanism;
 pub mod parts;
 pub mod pose;
+pub mod potential;
 pub mod relaxed;
 pub mod report;
+pub mod solution;
 pub mod solve;
 pub mod steering;
 pub mod unit;
 
+pub use binding::{Binding, FittedPotential, Stored};
 pub use bushing::Bushing;
+pub use compliance::{EndCompliance, Mount, Subframe};
 pub use curves::{AxleCurves, AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
 pub use error::{LinkageError, Names, Travel};
 pub use fit::{Curve, FitBound, FitError, Surface};
@@ -49,7 +59,9 @@ pub use material::Material;
 pub use mechanism::{Carried, Mechanism, State};
 pub use parts::{Attachment, End, Frame, Joint, Link, Linkage, Member};
 pub use pose::{Angles, Pose};
+pub use potential::Potential;
 pub use report::{AxleReport, CornerReport, Longitudinal, MotionRatios};
+pub use solution::{AxleSolution, CornerSolution, RollMoment};
 pub use solve::{Position, Rates, Solver};
 pub use steering::SteeringAxis;
 pub use unit::{Bar, Side, Unit};

@@ -145,6 +145,9 @@ pub struct Joint {
     pub bushing: Bushing,
     /// Direction of its sleeve at static [-, b].
     pub sleeve: Triple,
+    /// Whether the bushing holds in the other directions too when it yields: true for the second
+    /// pivot of an arm, false for a slide.
+    pub all_round: bool,
 }
 
 impl Joint {
@@ -164,6 +167,7 @@ impl Joint {
             blocked: vec![[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
             bushing,
             sleeve,
+            all_round: true,
         }
     }
 }

@@ -176,11 +176,6 @@ fn val_k8_roll_axis() {
     near("crossing", axis.crossing(0, -0.12).unwrap()[2] * 1e3, 300.0, 1e-6, 5e-4);
 }
 
-const CAR: Longitudinal = Longitudinal {
-    height: 0.5,
-    wheelbase: 2.7,
-    brake_share: 0.35,
-};
 
 fn axle_report(parts: Linkage) -> AxleReport {
     let a = AxleLinkage {

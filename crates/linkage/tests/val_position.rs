@@ -313,6 +313,7 @@ fn val_n8_slider_crank() {
             blocked: vec![[0.0, 1.0, 0.0]],
             bushing: RUBBER,
             sleeve: [1.0, 0.0, 0.0],
+            all_round: false,
         });
     }
     let s = wheel(parts, [0.0, 0.0, x60]);

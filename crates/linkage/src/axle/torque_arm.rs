@@ -29,6 +29,7 @@ impl TorqueArm {
             blocked: vec![[0.0, 0.0, 1.0]],
             bushing: self.bushing,
             sleeve: [0.0, 1.0, 0.0],
+            all_round: false,
         });
         parts
     }

@@ -25,6 +25,7 @@ impl SemiTrailing {
         let mut outer = super::strut::slide("outer pivot", a, b, self.bushings[1]);
         outer.guide = self.on;
         outer.guided = Frame::Carrier;
+        outer.all_round = true;
         let inner = Joint {
             name: "inner pivot".to_owned(),
             guide: self.on,
@@ -33,6 +34,7 @@ impl SemiTrailing {
             blocked: vec![[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
             bushing: self.bushings[0],
             sleeve: along,
+            all_round: true,
         };
         Linkage {
             joints: vec![inner, outer],

@@ -66,5 +66,6 @@ pub fn slide(name: &str, point: Triple, top: Triple, bushing: Bushing) -> Joint 
         blocked: vec![first, second],
         bushing,
         sleeve: along,
+        all_round: false,
     }
 }

@@ -1,0 +1,549 @@
+//! Binding: what link ends store as they twist and tilt, and what an over-constrained linkage stores
+//! by straining its links.
+//!
+//! As the carrier moves, every link swings with its ends, and the sleeves at its two ends turn by
+//! different amounts relative to the bushings around them. With the link's direction u0 at static and
+//! u now, its rotation is the shortest turn from u0 to u after a spin psi about u0; relative to the body
+//! that the end is on, with orientation R, the bushing turns by `R^T R_link`. Twist and tilt of that
+//! turn give the energy ([`crate::bushing`]). The spin settles where the link's energy is least.
+//!
+//! Hinged members twist their bushings by their angle; a joint turns its bushing by the relative
+//! rotation of its two bodies. An over-constrained linkage adds `1/2 sum k g^2` of its strained links at
+//! its equilibrium. The energy is zero at static; the moment on roll is its derivative by roll at
+//! constant heave, the force on travel its derivative by heave. At least energy the spin does not
+//! change the energy, so the derivatives hold the spin constant and are exact (dual numbers along the
+//! exact rates).
+
+use axletree_scalar::{Dual, Mat3, Real, Vec3};
+
+use crate::bushing::{Bushing, Turn};
+use crate::error::LinkageError;
+use crate::fit::Projector;
+use crate::mechanism::{Bodies, MEMBERS, State, direction, lift, sleeve_of, v3};
+use crate::parts::Frame;
+use crate::pose::Pose;
+use crate::potential::{Potential, SOLID, SolidTerm, TERMS, terms};
+use crate::solve::{Position, Rates, Solver};
+
+/// A bushing between two bodies with its sleeve at static.
+#[derive(Clone, Copy, Debug)]
+struct Seat {
+    bushing: Bushing,
+    sleeve: Vec3<f64>,
+}
+
+/// A link as far as its ends' turns go.
+#[derive(Clone, Debug)]
+struct Swing {
+    name: String,
+    points: [(Frame, Vec3<f64>); 2],
+    along: Vec3<f64>,
+    seats: [Seat; 2],
+}
+
+/// A joint likewise: the bushing turns with the guided body relative to the guide.
+#[derive(Clone, Debug)]
+struct Pivot {
+    name: String,
+    guide: Frame,
+    guided: Frame,
+    seat: Seat,
+}
+
+/// Everything that binds.
+#[derive(Clone, Debug)]
+pub struct Binding {
+    swings: Vec<Swing>,
+    pivots: Vec<Pivot>,
+    /// Torsional rate of each member's hinge.
+    hinges: [f64; MEMBERS],
+}
+
+/// How far one end is turned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EndTurn {
+    /// The link or joint.
+    pub name: String,
+    /// Which end: 0 or 1; 0 for a joint.
+    pub end: usize,
+    /// Turn about the sleeve, without sign [rad].
+    pub twist: f64,
+    /// Tilt of the sleeve [rad].
+    pub tilt: f64,
+    /// The tilt limit [rad].
+    pub limit: f64,
+}
+
+/// What is stored at one position.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stored {
+    /// All energy [J].
+    pub energy: f64,
+    /// Of which by straining links [J].
+    pub strain: f64,
+    /// Of which by ends that run solid [J].
+    pub solid: f64,
+    /// Derivative of the energy by heave or travel [N].
+    pub by_heave: f64,
+    /// Derivative of the energy by roll: the moment that resists it [N m].
+    pub by_roll: f64,
+}
+
+/// Energy of a link and the part of it that comes from ends running solid.
+#[derive(Clone, Copy)]
+struct Energy<T> {
+    soft: T,
+    solid: T,
+}
+
+/// The shortest rotation from `a` to `b`.
+#[inline(always)]
+fn shortest<T: Real>(a: Vec3<T>, b: Vec3<T>) -> Mat3<T> {
+    let v = a.cross(b);
+    let k = (T::one() + a.dot(b)).recip();
+    let (o, l) = (T::zero(), T::one());
+    Mat3([[l, o, o], [o, l, o], [o, o, l]].map(|e| {
+        let e = Vec3(e);
+        let c = v.cross(e);
+        e + c + v.cross(c).times(k)
+    }))
+}
+
+impl Swing {
+    /// Orientation of both ends' bushings before the spin.
+    #[inline(always)]
+    fn unspun<T: Real>(&self, bodies: &Bodies<T>) -> [Mat3<T>; 2] {
+        let [a, b] = self.points;
+        let u = (bodies.point(b.0, b.1) - bodies.point(a.0, a.1)).unit();
+        let swing = shortest(lift(self.along), u);
+        [a.0, b.0].map(|frame| bodies.turn(frame).transpose() * swing)
+    }
+
+    /// Energy at a spin.
+    #[inline(always)]
+    fn energy<T: Real>(&self, unspun: &[Mat3<T>; 2], spin: T) -> Energy<T> {
+        let about = Mat3::about(lift(self.along), spin);
+        let mut sum = Energy {
+            soft: T::zero(),
+            solid: T::zero(),
+        };
+        for (seat, m) in self.seats.iter().zip(unspun) {
+            let turn = Turn::of(&(*m * about), lift(seat.sleeve));
+            sum.soft += seat.bushing.energy(turn);
+            sum.solid += seat.bushing.solid_energy(turn);
+        }
+        sum
+    }
+
+    /// The spin of least energy, by the secant method on the energy's slope, whose own slope is at
+    /// least that of the soft rates.
+    fn spin(&self, unspun: &[Mat3<f64>; 2], solid: bool) -> f64 {
+        type D = Dual<f64, 1>;
+        let lifted: [Mat3<D>; 2] = unspun.map(|m| Mat3(m.0.map(lift)));
+        let slope = |x: f64| {
+            let e = self.energy(&lifted, D::variable(x, 0));
+            e.soft.d[0] + if solid { e.solid.d[0] } else { 0.0 }
+        };
+        let soft: f64 = self
+            .seats
+            .iter()
+            .map(|s| {
+                let c = s.sleeve.dot(self.along).powi(2);
+                s.bushing.torsional * c + s.bushing.conical * (1.0 - c)
+            })
+            .sum();
+        if soft <= 0.0 {
+            return 0.0;
+        }
+        let (mut x, mut g) = (0.0, slope(0.0));
+        let mut rate = soft;
+        for _ in 0..60 {
+            let step = (-g / rate).clamp(-0.2, 0.2);
+            if step.abs() < 1e-13 {
+                break;
+            }
+            let next = x + step;
+            let there = slope(next);
+            let secant = (there - g) / step;
+            rate = secant.max(0.5 * soft);
+            (x, g) = (next, there);
+        }
+        x
+    }
+}
+
+/// The state with its first variation along heave and roll.
+fn along_rates(p: &Position) -> State<Dual<f64, 2>> {
+    type D = Dual<f64, 2>;
+    let (vh, wh) = Rates::twist(&p.rates.heave);
+    let (vr, wr) = Rates::twist(&p.rates.roll);
+    let with = |x: f64, a: f64, b: f64| D { re: x, d: [a, b] };
+    let c = p.state.pose.center;
+    let turn = Mat3(p.state.pose.turn.0.map(|e| {
+        let (a, b) = (wh.cross(e), wr.cross(e));
+        Vec3(std::array::from_fn(|i| with(e.0[i], a.0[i], b.0[i])))
+    }));
+    State {
+        pose: Pose {
+            center: Vec3(std::array::from_fn(|i| with(c.0[i], vh.0[i], vr.0[i]))),
+            turn,
+        },
+        angle: std::array::from_fn(|k| {
+            with(
+                p.state.angle[k],
+                p.rates.heave[6 + k],
+                p.rates.roll[6 + k],
+            )
+        }),
+    }
+}
+
+/// Energies of one link at one position: total with derivatives, and without running solid.
+struct LinkStored {
+    /// With the spin that settles when ends run solid.
+    full: Energy<Dual<f64, 2>>,
+    /// With the spin that would settle if they did not.
+    soft: Dual<f64, 2>,
+    /// Greatest tilt over its limit, squared, of the two ends, without running solid.
+    reach: f64,
+}
+
+impl Binding {
+    /// Of a mechanism.
+    pub fn new(solver: &Solver) -> Result<Self, LinkageError> {
+        let parts = &solver.mechanism.parts;
+        let start = solver.mechanism.bodies(&solver.start.state, 0.0);
+        let mut swings = Vec::with_capacity(parts.links.len());
+        for link in &parts.links {
+            let points = link.ends.map(|e| (e.point.on, v3(e.point.at)));
+            let [a, b] = points;
+            let along = (start.point(b.0, b.1) - start.point(a.0, a.1)).unit();
+            let mut seats = Vec::with_capacity(2);
+            for e in &link.ends {
+                seats.push(Seat {
+                    bushing: e.bushing,
+                    sleeve: sleeve_of(&link.name, e.sleeve, along)?,
+                });
+            }
+            swings.push(Swing {
+                name: link.name.clone(),
+                points,
+                along,
+                seats: [seats[0], seats[1]],
+            });
+        }
+        let mut pivots = Vec::with_capacity(parts.joints.len());
+        for joint in &parts.joints {
+            let sleeve = direction(joint.sleeve).ok_or_else(|| LinkageError::Direction {
+                name: joint.name.clone(),
+                reason: "the sleeve has no length",
+            })?;
+            pivots.push(Pivot {
+                name: joint.name.clone(),
+                guide: joint.guide,
+                guided: joint.guided,
+                seat: Seat {
+                    bushing: joint.bushing,
+                    sleeve,
+                },
+            });
+        }
+        let mut hinges = [0.0; MEMBERS];
+        for (rate, member) in hinges.iter_mut().zip(&parts.members) {
+            *rate = member.bushings.iter().map(|b| b.torsional).sum();
+        }
+        Ok(Binding {
+            swings,
+            pivots,
+            hinges,
+        })
+    }
+
+    fn link(
+        swing: &Swing,
+        bodies: &Bodies<f64>,
+        varied: &Bodies<Dual<f64, 2>>,
+    ) -> LinkStored {
+        let unspun = swing.unspun(bodies);
+        let lifted = swing.unspun(varied);
+        let soft_spin = swing.spin(&unspun, false);
+        let soft = swing.energy(&lifted, Dual::constant(soft_spin));
+        let about = Mat3::about(swing.along, soft_spin);
+        let reach = swing
+            .seats
+            .iter()
+            .zip(&unspun)
+            .map(|(s, m)| {
+                Turn::of(&(*m * about), s.sleeve).tilt_squared / s.bushing.tilt_limit.powi(2)
+            })
+            .fold(0.0, f64::max);
+        // Well below the limits nothing runs solid and both spins are one.
+        let full = if reach < 0.09 {
+            soft
+        } else {
+            let spin = swing.spin(&unspun, true);
+            swing.energy(&lifted, Dual::constant(spin))
+        };
+        LinkStored {
+            full,
+            soft: soft.soft,
+            reach,
+        }
+    }
+
+    /// Joints and members: soft, solid and reach of each joint.
+    fn pivot(pivot: &Pivot, varied: &Bodies<Dual<f64, 2>>) -> LinkStored {
+        let q = varied.turn(pivot.guide).transpose() * varied.turn(pivot.guided);
+        let turn = Turn::of(&q, lift(pivot.seat.sleeve));
+        let soft = pivot.seat.bushing.energy(turn);
+        LinkStored {
+            full: Energy {
+                soft,
+                solid: pivot.seat.bushing.solid_energy(turn),
+            },
+            soft,
+            reach: turn.tilt_squared.re / pivot.seat.bushing.tilt_limit.powi(2),
+        }
+    }
+
+    fn hinge_energy(&self, state: &State<Dual<f64, 2>>) -> Dual<f64, 2> {
+        let mut sum = Dual::constant(0.0);
+        for (k, angle) in self.hinges.iter().zip(state.angle) {
+            sum += (angle * angle).scale(0.5 * k);
+        }
+        sum
+    }
+
+    /// What is stored at a position.
+    pub fn stored(&self, solver: &Solver, p: &Position) -> Stored {
+        let bodies = solver.mechanism.bodies(&p.state, p.travel.rack);
+        let state = along_rates(p);
+        let varied = solver
+            .mechanism
+            .bodies(&state, Dual::constant(p.travel.rack));
+        let mut sum = self.hinge_energy(&state);
+        let mut solid = 0.0;
+        let links = self.swings.iter().map(|s| Self::link(s, &bodies, &varied));
+        for e in links.chain(self.pivots.iter().map(|s| Self::pivot(s, &varied))) {
+            sum += e.full.soft + e.full.solid;
+            solid += e.full.solid.re;
+        }
+        let strain = strain(solver, p);
+        Stored {
+            energy: sum.re + strain,
+            strain,
+            solid,
+            by_heave: sum.d[0] + p.driver[0],
+            by_roll: sum.d[1] + p.driver[1],
+        }
+    }
+
+    /// Turns of all ends at a position.
+    pub fn ends(&self, solver: &Solver, p: &Position) -> Vec<EndTurn> {
+        let bodies = solver.mechanism.bodies(&p.state, p.travel.rack);
+        let mut all = Vec::new();
+        let mut push = |name: &str, end: usize, turn: Turn<f64>, limit: f64| {
+            all.push(EndTurn {
+                name: name.to_owned(),
+                end,
+                twist: turn.twist_squared.sqrt(),
+                tilt: turn.tilt_squared.sqrt(),
+                limit,
+            });
+        };
+        for swing in &self.swings {
+            let unspun = swing.unspun(&bodies);
+            let about = Mat3::about(swing.along, swing.spin(&unspun, true));
+            for (i, (seat, m)) in swing.seats.iter().zip(&unspun).enumerate() {
+                push(
+                    &swing.name,
+                    i,
+                    Turn::of(&(*m * about), seat.sleeve),
+                    seat.bushing.tilt_limit,
+                );
+            }
+        }
+        for pivot in &self.pivots {
+            let q = bodies.turn(pivot.guide).transpose() * bodies.turn(pivot.guided);
+            push(
+                &pivot.name,
+                0,
+                Turn::of(&q, pivot.seat.sleeve),
+                pivot.seat.bushing.tilt_limit,
+            );
+        }
+        all
+    }
+
+    /// The energy as a smooth function of travel, through exact positions.
+    pub fn potential(&self, solver: &Solver, positions: &[Position]) -> FittedPotential {
+        let sampled: Vec<Sample> = positions.iter().map(|p| self.sample(solver, p)).collect();
+        let h_most = most(positions.iter().map(|p| p.travel.heave));
+        let r_most = most(positions.iter().map(|p| p.travel.roll));
+        let used: Vec<usize> = (0..TERMS)
+            .filter(|&t| r_most > 0.0 || crate::potential::EXPONENTS[t].1 == 0)
+            .collect();
+        let basis: Vec<[[f64; 3]; TERMS]> = positions
+            .iter()
+            .map(|p| terms(p.travel.heave, p.travel.roll))
+            .collect();
+        // Least squares on both derivatives, each times its greatest travel, so in joules.
+        let mut rows = Vec::new();
+        let mut values = Vec::new();
+        for (b, s) in basis.iter().zip(&sampled) {
+            for (k, scale) in [(1, h_most), (2, r_most)] {
+                if scale > 0.0 {
+                    rows.push(used.iter().map(|&t| b[t][k] * scale).collect());
+                    values.push(s.soft.d[k - 1] * scale);
+                }
+            }
+        }
+        let mut potential = Potential::none();
+        for (&t, c) in used.iter().zip(Projector::new(&rows).solve(&values)) {
+            potential.c[t] = c;
+        }
+        potential.solid = solid_terms(&self.limits(), &sampled, &basis, &used);
+        let exact = |p: &Sample| [p.full.d[0], p.full.d[1]];
+        let (mut error, mut greatest) = ([0.0f64; 2], [0.0f64; 2]);
+        for (p, s) in positions.iter().zip(&sampled) {
+            let got = potential.at(p.travel.heave, p.travel.roll);
+            for (k, want) in exact(s).into_iter().enumerate() {
+                error[k] = error[k].max((got[k + 1] - want).abs());
+                greatest[k] = greatest[k].max(want.abs());
+            }
+        }
+        FittedPotential {
+            potential,
+            force_error: error[0],
+            moment_error: error[1],
+            greatest_force: greatest[0],
+            greatest_moment: greatest[1],
+        }
+    }
+
+    /// Limit and solid rate of each link and joint: those of the end with the smaller limit.
+    fn limits(&self) -> Vec<(f64, f64)> {
+        let links = self.swings.iter().map(|s| {
+            let [a, b] = s.seats.map(|s| (s.bushing.tilt_limit, s.bushing.solid));
+            if a.0 <= b.0 { a } else { b }
+        });
+        links
+            .chain(
+                self.pivots
+                    .iter()
+                    .map(|p| (p.seat.bushing.tilt_limit, p.seat.bushing.solid)),
+            )
+            .collect()
+    }
+
+    fn sample(&self, solver: &Solver, p: &Position) -> Sample {
+        let bodies = solver.mechanism.bodies(&p.state, p.travel.rack);
+        let state = along_rates(p);
+        let varied = solver
+            .mechanism
+            .bodies(&state, Dual::constant(p.travel.rack));
+        let mut soft = self.hinge_energy(&state);
+        soft.re += strain(solver, p);
+        soft.d[0] += p.driver[0];
+        soft.d[1] += p.driver[1];
+        let mut full = soft;
+        let mut excess = Vec::with_capacity(self.swings.len() + self.pivots.len());
+        let links = self.swings.iter().map(|s| Self::link(s, &bodies, &varied));
+        for e in links.chain(self.pivots.iter().map(|s| Self::pivot(s, &varied))) {
+            soft += e.soft;
+            full += e.full.soft + e.full.solid;
+            excess.push(((e.full.soft + e.full.solid).re - e.soft.re, e.reach));
+        }
+        Sample { soft, full, excess }
+    }
+}
+
+/// Energies at one position.
+struct Sample {
+    soft: Dual<f64, 2>,
+    full: Dual<f64, 2>,
+    /// Of each link and joint: energy added by running solid, and reach.
+    excess: Vec<(f64, f64)>,
+}
+
+/// A potential with its errors over the positions it was fitted to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FittedPotential {
+    /// The potential.
+    pub potential: Potential<f64>,
+    /// Greatest error of the force on heave [N].
+    pub force_error: f64,
+    /// Greatest error of the moment on roll [N m].
+    pub moment_error: f64,
+    /// Greatest force on heave [N].
+    pub greatest_force: f64,
+    /// Greatest moment on roll [N m].
+    pub greatest_moment: f64,
+}
+
+fn most(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(0.0, |m, x| m.max(x.abs()))
+}
+
+/// Energy of strained links [J].
+fn strain(solver: &Solver, p: &Position) -> f64 {
+    if !solver.mechanism.over_constrained() {
+        return 0.0;
+    }
+    solver
+        .misses(p)
+        .iter()
+        .zip(&solver.mechanism.rate)
+        .map(|(g, k)| 0.5 * k * g * g)
+        .sum()
+}
+
+/// The links that run solid most, each as one term: the square of its tilt is fitted where the energy
+/// it adds tells what the tilt must be, and loosely to the tilt itself elsewhere.
+fn solid_terms(
+    limits: &[(f64, f64)],
+    sampled: &[Sample],
+    basis: &[[[f64; 3]; TERMS]],
+    used: &[usize],
+) -> [SolidTerm<f64>; SOLID] {
+    let mut out = [SolidTerm::none(); SOLID];
+    let mut order: Vec<(f64, usize)> = (0..limits.len())
+        .map(|l| (most(sampled.iter().map(|s| s.excess[l].0)), l))
+        .filter(|(e, l)| *e > 1e-3 && limits[*l].1 > 0.0)
+        .collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0));
+    for (slot, &(_, l)) in out.iter_mut().zip(&order) {
+        let (limit, rate) = limits[l];
+        let round = crate::bushing::ROUNDING * limit;
+        let rest = 0.5 * (round.hypot(0.5 * limit) - 0.5 * limit);
+        let mut rows = Vec::with_capacity(sampled.len());
+        let mut values = Vec::with_capacity(sampled.len());
+        for (s, b) in sampled.iter().zip(basis) {
+            let (energy, reach) = s.excess[l];
+            let e = (2.0 * energy.max(0.0) / rate).sqrt();
+            // The excess function inverted.
+            let full = e + rest;
+            let x = full - round * round / (4.0 * full);
+            let slope = 0.5 * (1.0 + x / x.hypot(round));
+            let known = energy > 1e-4;
+            let target = if known {
+                2.0 * limit * x + limit * limit
+            } else {
+                reach * limit * limit
+            };
+            // Weight: energy per square of tilt, with a little everywhere.
+            let weight = if known { rate * e * slope } else { 0.0 } + 2e-3 * rate * limit;
+            rows.push(used.iter().map(|&t| weight * b[t][0]).collect());
+            values.push(weight * target);
+        }
+        *slot = SolidTerm {
+            tilt_squared: [0.0; TERMS],
+            limit,
+            rate,
+        };
+        for (&t, c) in used.iter().zip(Projector::new(&rows).solve(&values)) {
+            slot.tilt_squared[t] = c;
+        }
+    }
+    out
+}
