@@ -38,6 +38,7 @@ from .equilibrium import (
 )
 from .maneuvers import Circle, Maneuver, StepSteer
 from .run import Run
+from .slalom import Driver, Slalom, SlalomRun, TopSpeed
 from .study import compare, span, sweep
 from .tables import Comparison, Entries, Sheet, Sweep
 from .tire import TireFit, fit_tire
@@ -49,6 +50,7 @@ __all__ = [
     "CarError",
     "Circle",
     "Comparison",
+    "Driver",
     "Entries",
     "EquilibriumError",
     "Linearization",
@@ -58,11 +60,14 @@ __all__ = [
     "Run",
     "SettingError",
     "Sheet",
+    "Slalom",
+    "SlalomRun",
     "SteadyState",
     "StepSteer",
     "Sweep",
     "TireError",
     "TireFit",
+    "TopSpeed",
     "__version__",
     "compare",
     "examples",

@@ -1,6 +1,7 @@
 //! Maneuvers by name and settings.
 
 use axletree_maneuver::channels::ALL;
+use axletree_maneuver::slalom::Slalom;
 use axletree_maneuver::{Circle, Ending, Maneuver, Measures, Metric, StepSteer, Trace};
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
@@ -15,7 +16,7 @@ use crate::signals::interruptible;
 
 /// A maneuver's settings over its defaults; a setting that does not exist or has the wrong kind is a
 /// `TypeError`.
-fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
+pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     name: &str,
     given: &Bound<'_, PyAny>,
 ) -> PyResult<T> {
@@ -42,6 +43,7 @@ pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver 
     Ok(match name {
         "step_steer" => Box::new(settings::<StepSteer>(name, given)?),
         "circle" => Box::new(settings::<Circle>(name, given)?),
+        "slalom" => Box::new(settings::<Slalom>(name, given)?),
         other => {
             return Err(PyValueError::new_err(format!(
                 "no maneuver is called \"{other}\""
@@ -56,6 +58,7 @@ pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
     let value = match name {
         "step_steer" => serde_json::to_value(StepSteer::default()),
         "circle" => serde_json::to_value(Circle::default()),
+        "slalom" => serde_json::to_value(Slalom::default()),
         other => {
             return Err(PyValueError::new_err(format!(
                 "no maneuver is called \"{other}\""
@@ -103,7 +106,7 @@ pub fn check(name: &str, given: &Bound<'_, PyDict>) -> PyResult<()> {
         .map_err(|e| errors::maneuver(&e))
 }
 
-fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
+pub fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
     d.set_item("outcome", ending.outcome.name())?;
     d.set_item("message", ending.outcome.to_string())?;
     d.set_item("time", ending.time)
@@ -111,7 +114,7 @@ fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
 
 /// Measures as a dict: `outcome`, `message`, `time`, `values` (name to value, `None` where it does not
 /// exist).
-fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py, PyDict>> {
+pub fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
     put_ending(&d, &measures.ending)?;
     let values = PyDict::new(py);
@@ -122,7 +125,7 @@ fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py
     Ok(d)
 }
 
-fn put_trace(d: &Bound<'_, PyDict>, trace: Trace) -> PyResult<()> {
+pub fn put_trace(d: &Bound<'_, PyDict>, trace: Trace) -> PyResult<()> {
     let py = d.py();
     let columns = PyDict::new(py);
     for (channel, column) in trace.channels.iter().zip(trace.columns) {

@@ -4,6 +4,7 @@
 //! - [`model`]: assembled cars.
 //! - [`equilibrium`]: steady states, linearization, the static sheet.
 //! - [`drive`]: maneuvers by name and settings.
+//! - [`slalom`]: the slalom, which finds before it drives.
 //! - [`study`]: sweeps and comparisons.
 //! - [`tire`]: tires and their fitting.
 //! - [`convert`], [`errors`], [`signals`]: values, exceptions, Ctrl-C.
@@ -17,6 +18,7 @@ mod equilibrium;
 mod errors;
 mod model;
 mod signals;
+mod slalom;
 mod study;
 mod tire;
 
@@ -39,6 +41,7 @@ fn _core(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add_function(wrap_pyfunction!(drive::check, m)?)?;
     m.add_function(wrap_pyfunction!(drive::measure, m)?)?;
     m.add_function(wrap_pyfunction!(drive::run, m)?)?;
+    m.add_function(wrap_pyfunction!(slalom::slalom, m)?)?;
     m.add_function(wrap_pyfunction!(study::sweep, m)?)?;
     m.add_function(wrap_pyfunction!(study::compare, m)?)?;
     m.add_function(wrap_pyfunction!(tire::fit_tire, m)?)?;
