@@ -6,6 +6,7 @@
 //! gives the name; for pairs of wheels, the phase between left and right says whether they move
 //! together.
 
+use nalgebra::linalg::balancing::balance_parlett_reinsch;
 use nalgebra::{Complex, DMatrix, DVector};
 
 use crate::linear::Linearization;
@@ -94,7 +95,11 @@ impl Linearization {
             .collect();
         let n = felt.len();
         let a = DMatrix::from_fn(n, n, |i, j| self.a[(felt[i], felt[j])]);
-        let mut modes: Vec<Mode> = a
+        // Stiffnesses of tires stand next to ones: balanced, the iteration needs few steps and loses no
+        // digits.
+        let mut balanced = a.clone();
+        balance_parlett_reinsch(&mut balanced);
+        let mut modes: Vec<Mode> = balanced
             .complex_eigenvalues()
             .iter()
             .filter(|l| l.im >= 0.0)

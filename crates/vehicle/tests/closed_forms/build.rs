@@ -76,6 +76,23 @@ impl End {
     }
 }
 
+impl End {
+    /// The end whose springs' static load reaches the wheels so that the weight's arm is the sprung
+    /// center's height over the roll center, as textbooks take it.
+    ///
+    /// As the body rolls by phi about the roll center at height r, wheels that keep their loaded radius
+    /// and pivot at height p let it sink by `((h - p)/2 - (r - p)) phi^2` on springs that are lines in
+    /// travel, which makes the arm `h - 2 r + p`. A motion ratio that grows by c per travel adds
+    /// `c (t/2)^2` times the springs' load to the roll stiffness; `c = 4 (p - r)/t^2` makes up the rest.
+    pub fn with_textbook_arm(self) -> Self {
+        let pivot = if self.upright { self.radius } else { 0.0 };
+        End {
+            motion_growth: 4.0 * (pivot - self.roll_center) / (self.track * self.track),
+            ..self
+        }
+    }
+}
+
 /// What a solid axle has besides.
 #[derive(Clone, Copy, Debug)]
 pub struct Beam {
@@ -290,8 +307,14 @@ impl Case {
 
     fn axle(&self, beam: &Beam) -> Axle<f64> {
         let e = &self.ends[1];
+        // The same growth per square of the wheels' travel as at a corner.
+        let spring = |side: f64| {
+            let mut spring = Surface::plane(0.0, 1.0, side * beam.spring_base / 2.0);
+            spring.c[5] = e.motion_growth / 2.0 * (e.track / 2.0).powi(2);
+            spring
+        };
         let side = |side: f64| AxleSide {
-            spring: Surface::plane(0.0, 1.0, side * beam.spring_base / 2.0),
+            spring: spring(side),
             damper: Surface::plane(0.0, 1.0, side * beam.damper_base / 2.0),
             bar: Surface::plane(0.0, 1.0, side * e.track / 2.0),
             strut: self.strut(1),
