@@ -33,7 +33,7 @@ pub trait Controls<const K: usize> {
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; K]) -> Action<K>;
 
     /// Whether the run is over for a reason of the controls' own.
-    fn judge(&self, _moment: &Moment<'_>) -> Option<Outcome> {
+    fn judge(&self, _moment: &Moment<'_>, _own: &[f64; K]) -> Option<Outcome> {
         None
     }
 }
@@ -172,7 +172,7 @@ pub fn drive<const K: usize, const N: usize>(
                 if i % schedule.sample_every == 0 || i == steps {
                     recorder.record(model, &moment);
                 }
-                let mut outcome = judge(&moment, validity).or_else(|| controls.judge(&moment));
+                let mut outcome = judge(&moment, validity).or_else(|| controls.judge(&moment, own));
                 if outcome.is_none() && t - looked >= LIFT_LOOK {
                     looked = t;
                     outcome = two_wheel_lift(model, &moment);

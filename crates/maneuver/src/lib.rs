@@ -4,6 +4,8 @@
 //! - [`slalom`]: the fastest rhythm through a row of cones, the steering adapted to the car.
 //! - [`step_steer`]: a step of the steering wheel, after ISO 7401.
 //! - [`circle`]: the steady-state circle, after ISO 4138.
+//! - [`follow_path`]: a path followed by a driver who looks ahead.
+//! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
 //! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
@@ -19,10 +21,12 @@ pub mod circle;
 pub mod drive;
 pub mod driver;
 pub mod error;
+pub mod follow_path;
 pub mod interrupt;
 pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
+pub mod path;
 pub mod slalom;
 pub mod step_steer;
 pub mod stepping;
@@ -32,10 +36,12 @@ pub use channels::Channel;
 pub use circle::{Circle, CircleMethod};
 pub use drive::{Action, Controls, FIXED_STEP};
 pub use error::ManeuverError;
+pub use follow_path::{FollowPath, Preview};
 pub use interrupt::Interrupt;
 pub use maneuver::{Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
+pub use path::Path;
 pub use slalom::Slalom;
 pub use step_steer::StepSteer;
 pub use trace::Trace;

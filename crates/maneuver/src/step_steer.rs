@@ -143,15 +143,14 @@ impl StepSteer {
                 missing_torque: missing,
             });
         }
-        let target = match self.steering_wheel_angle {
-            Some(angle) => angle,
-            None => {
-                let corner = solve(Condition {
-                    lateral_acceleration: self.lateral_acceleration,
-                    ..condition
-                })?;
-                corner.inputs.steering_wheel
-            }
+        let target = if let Some(angle) = self.steering_wheel_angle {
+            angle
+        } else {
+            let corner = solve(Condition {
+                lateral_acceleration: self.lateral_acceleration,
+                ..condition
+            })?;
+            corner.inputs.steering_wheel
         };
         let step = target - straight.inputs.steering_wheel;
         let rise = step.abs() / self.steering_rate;

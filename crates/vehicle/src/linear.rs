@@ -5,7 +5,7 @@ use nalgebra::{Complex, DMatrix};
 
 use crate::model::layout::{INPUTS, Inputs, STATES, state_names};
 use crate::model::whole::DIRECTIONS;
-use crate::model::{Derivative, Model, Observation, evaluate_derivative};
+use crate::model::{Derivative, Model, Numbers, Observation, Rear, evaluate_derivative};
 use crate::trim::Trim;
 
 /// Names and units of the outputs, in the order of the rows of C and D.
@@ -52,9 +52,35 @@ pub struct Linearization {
     pub state_names: Vec<(String, &'static str)>,
 }
 
-/// Linearizes with derivatives exact to rounding. The friction of the surface is held.
+/// The same car with dampers that have one slope at rest.
+///
+/// A damper that is stiffer in rebound than in bump has no derivative at zero speed. The mean of its two
+/// slopes is what the linear car gets: exact for roll, where one side is in bump as the other is in
+/// rebound, and the mean over a cycle for heave and pitch.
+fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
+    let mut numbers = *numbers;
+    let [a, b] = &mut numbers.front.side;
+    let rear = match &mut numbers.rear {
+        Rear::Independent(corners) => {
+            let [c, d] = &mut corners.side;
+            [&mut c.strut, &mut d.strut]
+        }
+        Rear::Solid(axle) => {
+            let [c, d] = &mut axle.side;
+            [&mut c.strut, &mut d.strut]
+        }
+    };
+    for strut in [&mut a.strut, &mut b.strut].into_iter().chain(rear) {
+        let low = &mut strut.damper.low;
+        *low = [0.5 * (low[0] + low[1]); 2];
+    }
+    numbers
+}
+
+/// Linearizes with derivatives exact to rounding. The friction of the surface is held; dampers have the
+/// mean of their slopes in bump and rebound.
 pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
-    let lifted = model.numbers.lift(&mut Derivative::constant);
+    let lifted = with_mean_damping(&model.numbers).lift(&mut Derivative::constant);
     let columns = STATES + INPUTS.len();
     let rows = STATES + OUTPUTS.len();
     let mut all = DMatrix::zeros(rows, columns);

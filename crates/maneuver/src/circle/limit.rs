@@ -135,7 +135,7 @@ impl Walk<'_> {
     }
 
     /// What the side that carries less still carries, over a newton: below that it is off the road [N].
-    fn side_left(&self, point: &CirclePoint) -> f64 {
+    fn side_left(point: &CirclePoint) -> f64 {
         let load = point.evaluation.contacts.map(|c| c.load);
         (load[0] + load[2]).min(load[1] + load[3]) - 1.0
     }
@@ -176,7 +176,7 @@ impl Walk<'_> {
         let ends: [(LimitedBy, Margin); 3] = [
             (LimitedBy::Power, |walk, p| walk.power_left(p)),
             (LimitedBy::Steering, |walk, p| walk.lock_left(p)),
-            (LimitedBy::TwoWheelLift, |walk, p| walk.side_left(p)),
+            (LimitedBy::TwoWheelLift, |_, p| Walk::side_left(p)),
         ];
         // A car that is beyond an end at the start has no curve.
         for (end, margin) in ends {

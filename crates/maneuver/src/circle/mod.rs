@@ -124,22 +124,18 @@ impl Circle {
         let mut place = start.clone();
         for i in 0..FIT_POINTS {
             let target = low + (high - low) * i as f64 / (FIT_POINTS - 1) as f64;
-            match curve.at(&place, target) {
-                Some(next) => {
-                    let trim = curve.trim(&next);
-                    let (observation, evaluation) = model.observe(&trim.state, &trim.inputs);
-                    fit.push(CirclePoint {
-                        trim,
-                        observation,
-                        evaluation,
-                    });
-                    place = next;
-                }
-                None => {
-                    fit.clear();
-                    break;
-                }
-            }
+            let Some(next) = curve.at(&place, target) else {
+                fit.clear();
+                break;
+            };
+            let trim = curve.trim(&next);
+            let (observation, evaluation) = model.observe(&trim.state, &trim.inputs);
+            fit.push(CirclePoint {
+                trim,
+                observation,
+                evaluation,
+            });
+            place = next;
         }
         let walk = Walk {
             model,

@@ -27,10 +27,15 @@ pub struct PreviewGains {
 }
 
 impl PreviewGains {
-    /// The steering angle [rad] from the offsets of the path at the times ahead, in the car's axes
-    /// [m, left positive], its lateral velocity [m/s] and its yaw rate [rad/s].
-    pub fn steer(&self, offsets: &[f64], lateral_velocity: f64, yaw_rate: f64) -> f64 {
-        let road: f64 = self.path.iter().zip(offsets).map(|(w, f)| w * f).sum();
+    /// The steering angle [rad] from the offset of the path in the car's axes [m, left positive] at
+    /// each time ahead, the car's lateral velocity [m/s] and its yaw rate [rad/s].
+    pub fn steer(&self, offset: impl Fn(f64) -> f64, lateral_velocity: f64, yaw_rate: f64) -> f64 {
+        let road: f64 = self
+            .path
+            .iter()
+            .zip(&self.ahead)
+            .map(|(weight, ahead)| weight * offset(*ahead))
+            .sum();
         road - self.state[1] * lateral_velocity - self.state[3] * yaw_rate
     }
 }
