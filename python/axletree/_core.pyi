@@ -306,6 +306,10 @@ def measure(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]
 def run(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]:
     """The same with ``channels``, ``columns`` and their times, ``samples``."""
 
+def slalom(model: Model, given: Mapping[str, Any], speed: float | None = None) -> dict[str, Any]:
+    """The fastest rhythm of a car through a slalom, or the best one at a speed [m/s], with the course driven
+    after it. Without the interpreter lock; stops for Ctrl-C."""
+
 def sweep(
     car: Car,
     vary: Sequence[tuple[str, Sequence[Any]]],

@@ -9,6 +9,7 @@ import numpy as np
 
 from . import _core
 from ._assembled import AnyCar, assembled
+from ._equality import ByContent
 from .tables import Sheet, _html, _text, shown
 from .units import Quantity, si
 
@@ -30,7 +31,7 @@ def static_sheet(car: AnyCar) -> Sheet:
     return Sheet(model.name, _core.static_sheet(model))
 
 
-class SteadyState:
+class SteadyState(ByContent):
     """An equilibrium: quantities of the body, of each wheel, the state and the inputs that hold it.
 
     ``trim["roll"]`` is a quantity of the body; ``trim.wheels["front_left"]["load"]`` one of a wheel. SI.
@@ -139,7 +140,7 @@ class Mode:
         return f"<Mode {self.name}: {self.frequency:.3g} Hz, damping {self.damping:.3g}>"
 
 
-class Linearization:
+class Linearization(ByContent):
     """``x' = A x + B u``, ``y = C x + D u`` about an equilibrium, exact to rounding.
 
     Attributes

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ._equality import ByContent
 from .tables import CAUTION, _html, _text, shown
 from .units import needs
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
-class Run:
+class Run(ByContent):
     """What a car did in a maneuver.
 
     Attributes

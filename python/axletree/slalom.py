@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from . import _core
 from ._assembled import AnyCar, assembled
+from ._equality import ByContent
 from .maneuvers import Maneuver
 from .run import Run
 from .tables import CAUTION, _html, _text, shown
@@ -79,7 +80,7 @@ def _ending(raw: Mapping[str, Any]) -> dict[str, Any]:
     return {key: raw[key] for key in ("outcome", "message", "time")}
 
 
-class TopSpeed:
+class TopSpeed(ByContent):
     """The fastest rhythm of a car.
 
     Attributes
@@ -221,4 +222,8 @@ class Slalom(Maneuver):
         """
         model = assembled(car)
         at = None if speed is None else si(speed, "m/s")
-        return SlalomRun(self, car.name, _core.slalom(model, self.settings(), at), model.geometry)
+        raw = _core.slalom(model, self.settings(), at)
+        if at is not None:
+            # At one speed nothing is known of the highest.
+            raw["values"]["top_speed"] = None
+        return SlalomRun(self, car.name, raw, model.geometry)

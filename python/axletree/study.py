@@ -109,6 +109,9 @@ def sweep(
     """
     if not isinstance(car, _core.Car):
         raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
+    for path, values in vary.items():
+        if isinstance(values, str):
+            raise TypeError(f"{path} needs a list of values, got {values!r}")
     wanted = [(path, [text_of(value) for value in values]) for path, values in vary.items()]
     sizes = [len(values) for _, values in wanted]
     rows = sum(sizes)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ._equality import ByContent
 from .units import needs
 
 if TYPE_CHECKING:
@@ -172,7 +173,7 @@ class Entries(Sequence[dict[str, Any]]):
         return pd.DataFrame(self._entries).set_index("path")
 
 
-class Comparison:
+class Comparison(ByContent):
     """Several cars in the same maneuvers: a value per metric and car, and the difference.
 
     Attributes
@@ -205,18 +206,6 @@ class Comparison:
             if metric["key"] == key:
                 return dict(zip(self.names, map(float, row)))
         raise KeyError(key)
-
-    def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Comparison):
-            return NotImplemented
-        return (
-            self.names == other.names
-            and self.metrics == other.metrics
-            and np.array_equal(self.values, other.values, equal_nan=True)
-            and self.outcomes == other.outcomes
-        )
-
-    __hash__ = None  # type: ignore[assignment]
 
     def _differences(self) -> bool:
         return len(self.names) == 2
@@ -277,7 +266,7 @@ class Comparison:
         return comparison.draw(self, keys)
 
 
-class Sweep:
+class Sweep(ByContent):
     """A sweep's table: rows in the order of the combinations, each with its outcome.
 
     Attributes

@@ -35,6 +35,8 @@ class TireFit:
 
     def edits(self, end: str) -> dict[str, float]:
         """Changes for ``car.edit`` that put the tire on an end: ``"front"`` or ``"rear"``."""
+        if end not in ("front", "rear"):
+            raise ValueError(f'an end is "front" or "rear", got {end!r}')
         return {f"{end}.tire.{name}": value for name, value in self.values.items()}
 
 

@@ -50,3 +50,9 @@ def label(text: str, unit: str) -> str:
     words = text.replace("_", " ").replace("steering wheel", "steering-wheel")
     joint = "\n" if len(words) > 14 else " "
     return f"{words}{joint}[{name}]" if name else words
+
+
+def plain_label(path: str, unit: str) -> str:
+    """A label from an entry's dotted path and the unit it is shown in."""
+    words = path.replace(".", " ").replace("_", " ")
+    return f"{words} [{unit}]" if unit else words

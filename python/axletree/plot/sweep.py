@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -14,14 +14,22 @@ if TYPE_CHECKING:
     from ..tables import Sweep
 
 
-def _shown(path: str, unit: str, values: np.ndarray) -> tuple[np.ndarray, str]:
-    """Values in a unit people read, and the label."""
-    if unit == "m" and np.all(np.abs(values) < 1):
-        return values * 1000, f"{path} [mm]"
+def _scale(unit: str, values: list[Any]) -> tuple[float, str]:
+    """Factor from SI to the unit in which an entry is shown, and its name."""
+    if unit == "m" and all(abs(x) < 1 for x in values):
+        return 1000.0, "mm"
     if unit == "Pa":
-        return values / 6894.757293168, f"{path} [psi]"
-    scale, name = style.factor(unit)
-    return values * scale, f"{path} [{name}]" if name else path
+        # Newtons per square meter of a pound-force per square inch.
+        return 1 / 6894.757293168361, "psi"
+    return style.factor(unit)
+
+
+def _rows(sweep: Sweep, along: int) -> list[int]:
+    """The rows in which the entry varies: all of a grid, its own of one entry at a time."""
+    if sweep.design == "grid":
+        return list(range(len(sweep)))
+    first = sum(sweep.sizes[:along])
+    return list(range(first, first + sweep.sizes[along]))
 
 
 def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
@@ -31,42 +39,63 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
     along = along or paths[0]
     if along not in paths:
         raise KeyError(f"{along}; swept are {', '.join(paths)}")
-    units = {path: unit for path, unit, _ in sweep.settings}
-    scale, _ = style.factor(metric["unit"])
-    x, x_label = _shown(along, units[along], np.asarray(sweep[along], dtype=float))
-    y = sweep[key] * scale
-    others = [path for path in paths if path != along]
+    column = paths.index(along)
+    chosen = _rows(sweep, column)
+    # Cars that could not be built have no settings to be drawn at.
+    built = [row for row in chosen if sweep.points[row][column] is not None]
+    settings = [sweep.points[row][column] for row in built]
+    words = any(isinstance(value, str) for value in settings)
+    unit = sweep.settings[column][1]
     figure, axis = style.figure(1, 1, (6.4, 4.2))
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for row, point in enumerate(sweep.points):
-        group = tuple(point[paths.index(path)] for path in others)
-        groups.setdefault(group, []).append(row)
+    if words:
+        names = list(dict.fromkeys(settings))
+        place: dict[Any, float] = {name: float(i) for i, name in enumerate(names)}
+        axis.set_xticks(range(len(names)), names)
+        x_label = along.replace(".", " ").replace("_", " ")
+    else:
+        factor, name = _scale(unit, settings)
+        place = {value: value * factor for value in settings}
+        x_label = style.plain_label(along, name)
+
+    groups: dict[tuple[Any, ...], list[int]] = {}
+    others = [i for i in range(len(paths)) if i != column and sweep.design == "grid"]
+    for row in built:
+        groups.setdefault(tuple(sweep.points[row][i] for i in others), []).append(row)
+    scale, _ = style.factor(metric["unit"])
     for i, (group, rows) in enumerate(groups.items()):
         names = []
-        for path, value in zip(others, group):
-            text, name = _shown(path, units[path], np.asarray([value], dtype=float))
-            names.append(f"{name.split(' [')[0].split('.')[-1]} {text[0]:.4g}")
-        color = style.COLORS[i % len(style.COLORS)]
-        order = np.argsort(x[rows])
+        for other, value in zip(others, group):
+            word = paths[other].split(".")[-1].replace("_", " ")
+            if isinstance(value, str):
+                names.append(f"{word} {value}")
+            elif value is not None:
+                factor, name = _scale(sweep.settings[other][1], [value])
+                names.append(f"{word} {value * factor:.4g} {name}".strip())
+        x = np.array([place[sweep.points[row][column]] for row in rows])
+        order = np.argsort(x, kind="stable")
         axis.plot(
-            x[rows][order],
-            y[rows][order],
-            "o-",
-            color=color,
+            x[order],
+            (sweep[key][rows] * scale)[order],
+            "o" if words else "o-",
+            color=style.COLORS[i % len(style.COLORS)],
             markersize=4,
             linewidth=1.3,
             label=", ".join(names) or None,
         )
-    style.dress(axis, x_label, style.label(key.split(".", 1)[1], metric["unit"]))
-    axis.set_title(key.split(".", 1)[0].replace("_", " "), fontsize=11)
+    maneuver, name = key.split(".", 1)
+    style.dress(axis, x_label, style.label(name, metric["unit"]))
+    if words:
+        axis.margins(x=0.2)
+    axis.set_title(maneuver.replace("_", " "), fontsize=10, color=style.INK)
     if others:
         axis.legend(frameon=False, fontsize=8)
-    missing = int(np.sum(~np.isfinite(y)))
+    missing = int(np.sum(~np.isfinite(sweep[key][chosen])))
     if missing:
         axis.annotate(
-            f"{missing} of {len(y)} cars without a value: see the outcomes",
+            f"{missing} of {len(chosen)} cars without a value: see the outcomes",
             (0.02, 0.02),
             xycoords="axes fraction",
             fontsize=8,
+            color=style.INK,
         )
     return figure

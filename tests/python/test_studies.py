@@ -1,0 +1,184 @@
+"""Sweeps and comparisons from Python."""
+
+from __future__ import annotations
+
+import pickle
+
+import axletree as axt
+import numpy as np
+import pytest
+
+BAR = "rear.bar.outer_diameter"
+
+
+def test_span():
+    values = axt.span("16 mm", "28 mm", 13)
+    np.testing.assert_allclose(values, np.linspace(0.016, 0.028, 13), rtol=1e-12)
+    assert values[-1] == 0.028
+    assert axt.span(1.0, 2.0, 1) == [1.0]
+    assert axt.span("-2.5 deg", "0 deg", 2)[0] == pytest.approx(-0.0436332312998582)
+    with pytest.raises(ValueError):
+        axt.span("16 mm", "28 kg", 3)
+    with pytest.raises(ValueError):
+        axt.span("16 mm", "28 mm", 0)
+
+
+def test_rows_are_in_order(solid, grid):
+    assert len(grid) == 6 and grid.values.shape == (6, len(axt.StepSteer.metrics()))
+    np.testing.assert_allclose(grid[BAR], np.repeat(axt.span("16 mm", "28 mm", 3), 2))
+    # A row is what the car with its entries does alone.
+    for row in (0, 3):
+        bar, pressure = grid.points[row]
+        car = solid.edit({BAR: bar, "front.tire.pressure": pressure})
+        alone = axt.StepSteer().measure(car)
+        assert grid["step_steer.yaw_rate_response_time"][row] == alone["yaw_rate_response_time"]
+    gains = grid["step_steer.roll_angle_steady"]
+    assert gains[0] > gains[2] > gains[4]
+
+
+def test_results_do_not_depend_on_threads(solid):
+    asked = {BAR: axt.span("16 mm", "28 mm", 5)}
+    one = axt.sweep(solid, asked, axt.StepSteer(), threads=1)
+    two = axt.sweep(solid, asked, axt.StepSteer(), threads=2)
+    assert one == two
+    assert one != axt.sweep(solid, {BAR: axt.span("16 mm", "27 mm", 5)}, axt.StepSteer())
+
+
+def test_cars_that_cannot_be_keep_their_rows(solid):
+    table = axt.sweep(solid, {BAR: ["20 mm", "3 m", 0.024]}, axt.StepSteer())
+    assert [name for name, _, _ in table.outcomes["step_steer"]] == ["completed", "not_built", "completed"]
+    assert table.faults[0] is None and BAR in table.faults[1] and table.faults[2] is None
+    assert np.isnan(table.values[1]).all()
+    assert np.isfinite(table["step_steer.yaw_rate_steady"][[0, 2]]).all()
+    frame = table.to_pandas()
+    assert list(frame["step_steer.outcome"]) == ["completed", "not_built", "completed"]
+    assert "not_built" in repr(table)
+
+
+def test_one_at_a_time(solid):
+    table = axt.sweep(
+        solid,
+        {BAR: ["20 mm", "24 mm"], "front.tire.pressure": ["30 psi"]},
+        axt.StepSteer(),
+        design="one_at_a_time",
+    )
+    assert len(table) == 3
+    assert table.points[2][0] == solid[BAR] and table.points[0][1] == solid["front.tire.pressure"]
+    with pytest.raises(ValueError, match="grid"):
+        table.to_xarray()
+
+
+def test_choices_can_be_swept(solid):
+    table = axt.sweep(solid, {"rear.differential.type": ["open", "locked"]}, axt.StepSteer())
+    assert list(table["rear.differential.type"]) == ["open", "locked"]
+    turn = table["step_steer.yaw_rate_gain"]
+    assert turn[0] > turn[1]
+    assert table.to_xarray().sizes == {"rear.differential.type": 2}
+    assert table.plot("step_steer.yaw_rate_gain").axes
+
+
+def test_grid_to_pandas_and_xarray(grid):
+    frame = grid.to_pandas()
+    assert len(frame) == 6 and frame.attrs["units"][BAR] == "m"
+    cube = grid.to_xarray()
+    assert dict(cube.sizes) == {BAR: 3, "front.tire.pressure": 2}
+    variable = cube["step_steer.yaw_rate_response_time"]
+    assert variable.attrs["units"] == "s" and "ISO 7401" in variable.attrs["source"]
+    assert cube[BAR].attrs["units"] == "m"
+    for i in range(6):
+        at = {BAR: frame[BAR][i], "front.tire.pressure": frame["front.tire.pressure"][i]}
+        assert float(variable.sel(at)) == frame["step_steer.yaw_rate_response_time"][i]
+
+
+def test_progress_is_told(solid):
+    told: list[float] = []
+    axt.sweep(solid, {BAR: axt.span("16 mm", "28 mm", 6)}, axt.StepSteer(), progress=told.append)
+    assert len(told) == 6 and max(told) == 1.0 and min(told) == pytest.approx(1 / 6)
+    pytest.importorskip("tqdm")
+    axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), progress=True)
+
+
+def test_an_exception_of_the_callback_is_raised(solid):
+    class Enough(Exception):
+        pass
+
+    def stop(share: float) -> None:
+        raise Enough(share)
+
+    with pytest.raises(Enough):
+        axt.sweep(solid, {BAR: axt.span("16 mm", "28 mm", 40)}, axt.StepSteer(), progress=stop)
+
+
+@pytest.mark.parametrize(
+    ("vary", "maneuvers", "error"),
+    [
+        ({"no.such.entry": [1.0]}, axt.StepSteer(), axt.CarError),
+        ({}, axt.StepSteer(), axt.SettingError),
+        ({BAR: []}, axt.StepSteer(), axt.SettingError),
+        ({BAR: ["20 mm"]}, [], axt.SettingError),
+        ({BAR: ["20 mm"]}, [axt.StepSteer(), axt.StepSteer(speed=20.0)], axt.SettingError),
+        ({BAR: ["20 mm"]}, ["slalom"], TypeError),
+        ({BAR: ["20 mm"]}, "slalom", TypeError),
+        ({BAR: 0.02}, axt.StepSteer(), TypeError),
+        ({BAR: "20 mm"}, axt.StepSteer(), TypeError),
+        ({BAR: [1j]}, axt.StepSteer(), TypeError),
+    ],
+)
+def test_requests_that_make_no_sense(solid, vary, maneuvers, error):
+    with pytest.raises(error):
+        axt.sweep(solid, vary, maneuvers)
+
+
+def test_other_wrong_requests(solid):
+    with pytest.raises(ValueError, match="one_at_a_time"):
+        axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), design="sideways")
+    with pytest.raises(axt.SettingError):
+        axt.compare({}, axt.StepSteer())
+    with pytest.raises((TypeError, OverflowError)):
+        axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), threads=-1)
+
+
+def test_comparison(solid, independent, table):
+    assert table.names == ["solid", "independent"]
+    for maneuver in (axt.StepSteer(), axt.Circle()):
+        alone = maneuver.measure(independent)
+        for name, value in alone.items():
+            told = table[f"{maneuver.name}.{name}"]["independent"]
+            assert told == value or (np.isnan(told) and value is None)
+    assert table.outcomes["step_steer"][0][0] == "completed"
+    frame = table.to_pandas()
+    row = frame.loc["step_steer.yaw_rate_response_time"]
+    assert row["difference"] == pytest.approx(row["independent"] - row["solid"])
+    assert row["unit"] == "s"
+    text, markup = repr(table), table._repr_html_()
+    for metric in table.metrics:
+        assert metric["key"] in text and metric["key"] in markup
+    assert "difference" in text and "not a test" in text and "not a test" in markup
+    with pytest.raises(KeyError):
+        table["step_steer.nothing"]
+
+
+def test_a_car_compared_with_itself_differs_in_nothing(solid):
+    same = axt.compare({"a": solid, "b": solid.edit({})}, axt.StepSteer())
+    assert np.array_equal(same.values[:, 0], same.values[:, 1], equal_nan=True)
+
+
+def test_three_cars_have_no_difference(solid):
+    cars = {str(d): solid.edit({BAR: f"{d} mm"}) for d in (18, 22, 26)}
+    table = axt.compare(cars, axt.StepSteer())
+    assert "difference" not in table.to_pandas().columns
+    assert list(table.to_pandas().columns) == ["18", "22", "26", "unit"]
+
+
+def test_pickle_and_equality(grid, table):
+    assert pickle.loads(pickle.dumps(grid)) == grid
+    assert pickle.loads(pickle.dumps(table)) == table
+
+
+def test_slalom_speed_over_the_bar(solid):
+    """The question of the README: slalom speed against the rear bar."""
+    grid = axt.sweep(solid, {BAR: ["18 mm", "22 mm", "26 mm"]}, [axt.Slalom(), axt.StepSteer()])
+    speeds = grid["slalom.top_speed"]
+    assert np.isfinite(speeds).all() and np.ptp(speeds) > 0.005
+    assert {name for name, _, _ in grid.outcomes["slalom"]} == {"completed"}
+    assert speeds[1] == pytest.approx(axt.Slalom().top_speed(solid).speed, rel=1e-9)
