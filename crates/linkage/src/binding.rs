@@ -18,45 +18,43 @@ use axletree_scalar::{Dual, Mat3, Real, Vec3};
 
 use crate::bushing::{Bushing, Turn};
 use crate::error::LinkageError;
-use crate::fit::Projector;
 use crate::mechanism::{Bodies, MEMBERS, State, direction, lift, sleeve_of, v3};
 use crate::parts::Frame;
 use crate::pose::Pose;
-use crate::potential::{Potential, SOLID, SolidTerm, TERMS, terms};
 use crate::solve::{Position, Rates, Solver};
 
 /// A bushing between two bodies with its sleeve at static.
 #[derive(Clone, Copy, Debug)]
-struct Seat {
-    bushing: Bushing,
+pub(crate) struct Seat {
+    pub bushing: Bushing,
     sleeve: Vec3<f64>,
 }
 
 /// A link as far as its ends' turns go.
 #[derive(Clone, Debug)]
-struct Swing {
+pub(crate) struct Swing {
     name: String,
     points: [(Frame, Vec3<f64>); 2],
     along: Vec3<f64>,
-    seats: [Seat; 2],
+    pub seats: [Seat; 2],
 }
 
 /// A joint likewise: the bushing turns with the guided body relative to the guide.
 #[derive(Clone, Debug)]
-struct Pivot {
+pub(crate) struct Pivot {
     name: String,
     guide: Frame,
     guided: Frame,
-    seat: Seat,
+    pub seat: Seat,
 }
 
 /// Everything that binds.
 #[derive(Clone, Debug)]
 pub struct Binding {
-    swings: Vec<Swing>,
-    pivots: Vec<Pivot>,
+    pub(crate) swings: Vec<Swing>,
+    pub(crate) pivots: Vec<Pivot>,
     /// Torsional rate of each member's hinge.
-    hinges: [f64; MEMBERS],
+    pub(crate) hinges: [f64; MEMBERS],
 }
 
 /// How far one end is turned.
@@ -91,9 +89,9 @@ pub struct Stored {
 
 /// Energy of a link and the part of it that comes from ends running solid.
 #[derive(Clone, Copy)]
-struct Energy<T> {
-    soft: T,
-    solid: T,
+pub(crate) struct Energy<T> {
+    pub soft: T,
+    pub solid: T,
 }
 
 /// The shortest rotation from `a` to `b`.
@@ -173,7 +171,7 @@ impl Swing {
 }
 
 /// The state with its first variation along heave and roll.
-fn along_rates(p: &Position) -> State<Dual<f64, 2>> {
+pub(crate) fn along_rates(p: &Position) -> State<Dual<f64, 2>> {
     type D = Dual<f64, 2>;
     let (vh, wh) = Rates::twist(&p.rates.heave);
     let (vr, wr) = Rates::twist(&p.rates.roll);
@@ -189,23 +187,19 @@ fn along_rates(p: &Position) -> State<Dual<f64, 2>> {
             turn,
         },
         angle: std::array::from_fn(|k| {
-            with(
-                p.state.angle[k],
-                p.rates.heave[6 + k],
-                p.rates.roll[6 + k],
-            )
+            with(p.state.angle[k], p.rates.heave[6 + k], p.rates.roll[6 + k])
         }),
     }
 }
 
 /// Energies of one link at one position: total with derivatives, and without running solid.
-struct LinkStored {
+pub(crate) struct LinkStored {
     /// With the spin that settles when ends run solid.
-    full: Energy<Dual<f64, 2>>,
+    pub full: Energy<Dual<f64, 2>>,
     /// With the spin that would settle if they did not.
-    soft: Dual<f64, 2>,
+    pub soft: Dual<f64, 2>,
     /// Greatest tilt over its limit, squared, of the two ends, without running solid.
-    reach: f64,
+    pub reach: f64,
 }
 
 impl Binding {
@@ -259,7 +253,7 @@ impl Binding {
         })
     }
 
-    fn link(
+    pub(crate) fn link(
         swing: &Swing,
         bodies: &Bodies<f64>,
         varied: &Bodies<Dual<f64, 2>>,
@@ -277,8 +271,8 @@ impl Binding {
                 Turn::of(&(*m * about), s.sleeve).tilt_squared / s.bushing.tilt_limit.powi(2)
             })
             .fold(0.0, f64::max);
-        // Well below the limits nothing runs solid and both spins are one.
-        let full = if reach < 0.09 {
+        // Below the onset nothing runs solid and both spins are one.
+        let full = if reach < 1.0 - 2.0 * crate::bushing::ROUNDING {
             soft
         } else {
             let spin = swing.spin(&unspun, true);
@@ -292,7 +286,7 @@ impl Binding {
     }
 
     /// Joints and members: soft, solid and reach of each joint.
-    fn pivot(pivot: &Pivot, varied: &Bodies<Dual<f64, 2>>) -> LinkStored {
+    pub(crate) fn pivot(pivot: &Pivot, varied: &Bodies<Dual<f64, 2>>) -> LinkStored {
         let q = varied.turn(pivot.guide).transpose() * varied.turn(pivot.guided);
         let turn = Turn::of(&q, lift(pivot.seat.sleeve));
         let soft = pivot.seat.bushing.energy(turn);
@@ -306,7 +300,7 @@ impl Binding {
         }
     }
 
-    fn hinge_energy(&self, state: &State<Dual<f64, 2>>) -> Dual<f64, 2> {
+    pub(crate) fn hinge_energy(&self, state: &State<Dual<f64, 2>>) -> Dual<f64, 2> {
         let mut sum = Dual::constant(0.0);
         for (k, angle) in self.hinges.iter().zip(state.angle) {
             sum += (angle * angle).scale(0.5 * k);
@@ -374,119 +368,10 @@ impl Binding {
         }
         all
     }
-
-    /// The energy as a smooth function of travel, through exact positions.
-    pub fn potential(&self, solver: &Solver, positions: &[Position]) -> FittedPotential {
-        let sampled: Vec<Sample> = positions.iter().map(|p| self.sample(solver, p)).collect();
-        let h_most = most(positions.iter().map(|p| p.travel.heave));
-        let r_most = most(positions.iter().map(|p| p.travel.roll));
-        let used: Vec<usize> = (0..TERMS)
-            .filter(|&t| r_most > 0.0 || crate::potential::EXPONENTS[t].1 == 0)
-            .collect();
-        let basis: Vec<[[f64; 3]; TERMS]> = positions
-            .iter()
-            .map(|p| terms(p.travel.heave, p.travel.roll))
-            .collect();
-        // Least squares on both derivatives, each times its greatest travel, so in joules.
-        let mut rows = Vec::new();
-        let mut values = Vec::new();
-        for (b, s) in basis.iter().zip(&sampled) {
-            for (k, scale) in [(1, h_most), (2, r_most)] {
-                if scale > 0.0 {
-                    rows.push(used.iter().map(|&t| b[t][k] * scale).collect());
-                    values.push(s.soft.d[k - 1] * scale);
-                }
-            }
-        }
-        let mut potential = Potential::none();
-        for (&t, c) in used.iter().zip(Projector::new(&rows).solve(&values)) {
-            potential.c[t] = c;
-        }
-        potential.solid = solid_terms(&self.limits(), &sampled, &basis, &used);
-        let exact = |p: &Sample| [p.full.d[0], p.full.d[1]];
-        let (mut error, mut greatest) = ([0.0f64; 2], [0.0f64; 2]);
-        for (p, s) in positions.iter().zip(&sampled) {
-            let got = potential.at(p.travel.heave, p.travel.roll);
-            for (k, want) in exact(s).into_iter().enumerate() {
-                error[k] = error[k].max((got[k + 1] - want).abs());
-                greatest[k] = greatest[k].max(want.abs());
-            }
-        }
-        FittedPotential {
-            potential,
-            force_error: error[0],
-            moment_error: error[1],
-            greatest_force: greatest[0],
-            greatest_moment: greatest[1],
-        }
-    }
-
-    /// Limit and solid rate of each link and joint: those of the end with the smaller limit.
-    fn limits(&self) -> Vec<(f64, f64)> {
-        let links = self.swings.iter().map(|s| {
-            let [a, b] = s.seats.map(|s| (s.bushing.tilt_limit, s.bushing.solid));
-            if a.0 <= b.0 { a } else { b }
-        });
-        links
-            .chain(
-                self.pivots
-                    .iter()
-                    .map(|p| (p.seat.bushing.tilt_limit, p.seat.bushing.solid)),
-            )
-            .collect()
-    }
-
-    fn sample(&self, solver: &Solver, p: &Position) -> Sample {
-        let bodies = solver.mechanism.bodies(&p.state, p.travel.rack);
-        let state = along_rates(p);
-        let varied = solver
-            .mechanism
-            .bodies(&state, Dual::constant(p.travel.rack));
-        let mut soft = self.hinge_energy(&state);
-        soft.re += strain(solver, p);
-        soft.d[0] += p.driver[0];
-        soft.d[1] += p.driver[1];
-        let mut full = soft;
-        let mut excess = Vec::with_capacity(self.swings.len() + self.pivots.len());
-        let links = self.swings.iter().map(|s| Self::link(s, &bodies, &varied));
-        for e in links.chain(self.pivots.iter().map(|s| Self::pivot(s, &varied))) {
-            soft += e.soft;
-            full += e.full.soft + e.full.solid;
-            excess.push(((e.full.soft + e.full.solid).re - e.soft.re, e.reach));
-        }
-        Sample { soft, full, excess }
-    }
-}
-
-/// Energies at one position.
-struct Sample {
-    soft: Dual<f64, 2>,
-    full: Dual<f64, 2>,
-    /// Of each link and joint: energy added by running solid, and reach.
-    excess: Vec<(f64, f64)>,
-}
-
-/// A potential with its errors over the positions it was fitted to.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FittedPotential {
-    /// The potential.
-    pub potential: Potential<f64>,
-    /// Greatest error of the force on heave [N].
-    pub force_error: f64,
-    /// Greatest error of the moment on roll [N m].
-    pub moment_error: f64,
-    /// Greatest force on heave [N].
-    pub greatest_force: f64,
-    /// Greatest moment on roll [N m].
-    pub greatest_moment: f64,
-}
-
-fn most(values: impl Iterator<Item = f64>) -> f64 {
-    values.fold(0.0, |m, x| m.max(x.abs()))
 }
 
 /// Energy of strained links [J].
-fn strain(solver: &Solver, p: &Position) -> f64 {
+pub(crate) fn strain(solver: &Solver, p: &Position) -> f64 {
     if !solver.mechanism.over_constrained() {
         return 0.0;
     }
@@ -496,54 +381,4 @@ fn strain(solver: &Solver, p: &Position) -> f64 {
         .zip(&solver.mechanism.rate)
         .map(|(g, k)| 0.5 * k * g * g)
         .sum()
-}
-
-/// The links that run solid most, each as one term: the square of its tilt is fitted where the energy
-/// it adds tells what the tilt must be, and loosely to the tilt itself elsewhere.
-fn solid_terms(
-    limits: &[(f64, f64)],
-    sampled: &[Sample],
-    basis: &[[[f64; 3]; TERMS]],
-    used: &[usize],
-) -> [SolidTerm<f64>; SOLID] {
-    let mut out = [SolidTerm::none(); SOLID];
-    let mut order: Vec<(f64, usize)> = (0..limits.len())
-        .map(|l| (most(sampled.iter().map(|s| s.excess[l].0)), l))
-        .filter(|(e, l)| *e > 1e-3 && limits[*l].1 > 0.0)
-        .collect();
-    order.sort_by(|a, b| b.0.total_cmp(&a.0));
-    for (slot, &(_, l)) in out.iter_mut().zip(&order) {
-        let (limit, rate) = limits[l];
-        let round = crate::bushing::ROUNDING * limit;
-        let rest = 0.5 * (round.hypot(0.5 * limit) - 0.5 * limit);
-        let mut rows = Vec::with_capacity(sampled.len());
-        let mut values = Vec::with_capacity(sampled.len());
-        for (s, b) in sampled.iter().zip(basis) {
-            let (energy, reach) = s.excess[l];
-            let e = (2.0 * energy.max(0.0) / rate).sqrt();
-            // The excess function inverted.
-            let full = e + rest;
-            let x = full - round * round / (4.0 * full);
-            let slope = 0.5 * (1.0 + x / x.hypot(round));
-            let known = energy > 1e-4;
-            let target = if known {
-                2.0 * limit * x + limit * limit
-            } else {
-                reach * limit * limit
-            };
-            // Weight: energy per square of tilt, with a little everywhere.
-            let weight = if known { rate * e * slope } else { 0.0 } + 2e-3 * rate * limit;
-            rows.push(used.iter().map(|&t| weight * b[t][0]).collect());
-            values.push(weight * target);
-        }
-        *slot = SolidTerm {
-            tilt_squared: [0.0; TERMS],
-            limit,
-            rate,
-        };
-        for (&t, c) in used.iter().zip(Projector::new(&rows).solve(&values)) {
-            slot.tilt_squared[t] = c;
-        }
-    }
-    out
 }

@@ -155,10 +155,7 @@ impl<'a> Network<'a> {
             }
         }
         for joint in &m.parts.joints {
-            let (a, b) = (
-                self.body(side, joint.guide),
-                self.body(side, joint.guided),
-            );
+            let (a, b) = (self.body(side, joint.guide), self.body(side, joint.guided));
             if joint.all_round {
                 self.bushing(&joint.name, a, b, joint.at, &joint.bushing, joint.sleeve)?;
             } else {
@@ -172,7 +169,14 @@ impl<'a> Network<'a> {
         DVector::zeros(self.k.nrows())
     }
 
-    fn force(&self, row: &mut DVector<f64>, body: Option<usize>, p: Vec3<f64>, f: Vec3<f64>, s: f64) {
+    fn force(
+        &self,
+        row: &mut DVector<f64>,
+        body: Option<usize>,
+        p: Vec3<f64>,
+        f: Vec3<f64>,
+        s: f64,
+    ) {
         if let Some(b) = body {
             let m = (p - self.about[b]).cross(f);
             for i in 0..3 {
@@ -324,7 +328,9 @@ impl<'a> Network<'a> {
         let k = DMatrix::from_fn(free.len(), free.len(), |i, j| {
             self.k[(free[i], free[j])] / scale
         });
-        let f = DMatrix::from_fn(free.len(), loads.ncols(), |i, j| loads[(free[i], j)] / scale);
+        let f = DMatrix::from_fn(free.len(), loads.ncols(), |i, j| {
+            loads[(free[i], j)] / scale
+        });
         let fault = |x: Option<&DMatrix<f64>>| self.no_stiffness(&free, x);
         let factor = k.clone().cholesky().ok_or_else(|| fault(None))?;
         let x = factor.solve(&f);
@@ -377,9 +383,8 @@ impl<'a> Network<'a> {
         let forward = Vec3([1.0, 0.0, 0.0]);
         let left = Vec3([0.0, 1.0, 0.0]);
         let up = Vec3([0.0, 0.0, 1.0]);
-        let points = wheels.map(|(body, center)| {
-            (body, v3(center), v3([center[0], center[1], 0.0]))
-        });
+        let points =
+            wheels.map(|(body, center)| (body, v3(center), v3([center[0], center[1], 0.0])));
         for (w, &(body, center, patch)) in points.iter().enumerate() {
             let on = Some(body);
             let mut kinds: [DVector<f64>; KINDS] = std::array::from_fn(|_| self.row());

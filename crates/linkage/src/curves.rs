@@ -5,7 +5,7 @@
 //! sign from side to side.
 
 use crate::error::{LinkageError, Travel};
-use crate::fit::{Curve, CurveFit, FitBound, FitError, Surface, SurfaceFit};
+use crate::fit::{Curve, CurveFit, FitBound, FitError};
 use crate::mechanism::{Carried, Mechanism, Row};
 use crate::parts::{Linkage, Triple};
 use crate::solve::{Position, Solver};
@@ -121,65 +121,68 @@ impl CornerCurves {
     }
 }
 
-/// Curves of one side's spring, damper and bar.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct SideSurfaces {
-    /// Compression of the spring [m].
-    pub spring: Option<Surface>,
-    /// Compression of the damper [m].
-    pub damper: Option<Surface>,
-    /// Travel of the bar's end [m].
-    pub bar: Option<Surface>,
-}
-
-/// Curves of an axle.
-#[derive(Clone, Debug, PartialEq)]
-pub struct AxleCurves {
-    /// Center [m, b].
-    pub x: Surface,
-    /// Center [m, b].
-    pub y: Surface,
-    /// Height of the center at static [m, b].
-    pub z: f64,
-    /// Yaw, to the left positive [rad].
-    pub yaw: Surface,
-    /// Pitch, pinion nose down positive [rad].
-    pub pitch: Surface,
-    /// Half the distance between the wheel centers [m].
-    pub half_track: f64,
-    /// Left and right.
-    pub sides: [SideSurfaces; 2],
-    /// Errors of the fit.
-    pub errors: Vec<FitError>,
-}
-
 /// Points over a corner's travel, one of them static.
 const CORNER_POINTS: i32 = 12;
-/// Points over an axle's heave and roll, to each side of static.
-const AXLE_POINTS: i32 = 4;
 
 /// A quantity's value and its rate with one travel.
-type Quantity<'a> = dyn Fn(&Position) -> Result<f64, LinkageError> + 'a;
-type QuantityRate<'a> = dyn Fn(&Position, &Row<f64>) -> Result<f64, LinkageError> + 'a;
+pub(crate) type Quantity<'a> = dyn Fn(&Position) -> Result<f64, LinkageError> + 'a;
+pub(crate) type QuantityRate<'a> = dyn Fn(&Position, &Row<f64>) -> Result<f64, LinkageError> + 'a;
 
-fn check_fit(e: FitError, bound: FitBound) -> Result<FitError, LinkageError> {
-    let bound = if e.unit == "m" {
-        bound.length
-    } else {
-        bound.angle
-    };
-    if e.error <= bound {
-        return Ok(e);
+/// What a quantity is measured in and how far off its polynomial may be.
+#[derive(Clone, Copy)]
+pub(crate) struct Kind {
+    pub unit: &'static str,
+    pub bound: f64,
+}
+
+impl FitBound {
+    pub(crate) const fn place(self) -> Kind {
+        Kind {
+            unit: "m",
+            bound: self.length,
+        }
+    }
+    pub(crate) const fn turn(self) -> Kind {
+        Kind {
+            unit: "rad",
+            bound: self.angle,
+        }
+    }
+    pub(crate) const fn unit(self) -> Kind {
+        Kind {
+            unit: "m",
+            bound: self.compression,
+        }
+    }
+}
+
+pub(crate) fn check_fit(
+    quantity: &'static str,
+    error: f64,
+    kind: Kind,
+) -> Result<FitError, LinkageError> {
+    let Kind { unit, bound } = kind;
+    if error <= bound {
+        return Ok(FitError {
+            quantity,
+            error,
+            unit,
+        });
     }
     Err(LinkageError::Fit {
-        quantity: e.quantity,
-        error: e.error,
+        quantity,
+        error,
         bound,
-        unit: e.unit,
+        unit,
     })
 }
 
-fn check_range(what: &'static str, value: f64, unit: &'static str, high: f64) -> Result<(), LinkageError> {
+pub(crate) fn check_range(
+    what: &'static str,
+    value: f64,
+    unit: &'static str,
+    high: f64,
+) -> Result<(), LinkageError> {
     if (1e-3..=high).contains(&value) {
         return Ok(());
     }
@@ -193,13 +196,13 @@ fn check_range(what: &'static str, value: f64, unit: &'static str, high: f64) ->
 }
 
 /// Pose quantities in the order x, y, yaw, roll, pitch with their rates.
-fn pose_value(p: &Position, which: usize) -> f64 {
+pub(crate) fn pose_value(p: &Position, which: usize) -> f64 {
     let a = p.state.pose.angles();
     let c = p.state.pose.center;
     [c.x(), c.y(), a.yaw, a.roll, a.pitch][which]
 }
 
-fn pose_rate(p: &Position, by: &Row<f64>, which: usize) -> f64 {
+pub(crate) fn pose_rate(p: &Position, by: &Row<f64>, which: usize) -> f64 {
     let (v, w) = crate::solve::Rates::twist(by);
     let a = p.state.pose.angle_rates(w);
     [v.x(), v.y(), a.yaw, a.roll, a.pitch][which]
@@ -279,40 +282,30 @@ impl CornerLinkage {
         let start = &solver.start;
         let mut errors = Vec::new();
         let mut fit = |quantity: &'static str,
-                       unit: &'static str,
+                       kind: Kind,
                        value: &Quantity,
                        rate: &QuantityRate|
          -> Result<Curve, LinkageError> {
             let values = positions.iter().map(value).collect::<Result<Vec<_>, _>>()?;
             let (curve, error) =
                 fitter.fit(&values, value(start)?, rate(start, &start.rates.heave)?);
-            errors.push(check_fit(
-                FitError {
-                    quantity,
-                    error,
-                    unit,
-                },
-                bound,
-            )?);
+            errors.push(check_fit(quantity, error, kind)?);
             Ok(curve)
         };
-        let mut pose = |name, unit, which| {
-            fit(
-                name,
-                unit,
-                &|p| Ok(pose_value(p, which)),
-                &|p, by| Ok(pose_rate(p, by, which)),
-            )
+        let mut pose = |name, kind, which| {
+            fit(name, kind, &|p| Ok(pose_value(p, which)), &|p, by| {
+                Ok(pose_rate(p, by, which))
+            })
         };
-        let x = pose("x of the wheel center", "m", 0)?;
-        let y = pose("y of the wheel center", "m", 1)?;
-        let toe = pose("toe", "rad", 2)?;
-        let tilt = pose("tilt", "rad", 3)?;
-        let pitch = pose("pitch", "rad", 4)?;
+        let x = pose("x of the wheel center", bound.place(), 0)?;
+        let y = pose("y of the wheel center", bound.place(), 1)?;
+        let toe = pose("toe", bound.turn(), 2)?;
+        let tilt = pose("tilt", bound.turn(), 3)?;
+        let pitch = pose("pitch", bound.turn(), 4)?;
         let mut unit = |name, u: &Option<crate::unit::Unit>| match u {
             Some(u) => fit(
                 name,
-                "m",
+                bound.unit(),
                 &|p| Ok(u.compression(solver, p)),
                 &|p, by| Ok(u.rate(solver, p, by)),
             )
@@ -324,7 +317,7 @@ impl CornerLinkage {
         let bar = match &self.side.bar {
             Some(b) => Some(fit(
                 "the bar's end",
-                "m",
+                bound.unit(),
                 &|p| b.travel(solver, p),
                 &|p, by| b.rate(solver, p, by),
             )?),
@@ -348,157 +341,6 @@ impl CornerLinkage {
             bar,
             steering_axis: steering.map(|s| s.0),
             steering_arm: steering.map(|s| s.1),
-            errors,
-        })
-    }
-}
-
-impl AxleLinkage {
-    /// The equations at static.
-    pub fn solver(&self) -> Result<Solver, LinkageError> {
-        Solver::new(Mechanism::new(
-            self.parts.clone(),
-            Carried::Axle,
-            self.center,
-        )?)
-    }
-
-    /// Exact positions on a grid of heave and roll, static in its middle.
-    pub fn positions(
-        &self,
-        solver: &Solver,
-        range: AxleRange,
-    ) -> Result<Vec<Position>, LinkageError> {
-        check_range("heave", range.heave, "m", 0.5)?;
-        check_range("roll", range.roll, "rad", 0.5)?;
-        let mut all = Vec::new();
-        let mut column = |row: &Position| -> Result<(), LinkageError> {
-            all.push(*row);
-            let most = range.roll * (1.0 - 0.5 * (row.travel.heave / range.heave).abs());
-            for sign in [-1.0, 1.0] {
-                let mut here = *row;
-                for j in 1..=AXLE_POINTS {
-                    let roll = sign * most * f64::from(j) / f64::from(AXLE_POINTS);
-                    here = solver.follow(
-                        &here,
-                        Travel {
-                            roll,
-                            ..row.travel
-                        },
-                    )?;
-                    all.push(here);
-                }
-            }
-            Ok(())
-        };
-        column(&solver.start)?;
-        for sign in [-1.0, 1.0] {
-            let mut here = solver.start;
-            for i in 1..=AXLE_POINTS {
-                let heave = sign * range.heave * f64::from(i) / f64::from(AXLE_POINTS);
-                here = solver.follow(
-                    &here,
-                    Travel {
-                        heave,
-                        roll: 0.0,
-                        rack: 0.0,
-                    },
-                )?;
-                column(&here)?;
-            }
-        }
-        Ok(all)
-    }
-
-    /// Curves over the travel.
-    pub fn curves(
-        &self,
-        solver: &Solver,
-        range: AxleRange,
-        bound: FitBound,
-    ) -> Result<AxleCurves, LinkageError> {
-        let positions = self.positions(solver, range)?;
-        self.curves_through(solver, &positions, bound)
-    }
-
-    /// Curves through exact positions.
-    pub fn curves_through(
-        &self,
-        solver: &Solver,
-        positions: &[Position],
-        bound: FitBound,
-    ) -> Result<AxleCurves, LinkageError> {
-        let travel: Vec<(f64, f64)> = positions
-            .iter()
-            .map(|p| (p.travel.heave, p.travel.roll))
-            .collect();
-        let fitter = SurfaceFit::new(&travel);
-        let start = &solver.start;
-        let mut errors = Vec::new();
-        let mut fit = |quantity: &'static str,
-                       unit: &'static str,
-                       value: &Quantity,
-                       rate: &QuantityRate|
-         -> Result<Surface, LinkageError> {
-            let values = positions.iter().map(value).collect::<Result<Vec<_>, _>>()?;
-            let slopes = [
-                rate(start, &start.rates.heave)?,
-                rate(start, &start.rates.roll)?,
-            ];
-            let (surface, error) = fitter.fit(&values, value(start)?, slopes);
-            errors.push(check_fit(
-                FitError {
-                    quantity,
-                    error,
-                    unit,
-                },
-                bound,
-            )?);
-            Ok(surface)
-        };
-        let mut pose = |name, unit, which| {
-            fit(
-                name,
-                unit,
-                &|p| Ok(pose_value(p, which)),
-                &|p, by| Ok(pose_rate(p, by, which)),
-            )
-        };
-        let x = pose("x of the axle", "m", 0)?;
-        let y = pose("y of the axle", "m", 1)?;
-        let yaw = pose("roll steer", "rad", 2)?;
-        let pitch = pose("pinion angle", "rad", 4)?;
-        let mut sides = [SideSurfaces::default(); 2];
-        for (out, side) in sides.iter_mut().zip(&self.sides) {
-            let mut unit = |name, u: &Option<crate::unit::Unit>| match u {
-                Some(u) => fit(
-                    name,
-                    "m",
-                    &|p| Ok(u.compression(solver, p)),
-                    &|p, by| Ok(u.rate(solver, p, by)),
-                )
-                .map(Some),
-                None => Ok(None),
-            };
-            out.spring = unit("a spring", &side.spring)?;
-            out.damper = unit("a damper", &side.damper)?;
-            if let Some(b) = &side.bar {
-                out.bar = Some(fit(
-                    "a bar's end",
-                    "m",
-                    &|p| b.travel(solver, p),
-                    &|p, by| b.rate(solver, p, by),
-                )?);
-            }
-        }
-        Ok(AxleCurves {
-            x,
-            y,
-            z: self.center[2],
-            yaw,
-            pitch,
-            half_track: self.half_track,
-            sides,
             errors,
         })
     }

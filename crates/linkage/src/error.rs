@@ -181,6 +181,21 @@ pub enum LinkageError {
         /// The links that fall in line.
         links: Names,
     },
+    /// More links than freedoms, and so far from fitting that the ends would have to yield beyond sense.
+    #[error(
+        "{links} would have to change length by {stretch:.4} m at {travel}; at most {bound} m is accepted: the links \
+         hold the carrier against each other"
+    )]
+    Strained {
+        /// The links that are strained most.
+        links: Names,
+        /// Greatest change of length [m].
+        stretch: f64,
+        /// Accepted change [m].
+        bound: f64,
+        /// Where.
+        travel: Travel,
+    },
     /// A bar's drop link cannot reach.
     #[error("the drop link \"{name}\" cannot reach its arm at {travel}")]
     DropLink {

@@ -76,17 +76,21 @@ pub struct FitError {
 /// The greatest errors accepted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FitBound {
-    /// Of lengths and displacements [m].
+    /// Of the places of wheel and axle centers [m].
     pub length: f64,
+    /// Of the travels of springs, dampers and bars [m].
+    pub compression: f64,
     /// Of angles [rad].
     pub angle: f64,
 }
 
 impl Default for FitBound {
-    /// Half a millimeter and 0.05 deg: below what a workshop can measure on a car.
+    /// Half a millimeter and 0.05 deg, below what a workshop can measure on a car; 1 mm of the some
+    /// 100 mm that springs, dampers and bars travel, one percent of their force.
     fn default() -> Self {
         FitBound {
             length: 0.5e-3,
+            compression: 1e-3,
             angle: 0.05f64.to_radians(),
         }
     }

@@ -102,7 +102,14 @@ pub fn driver_forces(solver: &Solver, position: &Position, wrench: &[f64; 6]) ->
     b[..6].copy_from_slice(wrench);
     let lambda = Lu::new(a, n).solve(&b);
     let count = m.constraints.len();
-    [lambda[count], if n > count + 1 { lambda[count + 1] } else { 0.0 }]
+    [
+        lambda[count],
+        if n > count + 1 {
+            lambda[count + 1]
+        } else {
+            0.0
+        },
+    ]
 }
 
 /// Path of a point of the carrier: its place and its velocity by heave or travel.

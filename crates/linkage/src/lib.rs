@@ -18,14 +18,15 @@
 //! - [`instant`]: instant axes, roll centers, anti effects.
 //! - [`steering`]: caster, inclination, trail, scrub radius.
 //! - [`fit`]: polynomials and how far off they are.
-//! - [`curves`]: whole corners and axles, and their curves.
+//! - [`curves`], [`axle_curves`]: whole corners and axles, and their curves.
 //! - [`compliance`]: how a linkage yields under forces at the wheels.
 //! - [`binding`]: what its ends store as they twist and tilt.
-//! - [`potential`]: the same as a smooth function of travel.
+//! - [`potential`], [`potential_fit`]: the same as a smooth function of travel.
 //! - [`report`]: what a linkage does, in figures for people.
 //! - [`solution`]: all of it from hardpoints at once.
 
 pub mod axle;
+pub mod axle_curves;
 pub mod binding;
 pub mod bushing;
 pub mod compliance;
@@ -41,6 +42,7 @@ pub mod mechanism;
 pub mod parts;
 pub mod pose;
 pub mod potential;
+pub mod potential_fit;
 pub mod relaxed;
 pub mod report;
 pub mod solution;
@@ -48,10 +50,11 @@ pub mod solve;
 pub mod steering;
 pub mod unit;
 
-pub use binding::{Binding, FittedPotential, Stored};
+pub use axle_curves::{AxleCurves, SideSurfaces};
+pub use binding::{Binding, Stored};
 pub use bushing::Bushing;
 pub use compliance::{EndCompliance, Mount, Subframe};
-pub use curves::{AxleCurves, AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
+pub use curves::{AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
 pub use error::{LinkageError, Names, Travel};
 pub use fit::{Curve, FitBound, FitError, Surface};
 pub use instant::Screw;
@@ -60,6 +63,7 @@ pub use mechanism::{Carried, Mechanism, State};
 pub use parts::{Attachment, End, Frame, Joint, Link, Linkage, Member};
 pub use pose::{Angles, Pose};
 pub use potential::Potential;
+pub use potential_fit::FittedPotential;
 pub use report::{AxleReport, CornerReport, Longitudinal, MotionRatios};
 pub use solution::{AxleSolution, CornerSolution, RollMoment};
 pub use solve::{Position, Rates, Solver};

@@ -86,6 +86,11 @@ impl Material {
         }
     }
 
+    /// The material of a name, as [`Material::name`] gives it.
+    pub fn named(name: &str) -> Option<Material> {
+        Material::ALL.into_iter().find(|m| m.name() == name)
+    }
+
     /// The plausible rates of one end.
     pub const fn rates(self) -> MaterialRates {
         let solid = range(10.0, 20.0, 40.0, 1e3, ESTIMATE);
@@ -159,6 +164,7 @@ mod tests {
                 assert!(!p.source.is_empty());
             }
             m.bushing().check(m.name()).unwrap();
+            assert_eq!(Material::named(m.name()), Some(m));
         }
     }
 }

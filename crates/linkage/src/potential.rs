@@ -13,6 +13,8 @@
 
 use axletree_scalar::{Real, numbers};
 
+use crate::bushing::rounded;
+
 /// Terms of the polynomials: `h^2, h r, r^2, h^3, h^2 r, h r^2, r^3, h^4, h^3 r, h^2 r^2, h r^3, r^4`.
 pub const TERMS: usize = 12;
 /// Links that may run solid.
@@ -85,9 +87,6 @@ fn polynomial<T: Real>(c: &[T; TERMS], h: T, r: T) -> [T; 3] {
     [value, by_h, by_r]
 }
 
-/// Rounding over the limit, as in [`crate::bushing`].
-const ROUNDING: f64 = crate::bushing::ROUNDING;
-
 impl<T: Real> SolidTerm<T> {
     /// A term that does nothing.
     pub fn none() -> Self {
@@ -102,16 +101,7 @@ impl<T: Real> SolidTerm<T> {
     #[inline(always)]
     fn at(&self, h: T, r: T) -> [T; 3] {
         let [t, t_h, t_r] = polynomial(&self.tilt_squared, h, r);
-        let half = (self.limit + self.limit).recip();
-        let x = (t - self.limit * self.limit) * half;
-        let round = self.limit.scale(ROUNDING);
-        let root = (x * x + round * round).sqrt();
-        // At no tilt: x = -limit/2.
-        let rest = self
-            .limit
-            .scale(0.5 * (ROUNDING.hypot(0.5) - 0.5));
-        let e = (x + root).scale(0.5) - rest;
-        let slope = (T::one() + x / root).scale(0.5) * half;
+        let [e, slope] = rounded(t, self.limit);
         let f = self.rate * e;
         [(f * e).scale(0.5), f * slope * t_h, f * slope * t_r]
     }
@@ -196,6 +186,6 @@ mod tests {
             assert!((e.d[0] - got[1]).abs() < 1e-9 * (1.0 + got[1].abs()));
             assert!((e.d[1] - got[2]).abs() < 1e-9 * (1.0 + got[2].abs()));
         }
-        assert_eq!(p.at(0.0, 0.0)[0].abs() < 1e-15, true);
+        assert_eq!(p.at(0.0, 0.0)[0], 0.0);
     }
 }

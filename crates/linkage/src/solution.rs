@@ -1,12 +1,12 @@
 //! From hardpoints to everything at once: curves, figures, compliance, binding.
 
-use crate::binding::{Binding, FittedPotential, Stored};
+use crate::axle_curves::AxleCurves;
+use crate::binding::{Binding, Stored};
 use crate::compliance::{EndCompliance, Subframe};
-use crate::curves::{
-    AxleCurves, AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange,
-};
+use crate::curves::{AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
 use crate::error::{LinkageError, Travel};
 use crate::fit::FitBound;
+use crate::potential_fit::FittedPotential;
 use crate::report::{AxleReport, CornerReport, Longitudinal};
 use crate::solve::Solver;
 
@@ -72,6 +72,7 @@ impl AxleLinkage {
         let compliance = self.compliance(&solver)?;
         let binding = Binding::new(&solver)?;
         let potential = binding.potential(&solver, &positions);
+        potential.check()?;
         Ok(AxleSolution {
             solver,
             curves,
@@ -134,6 +135,7 @@ impl CornerLinkage {
         let compliance = self.compliance(&solver, subframe)?;
         let binding = Binding::new(&solver)?;
         let potential = binding.potential(&solver, &positions);
+        potential.check()?;
         Ok(CornerSolution {
             solver,
             curves,

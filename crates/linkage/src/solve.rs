@@ -25,7 +25,9 @@ pub(crate) const TOLERANCE: f64 = 1e-13;
 const LONGEST: f64 = 0.025;
 const WIDEST: f64 = 0.05;
 /// Halvings of a step before the travel counts as ended.
-const HALVINGS: u32 = 16;
+const HALVINGS: i32 = 16;
+/// Greatest change of a link's length in an over-constrained linkage [m].
+pub const STRETCH: f64 = 0.01;
 /// The determinant may not fall below this share of its value at static.
 const LEFT: f64 = 1e-3;
 
@@ -137,7 +139,9 @@ fn newton(m: &Mechanism, from: &State<f64>, want: Travel) -> Option<(State<f64>,
             return None;
         }
         let mut d = lu.solve(&g);
-        d.iter_mut().for_each(|x| *x = -*x);
+        for x in &mut d {
+            *x = -*x;
+        }
         if largest(&d[..n]) > 0.5 {
             return None;
         }
@@ -256,19 +260,17 @@ impl Solver {
             } else {
                 None
             };
-            match found {
-                Some(position) => {
-                    here = position;
-                    if last {
-                        return Ok(here);
-                    }
-                    halvings = 0.max(halvings as i32 - 1);
+            if let Some(position) = found {
+                here = position;
+                self.check_strain(&here)?;
+                if last {
+                    return Ok(here);
                 }
-                None => {
-                    halvings += 1;
-                    if halvings as u32 > HALVINGS {
-                        return Err(diagnose::stopped(m, &here.state, here.travel, want));
-                    }
+                halvings = 0.max(halvings - 1);
+            } else {
+                halvings += 1;
+                if halvings > HALVINGS {
+                    return Err(diagnose::stopped(m, &here.state, here.travel, want));
                 }
             }
         }
@@ -294,6 +296,23 @@ impl Solver {
             travel: want,
             rates: exact_rates(m, &state, want, &lu),
             driver: [0.0; 2],
+        })
+    }
+
+    fn check_strain(&self, position: &Position) -> Result<(), LinkageError> {
+        if !self.mechanism.over_constrained() {
+            return Ok(());
+        }
+        let misses = self.misses(position);
+        let stretch = largest(&misses);
+        if stretch <= STRETCH {
+            return Ok(());
+        }
+        Err(LinkageError::Strained {
+            links: diagnose::with_share(&self.mechanism, &misses),
+            stretch,
+            bound: STRETCH,
+            travel: position.travel,
         })
     }
 

@@ -96,7 +96,7 @@ impl Unit {
 
 impl Bar {
     /// Arm from the axis, foot of the arm on the axis, and the axis.
-    fn arm(&self) -> Result<(Vec3<f64>, Vec3<f64>, Vec3<f64>), LinkageError> {
+    fn arm(&self) -> Result<[Vec3<f64>; 3], LinkageError> {
         let a = direction(self.axis).ok_or_else(|| LinkageError::Direction {
             name: self.name.clone(),
             reason: "the bar's axis has no length",
@@ -111,7 +111,7 @@ impl Bar {
                 least: 1e-3,
             });
         }
-        Ok((e, foot, a))
+        Ok([e, foot, a])
     }
 
     fn drop_link(&self, solver: &Solver) -> f64 {
@@ -121,11 +121,9 @@ impl Bar {
 
     /// Angle of the bar's arm since static about its axis [rad].
     fn angle(&self, solver: &Solver, p: &Position) -> Result<f64, LinkageError> {
-        let (e, foot, a) = self.arm()?;
+        let [e, foot, a] = self.arm()?;
         let l = self.drop_link(solver);
-        let at = solver
-            .mechanism
-            .place(&p.state, p.travel.rack, self.moving);
+        let at = solver.mechanism.place(&p.state, p.travel.rack, self.moving);
         let w = at - foot;
         let (x, y) = (w.dot(e), w.dot(a.cross(e)));
         let c = 0.5 * (e.dot(e) + w.dot(w) - l * l);
@@ -150,21 +148,18 @@ impl Bar {
 
     /// Sense of bump: the sign of the end's travel as the wheel rises at static.
     fn sense(&self, solver: &Solver) -> Result<f64, LinkageError> {
-        Ok(if self.turn_rate(solver, &solver.start, &solver.start.rates.heave)? < 0.0 {
-            -1.0
-        } else {
-            1.0
-        })
+        Ok(
+            if self.turn_rate(solver, &solver.start, &solver.start.rates.heave)? < 0.0 {
+                -1.0
+            } else {
+                1.0
+            },
+        )
     }
 
     /// Turn of the arm per unit of travel, unsigned by bump.
-    fn turn_rate(
-        &self,
-        solver: &Solver,
-        p: &Position,
-        by: &Row<f64>,
-    ) -> Result<f64, LinkageError> {
-        let (e, foot, a) = self.arm()?;
+    fn turn_rate(&self, solver: &Solver, p: &Position, by: &Row<f64>) -> Result<f64, LinkageError> {
+        let [e, foot, a] = self.arm()?;
         let t = self.angle(solver, p)?;
         let end = e.times(t.cos()) + a.cross(e).times(t.sin());
         let m = &solver.mechanism;
@@ -183,13 +178,13 @@ impl Bar {
 
     /// Travel of the bar's end since static, in the sense of bump [m].
     pub fn travel(&self, solver: &Solver, p: &Position) -> Result<f64, LinkageError> {
-        let (e, _, _) = self.arm()?;
+        let [e, _, _] = self.arm()?;
         Ok(self.sense(solver)? * e.norm() * self.angle(solver, p)?)
     }
 
     /// The same per unit of travel [-, or m/rad].
     pub fn rate(&self, solver: &Solver, p: &Position, by: &Row<f64>) -> Result<f64, LinkageError> {
-        let (e, _, _) = self.arm()?;
+        let [e, _, _] = self.arm()?;
         Ok(self.sense(solver)? * e.norm() * self.turn_rate(solver, p, by)?)
     }
 }

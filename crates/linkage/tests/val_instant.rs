@@ -64,8 +64,20 @@ fn check_front(s: &Solver, patch: Triple, want: &Front) {
     let p = &s.start;
     let screw = Screw::of(p, &p.rates.heave).unwrap();
     near("axis along x", screw.direction[0].abs(), 1.0, 1e-12, 0.0);
-    near("instant center y", screw.point[1] * 1e3, want.center[0], 1e-6, 5e-4);
-    near("instant center z", screw.point[2] * 1e3, want.center[1], 1e-6, 5e-4);
+    near(
+        "instant center y",
+        screw.point[1] * 1e3,
+        want.center[0],
+        1e-6,
+        5e-4,
+    );
+    near(
+        "instant center z",
+        screw.point[2] * 1e3,
+        want.center[1],
+        1e-6,
+        5e-4,
+    );
     near(
         "roll center",
         corner_roll_center(s, p, mm(patch)) * 1e3,
@@ -77,13 +89,37 @@ fn check_front(s: &Solver, patch: Triple, want: &Front) {
     let built = -patch[1] * screw.point[2] / (screw.point[1] - patch[1] / 1e3);
     near("construction", built, want.height, 1e-6, 5e-5);
     // The case's swing arm is the horizontal distance.
-    near("swing arm", patch[1] - screw.point[1] * 1e3, want.arm, 1e-6, 5e-3);
+    near(
+        "swing arm",
+        patch[1] - screw.point[1] * 1e3,
+        want.arm,
+        1e-6,
+        5e-3,
+    );
     let (_, w) = Rates::twist(&p.rates.heave);
-    near("camber", (w.x() / 1e3).to_degrees(), want.camber, 1e-6, 5e-7);
+    near(
+        "camber",
+        (w.x() / 1e3).to_degrees(),
+        want.camber,
+        1e-6,
+        5e-7,
+    );
     for (h, move_y, tilt) in &want.travels {
         let p = s.at(heave(*h)).unwrap();
-        near("move", p.state.pose.center.y() * 1e3 - patch[1], *move_y, 1e-4, 5e-5);
-        near("tilt", p.state.pose.angles().roll.to_degrees(), *tilt, 1e-4, 5e-6);
+        near(
+            "move",
+            p.state.pose.center.y() * 1e3 - patch[1],
+            *move_y,
+            1e-4,
+            5e-5,
+        );
+        near(
+            "tilt",
+            p.state.pose.angles().roll.to_degrees(),
+            *tilt,
+            1e-4,
+            5e-6,
+        );
     }
 }
 
@@ -145,7 +181,13 @@ fn val_k3_roll_center_of_a_panhard_rod() {
     let s = axle(parts, [0.0, 0.0, 310.0]);
     let h = axle_roll_center(&s, &s.start) * 1e3;
     near("crossing", h, 274.7191, 1e-6, 5e-5);
-    near("by force", roll_center_by_force(&s, &s.start) * 1e3, h, 1e-12, 0.0);
+    near(
+        "by force",
+        roll_center_by_force(&s, &s.start) * 1e3,
+        h,
+        1e-12,
+        0.0,
+    );
 }
 
 /// K5 at design: 1e-6.
@@ -153,12 +195,30 @@ fn val_k3_roll_center_of_a_panhard_rod() {
 fn val_k5_roll_center_and_roll_steer() {
     let s = axle(k5(RUBBER), [0.0, 0.0, 310.0]);
     let p = &s.start;
-    near("height", axle_roll_center(&s, p) * 1e3, 484.7273, 1e-6, 5e-5);
-    near("by force", roll_center_by_force(&s, p) * 1e3, 484.7273, 1e-6, 5e-5);
+    near(
+        "height",
+        axle_roll_center(&s, p) * 1e3,
+        484.7273,
+        1e-6,
+        5e-5,
+    );
+    near(
+        "by force",
+        roll_center_by_force(&s, p) * 1e3,
+        484.7273,
+        1e-6,
+        5e-5,
+    );
     let (_, w) = Rates::twist(&p.rates.roll);
     near("yaw per roll", w.z() / w.x(), 0.072727, 1e-6, 5e-7);
     let axis = Screw::of(p, &p.rates.roll).unwrap();
-    near("slope", axis.direction[2] / axis.direction[0], 0.072727, 1e-6, 5e-7);
+    near(
+        "slope",
+        axis.direction[2] / axis.direction[0],
+        0.072727,
+        1e-6,
+        5e-7,
+    );
     // The axis passes through the crossing of the upper links in plan.
     let at = axis.crossing(0, -0.12).unwrap();
     near("upper crossing", at[2] * 1e3, 476.0, 1e-6, 5e-4);
@@ -171,11 +231,22 @@ fn val_k8_roll_axis() {
     let p = &s.start;
     let (_, w) = Rates::twist(&p.rates.roll);
     near("yaw per roll", w.z() / w.x(), 0.054545, 1e-6, 5e-7);
-    near("height", axle_roll_center(&s, p) * 1e3, 306.5455, 1e-6, 5e-5);
+    near(
+        "height",
+        axle_roll_center(&s, p) * 1e3,
+        306.5455,
+        1e-6,
+        5e-5,
+    );
     let axis = Screw::of(p, &p.rates.roll).unwrap();
-    near("crossing", axis.crossing(0, -0.12).unwrap()[2] * 1e3, 300.0, 1e-6, 5e-4);
+    near(
+        "crossing",
+        axis.crossing(0, -0.12).unwrap()[2] * 1e3,
+        300.0,
+        1e-6,
+        5e-4,
+    );
 }
-
 
 fn axle_report(parts: Linkage) -> AxleReport {
     let a = AxleLinkage {
@@ -250,7 +321,11 @@ fn val_k7_anti_squat_and_anti_lift_of_an_independent_rear() {
     ]);
     planar(
         &mut parts,
-        [[0.0, 700.0, 310.0], [0.0, 700.0, 150.0], [90.0, 700.0, 310.0]],
+        [
+            [0.0, 700.0, 310.0],
+            [0.0, 700.0, 150.0],
+            [90.0, 700.0, 310.0],
+        ],
     );
     for j in &mut parts.joints {
         j.blocked = vec![[0.0, 1.0, 0.0]];
@@ -280,7 +355,13 @@ fn val_k10_steering_axis() {
     let w = k10();
     let a = SteeringAxis::of(w.steering_axis(), mm([0.0, 735.0, 310.0])).unwrap();
     near("caster", a.caster.to_degrees(), 6.1909, 1e-5, 5e-5);
-    near("inclination", a.inclination.to_degrees(), 8.6732, 1e-5, 5e-5);
+    near(
+        "inclination",
+        a.inclination.to_degrees(),
+        8.6732,
+        1e-5,
+        5e-5,
+    );
     near("trail", a.trail * 1e3, 32.068, 1e-5, 5e-4);
     near("scrub", a.scrub * 1e3, 1.780, 1e-5, 5e-4);
 }

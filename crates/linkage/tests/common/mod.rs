@@ -191,7 +191,10 @@ pub fn locations(b: Bushing) -> Vec<(&'static str, Linkage)> {
             .parts(),
         ),
         ("three-link and Panhard", three.clone().and(panhard(b))),
-        ("three-link and Watt's on axle", three.clone().and(watts(b, true))),
+        (
+            "three-link and Watt's on axle",
+            three.clone().and(watts(b, true)),
+        ),
         ("three-link and Watt's on body", three.and(watts(b, false))),
         ("torque arm and Panhard", arm.clone().and(panhard(b))),
         ("torque arm and Watt's on axle", arm.and(watts(b, true))),

@@ -1,0 +1,215 @@
+//! Compliance against closed forms of elementary statics, and its laws.
+
+mod common;
+
+use axletree_linkage::axle::{Panhard, TorqueArm};
+use axletree_linkage::corner::SemiTrailing;
+use axletree_linkage::*;
+use common::*;
+
+/// An arm on two bushings at x = +-b, the wheel center at its hinge's height a distance l out. By
+/// statics, per unit longitudinal force at the wheel center: shift 1/(2 k_axial) and turn
+/// l/(2 k_radial b^2 + 2 k_conical).
+#[test]
+fn val_two_bushing_arm() {
+    let (b, l) = (0.15, 0.40);
+    let k = Bushing {
+        radial: 4e6,
+        axial: 7e5,
+        torsional: 80.0,
+        conical: 900.0,
+        ..RUBBER
+    };
+    let corner = CornerLinkage {
+        parts: SemiTrailing {
+            on: Frame::Body,
+            hinge: [[-b, 0.3, 0.3], [b, 0.3, 0.3]],
+            bushings: [k; 2],
+        }
+        .parts(),
+        center: [0.0, 0.3 + l, 0.3],
+        side: Side::default(),
+        steering_axis: None,
+    };
+    let c = corner.compliance(&corner.solver().unwrap(), None).unwrap();
+    let turn = l / (2.0 * k.radial * b * b + 2.0 * k.conical);
+    near(
+        "longitudinal",
+        c.longitudinal[0][0],
+        1.0 / (2.0 * k.axial) + turn * l,
+        1e-9,
+        0.0,
+    );
+    near("toe", c.toe_longitudinal[0][0], -turn, 1e-9, 0.0);
+    near("toe, right", c.toe_longitudinal[1][1], turn, 1e-9, 0.0);
+    near(
+        "lateral at the hinge's height",
+        c.toe_lateral[0][0],
+        0.0,
+        0.0,
+        1e-15,
+    );
+    assert_eq!(c.toe_longitudinal[0][1], 0.0);
+    // A lateral force at the patch, 0.3 m below: the wheel center keeps its height, so the arm turns
+    // about it by t and the hinge sinks or lifts by l t, against 2 k_radial and 2 k_torsional.
+    let tilt = 0.3 / (2.0 * k.radial * l * l + 2.0 * k.torsional);
+    near("tilt", c.tilt_lateral[0][0], tilt, 1e-9, 0.0);
+    near(
+        "across",
+        c.lateral[0][0],
+        1.0 / (2.0 * k.radial) + 0.3 * tilt,
+        1e-9,
+        0.0,
+    );
+}
+
+/// P7: a Panhard rod on two bushings of 4 MN/m, 8 deg from lateral: 1.96126 MN/m; elementary statics,
+/// flag M, 1e-6.
+#[test]
+fn val_p7_panhard_on_bushings() {
+    let k = Bushing {
+        radial: 4e6,
+        axial: 4e6,
+        ..RUBBER
+    };
+    let stiff = Bushing {
+        radial: 1e11,
+        axial: 1e11,
+        ..RUBBER
+    };
+    let drop = 900.0 * 8f64.to_radians().tan();
+    let a = AxleLinkage {
+        parts: TorqueArm {
+            lower: rod([550.0, 500.0, 250.0], [0.0, 500.0, 250.0], stiff),
+            mount: mm([1200.0, 0.0, 300.0]),
+            bushing: Bushing {
+                torsional: 0.0,
+                conical: 0.0,
+                ..stiff
+            },
+        }
+        .parts()
+        .and(
+            Panhard {
+                rod: rod(
+                    [0.0, -450.0, 300.0 - drop / 2.0],
+                    [0.0, 450.0, 300.0 + drop / 2.0],
+                    k,
+                ),
+            }
+            .parts(),
+        ),
+        ..whole_axle(Linkage::default())
+    };
+    let c = a.compliance(&a.solver().unwrap()).unwrap();
+    near("rate", 1.0 / c.lateral[0][0], 1.96126e6, 1e-6, 5.0);
+    near("shift", 4000.0 * c.lateral[1][0] * 1e3, 2.0395, 1e-6, 5e-5);
+}
+
+/// Maxwell: the displacement of one point by a force at another equals the reverse; energies are
+/// positive; the axle is one body, so a lateral force moves both patches alike.
+#[test]
+fn law_matrices_are_symmetric() {
+    let mut list: Vec<(&str, EndCompliance)> = locations(RUBBER)
+        .into_iter()
+        .map(|(name, parts)| {
+            let a = whole_axle(parts);
+            (name, a.compliance(&a.solver().unwrap()).unwrap())
+        })
+        .collect();
+    list.extend(corners().into_iter().map(|(name, c)| {
+        (
+            name,
+            c.compliance(&c.solver().unwrap(), Some(&subframe()))
+                .unwrap(),
+        )
+    }));
+    for (name, c) in &list {
+        for m in [
+            c.lateral,
+            c.longitudinal,
+            c.longitudinal_patch,
+            c.toe_aligning,
+        ] {
+            let off = (m[0][1] - m[1][0]).abs();
+            assert!(off < 1e-9 * m[0][0].abs(), "{name}: {m:?}");
+            let determinant = m[0][0] * m[1][1] - m[0][1] * m[1][0];
+            let least = -1e-9 * m[0][0] * m[1][1];
+            assert!(m[0][0] > 0.0 && determinant >= least, "{name}: {m:?}");
+        }
+    }
+    let axle = &list[0].1;
+    assert!((axle.lateral[0][0] - axle.lateral[0][1]).abs() < 1e-12 * axle.lateral[0][0]);
+    // Plausible sizes: fractions of a millimeter per kilonewton.
+    for (name, c) in &list {
+        assert!(
+            (1e-7..5e-6).contains(&c.lateral[0][0]),
+            "{name}: {:?}",
+            c.lateral
+        );
+    }
+}
+
+/// A subframe adds its own yield and couples the sides; on stiff mounts it does nothing.
+#[test]
+fn law_subframe_is_in_series() {
+    let c = multi_link_corner();
+    let s = c.solver().unwrap();
+    let none = c.compliance(&s, None).unwrap();
+    let soft = c.compliance(&s, Some(&subframe())).unwrap();
+    let mut hard = subframe();
+    for m in &mut hard.mounts {
+        m.bushing.radial = 1e11;
+        m.bushing.axial = 1e11;
+    }
+    let hard = c.compliance(&s, Some(&hard)).unwrap();
+    assert!((hard.lateral[0][0] / none.lateral[0][0] - 1.0).abs() < 1e-3);
+    assert!(none.lateral[0][1] == 0.0 && soft.lateral[0][1] > 0.0);
+    assert!(soft.lateral[0][0] > 1.05 * none.lateral[0][0]);
+    // Both wheels pushed alike: the four mounts shear across, 1/(4 k) and what the frame's roll adds.
+    let added = (soft.lateral[0][0] + soft.lateral[0][1]) - none.lateral[0][0];
+    assert!(added > 2.0 / (4.0 * RUBBER.radial), "{added}");
+}
+
+/// Stiffer material, less yield, in proportion.
+#[test]
+fn law_yield_goes_with_the_inverse_of_the_rates() {
+    let c = |f: f64| {
+        let b = Bushing {
+            radial: f * RUBBER.radial,
+            axial: f * RUBBER.axial,
+            torsional: f * RUBBER.torsional,
+            conical: f * RUBBER.conical,
+            ..RUBBER
+        };
+        let a = whole_axle(locations(b).remove(0).1);
+        a.compliance(&a.solver().unwrap()).unwrap()
+    };
+    let (one, four) = (c(1.0), c(4.0));
+    near(
+        "lateral",
+        four.lateral[0][0] * 4.0,
+        one.lateral[0][0],
+        1e-9,
+        0.0,
+    );
+    near(
+        "toe",
+        four.toe_brake[0][0] * 4.0,
+        one.toe_brake[0][0],
+        1e-9,
+        1e-18,
+    );
+}
+
+/// Nothing to hold with: an error that names the links.
+#[test]
+fn subframe_without_mounts_is_refused() {
+    let c = multi_link_corner();
+    let none = Subframe { mounts: Vec::new() };
+    let e = c.compliance(&c.solver().unwrap(), Some(&none)).unwrap_err();
+    assert!(
+        matches!(&e, LinkageError::NoStiffness { links, .. } if links.0.len() == 5),
+        "{e}"
+    );
+}
