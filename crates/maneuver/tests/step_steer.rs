@@ -199,6 +199,18 @@ fn law_lag_does_not_matter() {
     }
 }
 
+/// A car with the shortest lag that a car file allows is driven in steps that stay stable.
+#[test]
+fn law_short_lag_is_stable() {
+    let mut model = model("bramble-solid");
+    let usual = measure(&StepSteer::default(), &model);
+    model.numbers.chassis.lag = 0.5e-3;
+    let short = measure(&StepSteer::default(), &model);
+    assert!(short.ending.outcome.is_completed(), "{}", short.ending);
+    let gain = |m: &Measures| m.get("yaw_rate_gain").unwrap();
+    near("yaw rate gain", gain(&short), gain(&usual), 1e-5);
+}
+
 /// The recorded run is the measured one, and has every channel over the whole time.
 #[test]
 fn run_records_what_measure_measures() {
