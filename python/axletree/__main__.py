@@ -82,14 +82,18 @@ def sweep(arguments: argparse.Namespace) -> None:
     """Sweeps one entry of a car."""
     car = axt.Car.load(arguments.car)
     values = axt.span(arguments.start, arguments.stop, arguments.count)
-    table = axt.sweep(car, {arguments.path: values}, _maneuvers(arguments.maneuvers))
+    maneuvers = _maneuvers(arguments.maneuvers)
+    known = [f"{m.name}.{metric['name']}" for m in maneuvers for metric in m.metrics()]
+    key = arguments.plot or known[0]
+    if key not in known:
+        raise ValueError(f"no metric is called {key}; there are {', '.join(known)}")
+    table = axt.sweep(car, {arguments.path: values}, maneuvers)
     print(table)
     print(CAUTION)
     folder = Path(arguments.out)
     folder.mkdir(parents=True, exist_ok=True)
     _write_sweep(table, folder / "sweep.csv")
     print(f"wrote {folder / 'sweep.csv'}")
-    key = arguments.plot or table.metrics[0]["key"]
     try:
         figure = table.plot(key)
     except ImportError as error:

@@ -99,46 +99,40 @@ impl Linearization {
         // digits.
         let mut balanced = a.clone();
         balance_parlett_reinsch(&mut balanced);
-        let mut modes: Vec<Mode> = balanced
+        let found: Vec<Found> = balanced
             .complex_eigenvalues()
             .iter()
             .filter(|l| l.im >= 0.0)
-            .map(|l| self.mode(&a, &felt, *l))
+            .map(|l| Found::of(&a, &felt, *l))
+            .collect();
+        let groups = shared_out(&found);
+        let mut modes: Vec<Mode> = found
+            .into_iter()
+            .zip(groups)
+            .map(|(mode, group)| self.named(mode, group, &felt))
             .collect();
         modes.sort_by(|x, y| x.frequency.total_cmp(&y.frequency));
         modes
     }
 
-    fn mode(&self, a: &DMatrix<f64>, felt: &[usize], value: Complex<f64>) -> Mode {
-        let right = eigenvector(a, value);
-        let left = eigenvector(&a.transpose(), value);
-        let mut shares = vec![0.0; STATES];
-        for (i, state) in felt.iter().enumerate() {
-            shares[*state] = (right[i] * left[i]).norm();
-        }
-        let total: f64 = shares.iter().sum();
-        if total > 0.0 {
-            for share in &mut shares {
-                *share /= total;
-            }
-        }
-        let part = |group: usize| GROUPS[group].1.iter().map(|s| shares[*s]).sum::<f64>();
-        let group = (0..GROUPS.len())
-            .max_by(|x, y| part(*x).total_cmp(&part(*y)))
-            .unwrap_or(0);
+    fn named(&self, mode: Found, group: usize, felt: &[usize]) -> Mode {
         let amplitude = |state: usize| {
             felt.iter()
                 .position(|s| *s == state)
-                .map_or(Complex::new(0.0, 0.0), |i| right[i])
+                .map_or(Complex::new(0.0, 0.0), |i| mode.right[i])
         };
-        let size = value.norm();
+        let size = mode.value.norm();
         Mode {
-            name: self.name(group, &shares, &amplitude),
-            real: value.re,
-            imaginary: value.im,
+            name: self.name(group, &mode.shares, &amplitude),
+            real: mode.value.re,
+            imaginary: mode.value.im,
             frequency: size / std::f64::consts::TAU,
-            damping_ratio: if size > 0.0 { -value.re / size } else { 1.0 },
-            shares,
+            damping_ratio: if size > 0.0 {
+                -mode.value.re / size
+            } else {
+                1.0
+            },
+            shares: mode.shares,
         }
     }
 
@@ -171,6 +165,76 @@ impl Linearization {
             None => base.to_owned(),
         }
     }
+}
+
+/// An eigenvalue with its right eigenvector and the share of every state in it.
+struct Found {
+    value: Complex<f64>,
+    right: DVector<Complex<f64>>,
+    shares: Vec<f64>,
+}
+
+impl Found {
+    fn of(a: &DMatrix<f64>, felt: &[usize], value: Complex<f64>) -> Self {
+        let right = eigenvector(a, value);
+        let left = eigenvector(&a.transpose(), value);
+        let mut shares = vec![0.0; STATES];
+        for (i, state) in felt.iter().enumerate() {
+            shares[*state] = (right[i] * left[i]).norm();
+        }
+        let total: f64 = shares.iter().sum();
+        if total > 0.0 {
+            for share in &mut shares {
+                *share /= total;
+            }
+        }
+        Found {
+            value,
+            right,
+            shares,
+        }
+    }
+
+    fn part(&self, group: usize) -> f64 {
+        GROUPS[group].1.iter().map(|s| self.shares[*s]).sum()
+    }
+
+    /// States that the mode accounts for: one, or two for a pair of complex eigenvalues.
+    fn order(&self) -> usize {
+        if self.value.im > 0.0 { 2 } else { 1 }
+    }
+}
+
+/// A group for every mode: the largest shares first, no group accounting for more states than it has,
+/// so that two modes that mix are still told apart.
+fn shared_out(found: &[Found]) -> Vec<usize> {
+    let mut pairs: Vec<(usize, usize)> = (0..found.len())
+        .flat_map(|mode| (0..GROUPS.len()).map(move |group| (mode, group)))
+        .collect();
+    let share = |&(mode, group): &(usize, usize)| found[mode].part(group);
+    pairs.sort_by(|x, y| share(y).total_cmp(&share(x)));
+    let mut room: Vec<usize> = GROUPS.iter().map(|(_, states)| states.len()).collect();
+    let mut groups: Vec<Option<usize>> = vec![None; found.len()];
+    for (mode, group) in &pairs {
+        if groups[*mode].is_none() && room[*group] >= found[*mode].order() {
+            room[*group] -= found[*mode].order();
+            groups[*mode] = Some(*group);
+        }
+    }
+    // What found no room keeps the group it has most of.
+    groups
+        .into_iter()
+        .enumerate()
+        .map(|(mode, group)| {
+            let most = || {
+                pairs
+                    .iter()
+                    .find(|(m, _)| *m == mode)
+                    .map_or(0, |(_, g)| *g)
+            };
+            group.unwrap_or_else(most)
+        })
+        .collect()
 }
 
 /// An eigenvector by inverse iteration, of length one.

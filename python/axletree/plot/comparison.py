@@ -18,49 +18,85 @@ if TYPE_CHECKING:
 #: What is shown unless keys are given.
 USUAL = [
     "slalom.top_speed",
+    "slalom.roll_angle_largest",
+    "slalom.steering_effort",
+    "step_steer.yaw_rate_gain",
     "step_steer.yaw_rate_response_time",
     "step_steer.yaw_rate_overshoot",
     "step_steer.lateral_acceleration_response_time",
-    "step_steer.lateral_acceleration_overshoot",
     "step_steer.roll_angle_gain",
     "step_steer.tb_factor",
     "circle.understeer_gradient",
     "circle.roll_angle_gradient",
     "circle.lateral_acceleration_limit",
 ]
+#: Changes beyond this are drawn at the edge with their number [%].
+EDGE = 30.0
 
 
 def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
-    """Each metric as bars relative to the first car, with its value."""
+    """Each metric as its change from the first car, with the values beside it."""
     have = [metric["key"] for metric in comparison.metrics]
-    chosen = [key for key in (keys or USUAL) if key in have]
-    if not chosen:
-        chosen = have[:8]
+    if keys is not None and (unknown := [key for key in keys if key not in have]):
+        raise KeyError(f"{', '.join(unknown)}; there are {', '.join(have)}")
+    chosen = [key for key in (keys or USUAL) if key in have] or have[:10]
     rows = [have.index(key) for key in chosen]
-    count = len(comparison.names)
-    figure, axis = style.figure(1, 1, (7.6, 0.9 + 0.34 * len(rows) * max(count, 2) / 1.6))
-    height = 0.8 / count
-    for car, (name, color) in enumerate(zip(comparison.names, style.COLORS)):
+    names, count = comparison.names, len(comparison.names)
+    # A table on the left, in inches: metric, a column a car, unit.
+    first_column, last = 3.1, 0.75
+    wide = max(0.95, 0.2 + 0.085 * max(map(len, names)))
+    table = first_column + wide * count + last
+    figure, (words, axis) = style.figure(
+        1,
+        2,
+        (table + 4.0, 1.2 + 0.3 * len(rows)),
+        sharey=True,
+        gridspec_kw={"width_ratios": [table, 4.0]},
+    )
+    words.set_axis_off()
+    words.set_xlim(0, table)
+    columns = [first_column + wide * (i + 0.9) for i in range(count)]
+    for name, at, color in zip(names, columns, style.COLORS):
+        words.text(at, -0.9, name, ha="right", fontsize=9, color=color, weight="bold")
+    for line, row in enumerate(rows):
+        metric = comparison.metrics[row]
+        maneuver, name = metric["key"].split(".", 1)
+        label = f"{maneuver.replace('_', ' ')}: {name.replace('_', ' ')}"
+        words.text(0.0, line, label, va="center", fontsize=9, color=style.INK)
+        for value, at in zip(comparison.values[row], columns):
+            text, unit = shown(float(value), metric["unit"])
+            words.text(at, line, text, ha="right", va="center", fontsize=9, color=style.INK)
+        unit = style.factor(metric["unit"])[1]
+        words.text(columns[-1] + 0.1, line, unit, va="center", fontsize=8, color="#666666")
+    axis.axvline(0, color=style.COLORS[0], linewidth=1.4)
+    for car in range(1, count):
+        color = style.COLORS[car % len(style.COLORS)]
         for line, row in enumerate(rows):
             value, first = comparison.values[row, car], comparison.values[row, 0]
-            ratio = 100 * value / first if first else np.nan
-            at = line + (car - (count - 1) / 2) * height
-            axis.barh(at, ratio, height * 0.9, color=color, label=name if line == 0 else None)
-            text, unit = shown(float(value), comparison.metrics[row]["unit"])
-            axis.text(
-                (ratio if np.isfinite(ratio) else 0) + 1,
-                at,
-                f"{text} {style.factor(unit)[1]}".strip(),
-                va="center",
-                fontsize=8,
-                color=style.INK,
-            )
-    axis.axvline(100, color=style.INK, linewidth=0.8)
-    axis.set_yticks(range(len(rows)), [key.replace("_", " ").replace(".", ": ") for key in chosen])
-    axis.invert_yaxis()
-    style.dress(axis, f"relative to {comparison.names[0]} [%]", "")
-    axis.grid(axis="y", visible=False)
-    low, high = axis.get_xlim()
-    axis.set_xlim(0, high * 1.12)
-    axis.legend(frameon=False, loc="upper center", bbox_to_anchor=(0.5, 1.0 + 0.55 / len(rows)), ncols=count)
+            if not (np.isfinite(value) and np.isfinite(first)) or first == 0:
+                continue
+            # A larger magnitude is drawn to the right, whatever the sign.
+            change = 100 * (value - first) / first
+            at = float(np.clip(change, -EDGE, EDGE))
+            axis.plot([0, at], [line, line], color=color, linewidth=1.2)
+            outside = abs(change) > EDGE
+            marker = "o" if not outside else (">" if change > 0 else "<")
+            axis.plot([at], [line], marker, color=color, markersize=6)
+            if outside:
+                axis.annotate(
+                    f"{change:+.0f} %",
+                    (at, line),
+                    xytext=(-8 if change > 0 else 8, 5),
+                    textcoords="offset points",
+                    ha="right" if change > 0 else "left",
+                    fontsize=8,
+                    color=color,
+                )
+    style.dress(axis, f"change from {names[0]} [%]", "")
+    axis.tick_params(left=False, labelleft=False)
+    axis.spines["left"].set_visible(False)
+    reach = [np.abs(np.asarray(line.get_xdata(), dtype=float)).max() for line in axis.lines]
+    limit = max(5.0, 1.15 * float(max(reach, default=0.0)))
+    axis.set_xlim(-limit, limit)
+    axis.set_ylim(len(rows) - 0.4, -1.3)
     return figure

@@ -2,64 +2,86 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from . import style
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from ..run import Run
+    from ..run import Array, Run
+
+ROWS = ["steering_wheel_angle", "lateral_acceleration", "sideslip"]
+
+
+def _outline(run: Run, at: int) -> Array:
+    """Corners of the car's outline at a sample, closed; shape (5, 2) [m, earth]."""
+    g = run.geometry
+    half = g["width"] / 2
+    corners = np.array(
+        [
+            [g["nose"], half],
+            [g["nose"], -half],
+            [-g["tail"], -half],
+            [-g["tail"], half],
+            [g["nose"], half],
+        ]
+    )
+    c, s = np.cos(run["yaw_angle"][at]), np.sin(run["yaw_angle"][at])
+    turned: Array = corners @ np.array([[c, s], [-s, c]]) + [run["x"][at], run["y"][at]]
+    return turned
+
+
+def _course(axis: Axes, run: Run, cones: Array, radius: float) -> None:
+    """Path, cones with their bases, the car at every cone."""
+    from matplotlib.patches import Circle as Disc
+
+    axis.plot(run["x"], run["y"], color=style.COLORS[0], linewidth=1.4)
+    for cone in cones:
+        # Where the car did not get there, no outline is drawn.
+        if run["x"][-1] >= cone:
+            outline = _outline(run, int(np.argmin(abs(run["x"] - cone))))
+            axis.plot(outline[:, 0], outline[:, 1], color="#8A8A8A", linewidth=0.9)
+        axis.add_patch(Disc((cone, 0.0), radius, color=style.COLORS[1], zorder=3))
 
 
 def draw(run: Run) -> Figure:
-    """Course with cones, path and the car's outline at every cone; steering, lateral acceleration and
-    sideslip along the course."""
-    maneuver = run.maneuver
-    cones = np.arange(maneuver.cones) * maneuver.spacing  # type: ignore[attr-defined]
+    """Course with cones, path and the car's outline at every cone, in true proportion for the first four
+    cones; steering, lateral acceleration and sideslip along the course."""
+    maneuver: Any = run.maneuver
+    cones = np.arange(maneuver.cones) * maneuver.spacing
     figure, axes = style.figure(
-        4, 1, (10.0, 8.0), sharex=True, gridspec_kw={"height_ratios": [1.6, 1, 1, 1]}
+        5,
+        1,
+        (9.6, 9.0),
+        gridspec_kw={"height_ratios": [0.85, 1.1, 1, 1, 1]},
     )
-    top = axes[0]
-    x, y, yaw = run["x"], run["y"], run["yaw_angle"]
-    geometry = run.geometry
-    half = geometry["width"] / 2
-    corners = np.array(
-        [
-            [geometry["nose"], half],
-            [geometry["nose"], -half],
-            [-geometry["tail"], -half],
-            [-geometry["tail"], half],
-            [geometry["nose"], half],
-        ]
-    )
-    # Where the car's corners have been, and the car at every cone.
-    for cone in cones:
-        at = int(np.argmin(abs(x - cone)))
-        c, s = np.cos(yaw[at]), np.sin(yaw[at])
-        outline = corners @ np.array([[c, s], [-s, c]]) + [x[at], y[at]]
-        top.plot(outline[:, 0], outline[:, 1], color=style.FAINT, linewidth=1.0)
-    top.plot(x, y, color=style.COLORS[0], linewidth=1.4)
-    top.scatter(
-        cones,
-        np.zeros_like(cones),
-        s=28,
-        color=style.COLORS[1],
-        zorder=3,
-        label="cone",
-    )
-    style.dress(top, "", "y [m]")
-    for axis, channel in zip(
-        axes[1:], ["steering_wheel_angle", "lateral_acceleration", "sideslip"]
-    ):
+    for axis in axes[2:]:
+        axis.sharex(axes[1])
+    near, whole = axes[0], axes[1]
+    _course(near, run, cones[:4], maneuver.cone_radius)
+    near.set_aspect("equal")
+    style.dress(near, "", "y [m]")
+    last = cones[min(3, len(cones) - 1)]
+    near.set_xlim(-0.5 * maneuver.spacing, last + 0.5 * maneuver.spacing)
+    near.set_ylim(-2.6, 2.6)
+    near.set_title("the first cones in true proportion", fontsize=9, loc="left", color=style.INK)
+    _course(whole, run, cones, maneuver.cone_radius)
+    whole.set_title("the whole course, y stretched", fontsize=9, loc="left", color=style.INK)
+    style.dress(whole, "", "y [m]")
+    for axis, channel in zip(axes[2:], ROWS):
         unit = run.channels[channel][0]
         scale, _ = style.factor(unit)
-        axis.plot(x, run[channel] * scale, color=style.COLORS[0], linewidth=1.3)
+        axis.plot(run["x"], run[channel] * scale, color=style.COLORS[0], linewidth=1.3)
         for cone in cones:
             axis.axvline(cone, color=style.FAINT, linewidth=0.7)
         style.dress(axis, "", style.label(channel, unit))
-    axes[-1].set_xlabel("along the course [m]")
-    figure.suptitle(f"slalom, {run.car}: {run.message}", fontsize=11)
+    for axis in axes[1:-1]:
+        axis.tick_params(labelbottom=False)
+    axes[-1].set_xlabel("along the course [m]", fontsize=9)
+    title = f"slalom, {run.car}: {run.message}"
+    figure.suptitle(title, fontsize=11)
     return figure

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from typing import TYPE_CHECKING, Any
 
 from ..tables import SHOWN
@@ -19,11 +20,22 @@ FAINT = "#B8B8B8"
 
 def figure(rows: int, columns: int, size: tuple[float, float], **options: Any) -> tuple[Figure, Any]:
     """A figure with axes, not registered with any window."""
+    drawn = picture(size)
+    return drawn, drawn.subplots(rows, columns, **options)
+
+
+def picture(size: tuple[float, float]) -> Figure:
+    """An empty figure of a size [inches] that shows itself in notebooks, with or without pyplot."""
     needs("plot", "matplotlib")
     from matplotlib.figure import Figure
 
-    drawn = Figure(figsize=size, dpi=110, layout="constrained")
-    return drawn, drawn.subplots(rows, columns, **options)
+    class Picture(Figure):
+        def _repr_png_(self) -> bytes:
+            file = io.BytesIO()
+            self.savefig(file, format="png")
+            return file.getvalue()
+
+    return Picture(figsize=size, dpi=110, layout="constrained")
 
 
 def dress(axes: Axes, x: str, y: str) -> None:
