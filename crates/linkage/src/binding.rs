@@ -17,8 +17,10 @@
 use axletree_scalar::{Dual, Mat3, Real, Vec3};
 
 use crate::bushing::{Bushing, Turn};
+use crate::check::direction;
+use crate::check::sleeve_of;
 use crate::error::LinkageError;
-use crate::mechanism::{Bodies, MEMBERS, State, direction, lift, sleeve_of, v3};
+use crate::mechanism::{Bodies, MEMBERS, State, lift, v3};
 use crate::parts::Frame;
 use crate::pose::Pose;
 use crate::solve::{Position, Rates, Solver};

@@ -4,6 +4,28 @@
 //! Kinematics alone: no tire deflection, the ground moves with the wheels. Nothing here knows a car
 //! or a tire.
 //!
+//! ```
+//! use axletree_linkage::{AxleLinkage, AxleRange, FitBound, Longitudinal, Material, Side};
+//! use axletree_linkage::axle::{FourLink, Rod};
+//!
+//! let end = Material::Polyurethane.bushing();
+//! let axle = AxleLinkage {
+//!     parts: FourLink {
+//!         lower: Rod::new([0.55, 0.50, 0.26], [0.0, 0.50, 0.22], end),
+//!         upper: Rod::new([0.30, 0.35, 0.42], [0.0, 0.10, 0.46], end),
+//!     }
+//!     .parts(),
+//!     center: [0.0, 0.0, 0.31],
+//!     half_track: 0.75,
+//!     sides: [Side::default(), Side::default()],
+//! };
+//! let car = Longitudinal { height: 0.5, wheelbase: 2.7, brake_share: 0.35 };
+//! let solved = axle.solve(AxleRange::default(), FitBound::default(), car)?;
+//! assert!((solved.report.roll_center - 0.4847).abs() < 1e-4);
+//! assert!(solved.binding_roll_stiffness()? > 0.0);
+//! # Ok::<(), axletree_linkage::LinkageError>(())
+//! ```
+//!
 //! - [`error`]: what can be wrong, in the names of the links.
 //! - [`pose`]: position and the three angles.
 //! - [`bushing`]: how a link end yields, and when it runs solid.
@@ -29,6 +51,7 @@ pub mod axle;
 pub mod axle_curves;
 pub mod binding;
 pub mod bushing;
+mod check;
 pub mod compliance;
 pub mod corner;
 pub mod curves;
@@ -39,6 +62,7 @@ pub mod fit;
 pub mod instant;
 pub mod material;
 pub mod mechanism;
+mod network;
 pub mod parts;
 pub mod pose;
 pub mod potential;

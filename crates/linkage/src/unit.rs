@@ -9,8 +9,9 @@
 
 use axletree_scalar::Vec3;
 
+use crate::check::direction;
 use crate::error::{LinkageError, Travel};
-use crate::mechanism::{Row, direction, v3};
+use crate::mechanism::{Row, v3};
 use crate::parts::{Attachment, Triple};
 use crate::solve::{Position, Solver};
 
