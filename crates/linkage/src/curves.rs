@@ -20,7 +20,8 @@ pub struct CornerLinkage {
     pub center: Triple,
     /// Spring, damper and bar.
     pub side: Side,
-    /// Two points of the steering axis, lower and upper; none for a wheel that is not steered [m, b].
+    /// Two points of the steering axis, lower and upper; none for a wheel that is not steered, and for
+    /// one on a rack whose axis is to be found from its links [m, b].
     pub steering_axis: Option<[Triple; 2]>,
 }
 
@@ -324,7 +325,7 @@ impl CornerLinkage {
             None => None,
         };
         let steering = self
-            .steering_axis
+            .steering_points(solver)
             .map(|axis| crate::steering::in_knuckle(axis, self.center))
             .transpose()?;
         Ok(CornerCurves {

@@ -159,7 +159,7 @@ impl CornerLinkage {
             anti_dive: -slope(self.patch()) * car.brake_share,
             ratios: motion_ratios(&self.side, solver, start, &start.rates.heave)?,
             steering: self
-                .steering_axis
+                .steering_points(solver)
                 .map(|a| SteeringAxis::of(a, self.center))
                 .transpose()?,
             rows: positions

@@ -4,10 +4,17 @@
 //! the car's middle in front view. Mechanical trail: how far the axis meets the ground ahead of the
 //! wheel center. Scrub radius: how far the contact patch is outboard of that point (ISO 8855). The
 //! patch is straight below the wheel center.
+//!
+//! A knuckle on two ball joints turns about the line through them. One on five rods turns about an
+//! instant axis: that of its motion with the rack while the spring keeps its length, which is the motion
+//! with the rack at held travel less as much travel as that changes the spring.
 
+use crate::curves::CornerLinkage;
 use crate::error::LinkageError;
-use crate::mechanism::v3;
+use crate::instant::Screw;
+use crate::mechanism::{UNKNOWNS, v3};
 use crate::parts::Triple;
+use crate::solve::Solver;
 
 /// Angles and offsets of a left wheel's steering axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,6 +62,29 @@ impl SteeringAxis {
             spindle_offset: out * (center[1] - cy),
             spindle_forward: center[0] - cx,
         })
+    }
+}
+
+impl CornerLinkage {
+    /// Two points of the steering axis, at the ground and at twice the wheel center's height: as given,
+    /// or the instant axis of a corner with a rack and a spring. None for a wheel that is not steered.
+    pub fn steering_points(&self, solver: &Solver) -> Option<[Triple; 2]> {
+        self.steering_axis.or_else(|| self.instant_steering(solver))
+    }
+
+    /// The instant axis at static.
+    pub fn instant_steering(&self, solver: &Solver) -> Option<[Triple; 2]> {
+        let spring = self.side.spring?;
+        let p = &solver.start;
+        let rate = |by| spring.rate(solver, p, by);
+        let back = rate(&p.rates.rack) / rate(&p.rates.heave);
+        let motion: [f64; UNKNOWNS] =
+            std::array::from_fn(|i| p.rates.rack[i] - back * p.rates.heave[i]);
+        let screw = Screw::of(p, &motion)?;
+        Some([
+            screw.crossing(2, 0.0)?,
+            screw.crossing(2, 2.0 * self.center[2])?,
+        ])
     }
 }
 

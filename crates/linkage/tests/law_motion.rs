@@ -258,7 +258,7 @@ fn law_curves_follow_exact_positions() {
     }
 }
 
-/// The report's toe-in and camber carry the page's signs: compare with the spin axis itself.
+/// The report's toe-in and camber carry the signs stated there: compare with the spin axis itself.
 #[test]
 fn law_report_signs() {
     let c = whole_k10();

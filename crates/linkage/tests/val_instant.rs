@@ -365,3 +365,25 @@ fn val_k10_steering_axis() {
     near("trail", a.trail * 1e3, 32.068, 1e-5, 5e-4);
     near("scrub", a.scrub * 1e3, 1.780, 1e-5, 5e-4);
 }
+
+/// The instant steering axis of a knuckle on two ball joints is the line through them.
+#[test]
+fn law_instant_steering_axis_passes_through_the_ball_joints() {
+    let c = whole_k10();
+    let s = c.solver().unwrap();
+    let found = c.instant_steering(&s).unwrap();
+    let center = c.center;
+    let a = SteeringAxis::of(found, center).unwrap();
+    let b = SteeringAxis::of(k10().steering_axis(), center).unwrap();
+    for (x, y) in [
+        (a.caster, b.caster),
+        (a.inclination, b.inclination),
+        (a.trail, b.trail),
+        (a.scrub, b.scrub),
+    ] {
+        assert!((x - y).abs() < 1e-9, "{x} {y}");
+    }
+    // Five rods without a rack steer nothing.
+    let rear = multi_link_corner();
+    assert!(rear.instant_steering(&rear.solver().unwrap()).is_none());
+}

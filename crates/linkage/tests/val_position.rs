@@ -7,7 +7,7 @@ use axletree_linkage::axle::Watts;
 use axletree_linkage::*;
 use common::*;
 
-/// Roll at constant height with the last angle given in the order Rz Ry Rx: the page's roll is
+/// Roll at constant height with the last angle given in the order Rz Ry Rx: this crate's roll is
 /// `asin(cos(pitch) sin(phi))`.
 fn rolled(solver: &Solver, phi: f64) -> (Position, f64, f64) {
     let mut r = phi;
