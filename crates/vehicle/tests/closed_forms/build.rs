@@ -179,6 +179,12 @@ impl Case {
         (self.sprung_mass() * self.sprung_height + low) / self.mass
     }
 
+    /// The case with the sprung center so high that the whole car's is at `height` [m].
+    pub fn with_height(mut self, height: f64) -> Self {
+        self.sprung_height += (height - self.height()) * self.mass / self.sprung_mass();
+        self
+    }
+
     /// The car for the library.
     pub fn model(&self) -> Model {
         let x = [self.arms[0], -self.arms[1]];
