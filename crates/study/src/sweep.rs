@@ -4,6 +4,7 @@ use axletree_maneuver::{Ending, Maneuver, Metric};
 use axletree_vehicle::car::EntryValue;
 use axletree_vehicle::car::unit::Unit;
 use axletree_vehicle::{Car, CarError};
+use rayon::prelude::*;
 
 use crate::error::StudyError;
 use crate::vary::{Design, Vary, combinations};
@@ -115,7 +116,7 @@ pub fn sweep(
     };
     let done = rows(combined.len(), edited, maneuvers, options)?;
     let rows = done
-        .into_iter()
+        .into_par_iter()
         .enumerate()
         .map(|(row, done)| {
             let own = edited(row).ok();

@@ -96,15 +96,20 @@ fn row_of(
         endings: Vec::new(),
         fault: None,
     };
-    let model = car(row).and_then(|car| car.assemble());
+    // Rows that were not begun when the caller stopped cost nothing.
+    let model = if interrupt.stopped() {
+        None
+    } else {
+        Some(car(row).and_then(|car| car.assemble()))
+    };
     for maneuver in maneuvers {
         let measures = match &model {
             // The settings were checked before; what is left are outcomes.
-            Ok(model) if !interrupt.stopped() => maneuver.measure(model, interrupt).ok(),
+            Some(Ok(model)) if !interrupt.stopped() => maneuver.measure(model, interrupt).ok(),
             _ => None,
         };
         let measures = measures.unwrap_or_else(|| {
-            let outcome = if model.is_err() {
+            let outcome = if matches!(model, Some(Err(_))) {
                 Outcome::NotBuilt
             } else {
                 Outcome::Interrupted
@@ -115,6 +120,6 @@ fn row_of(
         done.values.extend(measures.values.iter().map(|(_, v)| *v));
         done.endings.push(measures.ending);
     }
-    done.fault = model.err();
+    done.fault = model.and_then(Result::err);
     done
 }

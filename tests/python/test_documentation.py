@@ -1,0 +1,118 @@
+"""What the documentation says is true: stubs, examples, links, names."""
+
+from __future__ import annotations
+
+import doctest
+import importlib
+import inspect
+import pkgutil
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import axletree as axt
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+MODULES = [
+    name
+    for _, name, _ in pkgutil.walk_packages(axt.__path__, "axletree.")
+    if name not in ("axletree.__main__", "axletree._core")
+]
+
+
+@pytest.mark.parametrize("module", ["axletree", *MODULES])
+def test_docstring_examples(module):
+    found = doctest.testmod(importlib.import_module(module), verbose=False)
+    assert found.failed == 0
+
+
+def test_docstring_examples_of_the_stub():
+    """The compiled module's examples stand in its stub."""
+    text = (Path(axt.__file__).parent / "_core.pyi").read_text()
+    parser, runner = doctest.DocTestParser(), doctest.DocTestRunner()
+    count = 0
+    for block in re.findall(r'"""(.*?)"""', text, flags=re.S):
+        names = {name: getattr(axt._core, name) for name in dir(axt._core)}
+        test = parser.get_doctest(inspect.cleandoc(block), names, "_core.pyi", None, 0)
+        count += len(test.examples)
+        runner.run(test)
+    assert count >= 6 and runner.summarize(verbose=False).failed == 0
+
+
+def test_stub_agrees_with_the_compiled_module(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "mypy.stubtest", "axletree._core"],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_types(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "mypy", "--strict", "--cache-dir", str(tmp_path), "-p", "axletree"],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_everything_public_is_documented():
+    for name in axt.__all__:
+        thing = getattr(axt, name)
+        if name == "__version__":
+            continue
+        assert inspect.getdoc(thing), name
+        if inspect.isclass(thing):
+            for member, value in vars(thing).items():
+                if not member.startswith("_") and callable(value):
+                    assert inspect.getdoc(value), f"{name}.{member}"
+
+
+def readme_blocks() -> list[str]:
+    return re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), flags=re.S)
+
+
+def test_readme_examples(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    blocks = readme_blocks()
+    assert blocks
+    names: dict[str, object] = {}
+    for block in blocks:
+        exec(compile(block, "README.md", "exec"), names)
+    # They leave what they promise.
+    assert names["top"].speed > 10
+    assert (tmp_path / "rear-bar.png").exists()
+
+
+def test_readme_links_lead_somewhere():
+    text = (ROOT / "README.md").read_text()
+    links = re.findall(r"\]\(([^)#]+)\)", text)
+    assert any(link.endswith(".png") for link in links)
+    for link in links:
+        assert link.startswith("http") or (ROOT / link).exists(), link
+
+
+def test_readme_says_the_cautions():
+    text = (ROOT / "README.md").read_text()
+    for words in (
+        "simulation is not a test",
+        "closed course",
+        "class rules",
+        "qualified person",
+        "local law",
+    ):
+        assert words in text, words
+
+
+@pytest.mark.parametrize("document", ["README.md", "DEVELOPERS.md"])
+def test_paths_named_in_documents_exist(document):
+    text = (ROOT / document).read_text()
+    named = re.findall(r"`((?:crates|python|tests|notebooks|\.ci)/[\w./-]*)`", text)
+    assert named
+    for path in named:
+        assert (ROOT / path).exists(), path

@@ -1,0 +1,138 @@
+"""Pictures: what they show, and that every axis has its unit."""
+
+from __future__ import annotations
+
+import axletree as axt
+import matplotlib
+import numpy as np
+import pytest
+
+matplotlib.use("Agg")
+
+
+def drawn(figure, tmp_path):
+    """Renders; returns the visible axes."""
+    file = tmp_path / "picture.png"
+    figure.savefig(file)
+    assert file.stat().st_size > 10_000
+    return [axis for axis in figure.axes if axis.axison]
+
+
+def units_everywhere(axes, pure=()):
+    for axis in axes:
+        for label in (axis.get_xlabel(), axis.get_ylabel()):
+            assert not label or "[" in label or label in pure, label
+    assert any(axis.get_xlabel() for axis in axes)
+
+
+def test_step_steer(step_run, tmp_path):
+    axes = drawn(step_run.plot(), tmp_path)
+    units_everywhere(axes)
+    names = ["steering-wheel angle", "yaw rate", "lateral acceleration", "roll angle", "sideslip"]
+    assert [a.get_ylabel().split("[")[0].strip() for a in axes] == names
+    # The yaw rate is there, in degrees per second, and its response time is marked on it.
+    history = axes[1].lines[0]
+    np.testing.assert_allclose(history.get_ydata(), np.degrees(step_run["yaw_rate"]))
+    marks = [line for line in axes[1].lines if line.get_marker() == "o"]
+    ((at,), (value,)) = marks[0].get_data()
+    steady = step_run.metrics["yaw_rate_steady"]
+    assert value == pytest.approx(0.9 * np.degrees(steady), rel=0.01)
+    assert at > step_run.metrics["yaw_rate_response_time"]
+
+
+def test_circle(circle_run, tmp_path):
+    axes = drawn(circle_run.plot(), tmp_path)
+    units_everywhere(axes)
+    assert "lateral acceleration" in axes[-1].get_xlabel()
+    labels = " ".join(axis.get_ylabel() for axis in axes)
+    assert all(word in labels for word in ("steering-wheel angle", "roll angle", "sideslip"))
+
+
+def test_slalom(solid, tmp_path):
+    run = axt.Slalom(cones=4).run(solid, speed=14.0)
+    axes = drawn(run.plot(), tmp_path)
+    units_everywhere(axes)
+    # Cones in their places, one outline each, and the path.
+    discs = [patch for patch in axes[1].patches if hasattr(patch, "radius")]
+    assert [disc.center[0] for disc in discs] == [0.0, 18.0, 36.0, 54.0]
+    outlines = [line for line in axes[1].lines if len(line.get_xdata()) == 5]
+    assert len(outlines) == 4
+    width = solid["body.width"]
+    corners = np.column_stack(outlines[0].get_data())
+    assert np.hypot(*(corners[1] - corners[0])) == pytest.approx(width, rel=1e-9)
+    # Every outline keeps clear of its cone.
+    for disc, line in zip(discs, outlines):
+        assert np.abs(line.get_ydata()).min() > 0.0
+        assert np.sign(line.get_ydata()).ptp() == 0 if hasattr(np.ndarray, "ptp") else True
+    assert axes[0].get_aspect() == 1.0
+
+
+def test_sweep(grid, tmp_path):
+    axes = drawn(grid.plot("step_steer.yaw_rate_response_time"), tmp_path)
+    units_everywhere(axes)
+    (axis,) = axes
+    assert axis.get_xlabel() == "rear bar outer diameter [mm]"
+    assert len(axis.lines) == 2 and axis.get_legend() is not None
+    np.testing.assert_allclose(axis.lines[0].get_xdata(), [16, 22, 28])
+    other = grid.plot("step_steer.yaw_rate_response_time", along="front.tire.pressure").axes[0]
+    assert other.get_xlabel() == "front tire pressure [psi]" and len(other.lines) == 3
+    with pytest.raises(KeyError):
+        grid.plot("slalom.nothing")
+    with pytest.raises(KeyError):
+        grid.plot("step_steer.yaw_rate_response_time", along="rear")
+
+
+def test_sweep_says_what_is_missing(solid, tmp_path):
+    table = axt.sweep(solid, {"rear.bar.outer_diameter": ["20 mm", "3 m"]}, axt.StepSteer())
+    (axis,) = drawn(table.plot("step_steer.yaw_rate_gain"), tmp_path)
+    assert any("1 of 2 cars" in text.get_text() for text in axis.texts)
+
+
+def test_one_at_a_time(solid, tmp_path):
+    vary = {"rear.bar.outer_diameter": ["20 mm", "24 mm"], "front.tire.pressure": ["30 psi"]}
+    table = axt.sweep(solid, vary, axt.StepSteer(), design="one_at_a_time")
+    (axis,) = drawn(table.plot("step_steer.yaw_rate_gain"), tmp_path)
+    np.testing.assert_allclose(axis.lines[0].get_xdata(), [20, 24])
+
+
+def test_comparison(table, tmp_path):
+    figure = table.plot()
+    (axis,) = drawn(figure, tmp_path)
+    assert axis.get_xlabel() == "change from solid [%]"
+    words = [text.get_text() for text in figure.axes[0].texts]
+    assert {"solid", "independent"} <= set(words)
+    value = table["step_steer.yaw_rate_response_time"]["solid"]
+    assert f"{value:.4g}" in words
+    with pytest.raises(KeyError):
+        table.plot(["slalom.nothing"])
+
+
+def test_missing_library_names_the_extra(monkeypatch, step_run, grid):
+    import builtins
+
+    real = builtins.__import__
+
+    def without(name, *rest):
+        if name.split(".")[0] in ("matplotlib", "pandas", "xarray", "tqdm"):
+            raise ImportError(name)
+        return real(name, *rest)
+
+    import importlib
+
+    plain = importlib.import_module
+    monkeypatch.setattr(
+        importlib,
+        "import_module",
+        lambda name, *a: (
+            without(name)
+            if name.split(".")[0] in ("matplotlib", "pandas", "xarray", "tqdm")
+            else plain(name, *a)
+        ),
+    )
+    for call, extra in [
+        (step_run.plot, "plot"),
+        (step_run.to_pandas, "pandas"),
+        (grid.to_xarray, "xarray"),
+    ]:
+        with pytest.raises(ImportError, match=rf"axletree\[{extra}\]"):
+            call()
