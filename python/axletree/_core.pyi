@@ -13,6 +13,33 @@ from numpy.typing import ArrayLike, NDArray
 
 from .tables import Entries
 
+__all__ = [
+    "__version__",
+    "AxletreeError",
+    "CarError",
+    "SettingError",
+    "EquilibriumError",
+    "TireError",
+    "Car",
+    "Model",
+    "examples",
+    "parse_quantity",
+    "write_quantity",
+    "static_sheet",
+    "steady_state",
+    "linearize",
+    "defaults",
+    "metrics",
+    "channels",
+    "check",
+    "measure",
+    "run",
+    "slalom",
+    "sweep",
+    "compare",
+    "fit_tire",
+]
+
 __version__: Final[str]
 
 class AxletreeError(Exception):

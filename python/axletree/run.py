@@ -84,7 +84,7 @@ class Run(ByContent):
     def to_pandas(self) -> pandas.DataFrame:
         """One column a channel, indexed by time [s]; units in ``attrs["units"]``."""
         pd = needs("pandas", "pandas")
-        frame = pd.DataFrame(self._columns, index=pd.Index(self.time, name="time"))
+        frame: pandas.DataFrame = pd.DataFrame(self._columns, index=pd.Index(self.time, name="time"))
         frame.attrs["units"] = {name: unit for name, (unit, _, _) in self.channels.items()}
         frame.attrs["outcome"] = self.outcome
         return frame

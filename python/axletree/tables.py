@@ -114,7 +114,7 @@ class Sheet(Mapping[str, float]):
     def to_pandas(self) -> pandas.DataFrame:
         """One row a line: value (SI), unit, meaning; indexed by name."""
         pd = needs("pandas", "pandas")
-        frame = pd.DataFrame(
+        frame: pandas.DataFrame = pd.DataFrame(
             {
                 "value": self._values,
                 "unit": self.units,
@@ -170,7 +170,8 @@ class Entries(Sequence[dict[str, Any]]):
     def to_pandas(self) -> pandas.DataFrame:
         """One row an entry, indexed by path."""
         pd = needs("pandas", "pandas")
-        return pd.DataFrame(self._entries).set_index("path")
+        frame: pandas.DataFrame = pd.DataFrame(self._entries).set_index("path")
+        return frame
 
 
 class Comparison(ByContent):
@@ -245,7 +246,7 @@ class Comparison(ByContent):
     def to_pandas(self) -> pandas.DataFrame:
         """Rows: metrics with units (SI); columns: cars, the difference of two, the unit."""
         pd = needs("pandas", "pandas")
-        frame = pd.DataFrame(
+        frame: pandas.DataFrame = pd.DataFrame(
             self.values,
             index=pd.Index([m["key"] for m in self.metrics], name="metric"),
             columns=self.names,
@@ -356,7 +357,7 @@ class Sweep(ByContent):
             columns[f"{maneuver}.outcome"] = [name for name, _, _ in endings]
         for i, metric in enumerate(self.metrics):
             columns[metric["key"]] = self.values[:, i]
-        frame = pd.DataFrame(columns)
+        frame: pandas.DataFrame = pd.DataFrame(columns)
         frame.attrs["units"] = {path: unit for path, unit, _ in self.settings} | {
             m["key"]: m["unit"] for m in self.metrics
         }
@@ -387,7 +388,8 @@ class Sweep(ByContent):
         for maneuver, endings in self.outcomes.items():
             names = np.array([name for name, _, _ in endings]).reshape(shape)
             variables[f"{maneuver}.outcome"] = (paths, names, {})
-        return xr.Dataset(variables, coords=coordinates)
+        cube: xarray.Dataset = xr.Dataset(variables, coords=coordinates)
+        return cube
 
     def plot(self, key: str, along: str | None = None) -> matplotlib.figure.Figure:
         """A metric over the swept entries."""

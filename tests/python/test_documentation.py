@@ -91,7 +91,7 @@ def test_readme_examples(tmp_path, monkeypatch):
 
 def test_readme_links_lead_somewhere():
     text = (ROOT / "README.md").read_text()
-    links = re.findall(r"\]\(([^)#]+)\)", text)
+    links = re.findall(r"\]\(([^)#]+)\)", text.replace("\n", " "))
     assert any(link.endswith(".png") for link in links)
     for link in links:
         assert link.startswith("http") or (ROOT / link).exists(), link
@@ -109,10 +109,9 @@ def test_readme_says_the_cautions():
         assert words in text, words
 
 
-@pytest.mark.parametrize("document", ["README.md", "DEVELOPERS.md"])
-def test_paths_named_in_documents_exist(document):
-    text = (ROOT / document).read_text()
+def test_paths_named_for_contributors_exist():
+    text = (ROOT / "DEVELOPERS.md").read_text()
     named = re.findall(r"`((?:crates|python|tests|notebooks|\.ci)/[\w./-]*)`", text)
-    assert named
+    assert len(named) > 5
     for path in named:
         assert (ROOT / path).exists(), path

@@ -136,7 +136,9 @@ def test_what_happens_to_the_car_is_an_outcome(solid):
     run = axt.StepSteer(lateral_acceleration=15.0).run(solid)
     assert run.outcome == "no_steady_state" and "15" in run.message
     assert all(value is None for value in run.metrics.values())
-    spun = axt.StepSteer(speed=40.0, steering_wheel_angle="300 deg").run(solid.edit({"rear.tire.lateral.friction": 0.6}))
+    spun = axt.StepSteer(speed=40.0, steering_wheel_angle="300 deg").run(
+        solid.edit({"rear.tire.lateral.friction": 0.6})
+    )
     assert spun.outcome != "completed" and spun.message
     assert len(spun.time) > 10 and spun.time[-1] == pytest.approx(spun.end_time)
     assert all(np.all(np.isfinite(spun[channel])) for channel in spun.channels)
@@ -162,9 +164,7 @@ def test_circle(solid, circle_run):
     assert abs(slope) == pytest.approx(abs(m["roll_angle_gradient"]), rel=0.05)
     # The limit does not ask for the way there: constant speed finds about the same grip.
     by_speed = axt.Circle(speed=m["speed_at_limit"]).measure(solid)
-    assert by_speed["lateral_acceleration_limit"] == pytest.approx(
-        m["lateral_acceleration_limit"], rel=0.02
-    )
+    assert by_speed["lateral_acceleration_limit"] == pytest.approx(m["lateral_acceleration_limit"], rel=0.02)
 
 
 def test_pickle_repr_equality(step_run):
