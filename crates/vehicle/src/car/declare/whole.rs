@@ -36,7 +36,7 @@ pub(super) const ROWS: &[Row] = &[
         default(
             "2 ms",
             "well below the lag of a carcass (relaxation length over speed, 15 ms and more): halving it \
-             moves the response times of a step steer by less than 0.1 %",
+             moves the response times of a step steer by less than 0.15 %",
         ),
         "Time constant with which toe, camber and steering twist follow the loads that cause them",
     ),
