@@ -9,11 +9,12 @@ from __future__ import annotations
 import casadi as ca
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
+
 from independent import car_equations, plausible, randomized
 from independent.lagrange import lagrange
 from independent.motion import EarthMotion
 from independent.names import symbols
-from scipy.integrate import solve_ivp
 
 TOPOLOGIES = [pytest.param(False, id="independent"), pytest.param(True, id="solid")]
 STATES = car_equations.STATES
@@ -114,7 +115,9 @@ def _frictionless(base):
     """The car on ice without damping and with a stiff column: what is left conserves energy."""
     out = dict(base)
     for path in out:
-        if path.endswith(("vertical_damping", "camber_thrust", "rolling_resistance", "air.drag", "steering.compliance")):
+        if path.endswith(
+            ("vertical_damping", "camber_thrust", "rolling_resistance", "air.drag", "steering.compliance")
+        ):
             out[path] = 0.0
         if ".damper.low" in path or ".damper.high" in path or ".air.lift." in path:
             out[path] = 0.0
@@ -144,7 +147,7 @@ def test_law_energy_is_conserved_without_damping(solid):
         run = solve_ivp(
             lambda _, y: np.array(derivative(y, u)).ravel(), (0, 0.5), x, "DOP853", rtol=1e-10, atol=1e-12
         )
-        after, loads = car_equations.energy(numbers, solid)(run.y[:, -1], u)
+        after, _ = car_equations.energy(numbers, solid)(run.y[:, -1], u)
         kinetic = float(total) - numbers["chassis.sprung.mass"] * 9.8 * numbers["chassis.height"]
         lifted = [np.array(car_equations.energy(numbers, solid)(y, u)[1]).ravel() for y in run.y.T[::20]]
         return abs(float(after - total)) / abs(kinetic), np.array(lifted), run.y
@@ -213,7 +216,9 @@ def test_random_cases_reach_every_number(solid):
     # a differential on the body puts no propeller shaft's couple on an axle
     if not solid:
         expected |= {"chassis.driveline.final_drive", "chassis.driveline.propshaft_sense"}
-        expected |= {f"rear.side.{i}.steering_{part}.{k}" for i in (0, 1) for part in ("axis", "arm") for k in range(3)}
+        expected |= {
+            f"rear.side.{i}.steering_{part}.{k}" for i in (0, 1) for part in ("axis", "arm") for k in range(3)
+        }
     assert set(idle) == expected
 
 

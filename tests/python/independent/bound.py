@@ -32,7 +32,6 @@ import numpy as np
 from . import car_equations, radau
 from .car_equations import STATES
 from .corners import SOFT
-from .turning import about_x, about_y, about_z
 
 HANDS, CRUISE = STATES, STATES + 1
 LENGTH = STATES + 2
@@ -109,6 +108,25 @@ def rest_quantities(numbers, solid_rear):
     return mass, float(np.mean(radii))
 
 
+def drive_torque(numbers, push, course, state, speed):
+    """What the foot asks of the driveline, held between its bounds; ``push`` is m R."""
+    missing = speed - state[U]
+    asked = push * (missing + state[CRUISE] / course.integral_time) / course.proportional_time
+    omega = ca.fmax((state[SPIN + 2] + state[SPIN + 3]) / 2, 1)
+    most = ca.fmin(numbers["chassis.driveline.peak_torque"], numbers["chassis.driveline.peak_power"] / omega)
+    limit = ca.if_else(asked < 0, -course.overrun * most, most)
+    return asked / (1 + (asked / limit) ** 8) ** 0.125
+
+
+def progress(state):
+    """Speed of O along the course."""
+    yaw, pitch, roll = state[YAW], state[PITCH], state[ROLL]
+    ahead = ca.cos(pitch) * state[U]
+    ahead += ca.sin(pitch) * (ca.sin(roll) * state[V] + ca.cos(roll) * state[V + 1])
+    left = ca.cos(roll) * state[V] - ca.sin(roll) * state[V + 1]
+    return ca.cos(yaw) * ahead - ca.sin(yaw) * left
+
+
 def _point(numbers, solid_rear, course):
     """``(variables, residual, loads)`` of one Radau point.
 
@@ -120,21 +138,15 @@ def _point(numbers, solid_rear, course):
     state, slope = ca.vertcat(0, unknown_state), ca.vertcat(1, unknown_slope)
     hand_rate, speed = ca.SX.sym("hand_rate"), ca.SX.sym("speed")
 
-    # the foot
     missing = speed - state[U]
-    asked = mass * radius * (missing + state[CRUISE] / course.integral_time) / course.proportional_time
-    omega = ca.fmax((state[SPIN + 2] + state[SPIN + 3]) / 2, 1)
-    most = ca.fmin(numbers["chassis.driveline.peak_torque"], numbers["chassis.driveline.peak_power"] / omega)
-    bound = ca.if_else(asked < 0, -course.overrun * most, most)
-    torque = asked / (1 + (asked / bound) ** 8) ** 0.125
+    torque = drive_torque(numbers, mass * radius, course, state, speed)
 
     # slopes along X times progress are rates in time
-    attitude = about_z(state[YAW]) @ about_y(state[PITCH]) @ about_x(state[ROLL])
-    progress = (attitude @ state[U : U + 3])[0]
-    rate = slope * progress
+    along = progress(state)
+    rate = slope * along
     steering = ca.vertcat(state[HANDS], hand_rate, torque, 0, course.friction)
     # the equation of X holds by the choice of progress
-    rest, loads = equations(state[:STATES], ca.vertcat(progress, rate[1:STATES]), steering)
+    rest, loads = equations(state[:STATES], ca.vertcat(along, rate[1:STATES]), steering)
     own = ca.vertcat(rate[HANDS] - hand_rate, rate[CRUISE] - missing)
     residual = ca.vertcat(rest[1:], own)
     scales = 0.1 / _SCALES[1:]
@@ -237,13 +249,17 @@ def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=Fal
             "print_level": 5 if verbose else 0,
             "sb": "yes",
             "max_iter": max_iterations,
-            "tol": 1e-6,
             "mu_strategy": "monotone",
             "mu_init": 1e-2,
         },
     }
     problem = {"x": x, "p": stage, "f": objective, "g": constraints}
-    solver = ca.nlpsol("slalom", "ipopt", problem, settings)
+
+    def solver(tolerance):
+        ipopt = {**settings["ipopt"], "tol": tolerance}
+        return ca.nlpsol("slalom", "ipopt", problem, {**settings, "ipopt": ipopt})
+
+    rough, fine = solver(1e-3), solver(1e-6)
 
     # limits of the hands, and limits that never bind
     low, high = np.full((states, points), -np.inf), np.full((states, points), np.inf)
@@ -261,7 +277,8 @@ def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=Fal
     for number, (effort_weight, cap) in enumerate([(1e-3, 1.0), *stages]):
         track_now = number == 0
         slowest = first_speed if track_now else 3.0
-        result = solver(
+        run = fine if number == len(stages) else rough
+        result = run(
             x0=found,
             p=[float(track_now), effort_weight],
             lbx=grid.pack(low, -rates, slowest) / units,
@@ -270,7 +287,7 @@ def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=Fal
             ubg=ubg,
         )
         found = result["x"]
-        stats = solver.stats()
+        stats = run.stats()
         iterations += stats["iter_count"]
         solved = bool(stats["success"])
 

@@ -21,9 +21,9 @@ def _lagrange(j):
     return np.poly(others) / np.prod(_NODES[j] - others)
 
 
-def differentiation():
-    """Slopes at the two points, per interval length, from the values at 0, 1/3 and 1 (2 x 3)."""
-    return np.array([[np.polyval(np.polyder(_lagrange(j)), c) for j in range(3)] for c in POINTS])
+def slopes(fractions):
+    """Slopes at fractions of an interval, per its length, from the values at 0, 1/3 and 1 (n x 3)."""
+    return np.stack([np.polyval(np.polyder(_lagrange(j)), fractions) for j in range(3)], axis=1)
 
 
 def interpolation(fractions):
@@ -48,7 +48,7 @@ class Transcription:
         self.points, self.states = 2 * intervals, states
         self.size = self.points * (states + 1) + 1
         self.local = 2 * states + 2
-        slope = differentiation() / length
+        slope = slopes(POINTS) / length
         rows, columns, entries = [], [], []
         for point in range(self.points):
             interval, j = divmod(point, 2)
