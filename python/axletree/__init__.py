@@ -28,6 +28,7 @@ from ._core import (
     __version__,
     examples,
 )
+from ._fault import Fault
 from .equilibrium import (
     Linearization,
     Mode,
@@ -36,7 +37,7 @@ from .equilibrium import (
     static_sheet,
     steady_state,
 )
-from .maneuvers import Circle, Maneuver, StepSteer
+from .maneuvers import Circle, Maneuver, Measured, StepSteer
 from .run import Run
 from .slalom import Driver, Slalom, SlalomRun, TopSpeed
 from .study import compare, span, sweep
@@ -53,8 +54,10 @@ __all__ = [
     "Driver",
     "Entries",
     "EquilibriumError",
+    "Fault",
     "Linearization",
     "Maneuver",
+    "Measured",
     "Mode",
     "Model",
     "Run",

@@ -11,6 +11,7 @@ from typing import Any, Final, final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ._fault import Fault
 from .tables import Entries
 
 __all__ = [
@@ -50,14 +51,14 @@ class CarError(AxletreeError):
 
     Attributes
     ----------
-    faults : list of dict
-        One a fault: ``path`` of the entry, ``line`` in the file, ``read`` as written, ``unit`` and ``allowed``
-        (least, most; in that unit), ``message``. What is not known is ``None``.
+    faults : list of Fault
+        One a fault: ``path`` of the entry, ``value`` as written, ``unit`` and ``allowed`` (least, most; in that
+        unit), ``line`` in the file, ``message``. What is not known is ``None``.
     origin : str or None
         The file or bundled name.
     """
 
-    faults: list[dict[str, Any]]
+    faults: list[Fault]
     origin: str | None
 
 class SettingError(AxletreeError):

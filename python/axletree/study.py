@@ -60,6 +60,12 @@ class _Bar:
             self.bar.close()
 
 
+def _threads(threads: int | None) -> int | None:
+    if threads is not None and threads < 1:
+        raise ValueError(f"a study needs at least one thread, got threads = {threads}")
+    return threads
+
+
 def _asked(maneuvers: Maneuver | Iterable[Maneuver]) -> list[tuple[str, dict[str, Any]]]:
     all_ = [maneuvers] if isinstance(maneuvers, Maneuver) else list(maneuvers)
     for one in all_:
@@ -120,7 +126,7 @@ def sweep(
         for size in sizes:
             rows *= size
     with _Bar(progress, rows) as tell:
-        raw = _core.sweep(car, wanted, design, _asked(maneuvers), tell, threads)
+        raw = _core.sweep(car, wanted, design, _asked(maneuvers), tell, _threads(threads))
     return Sweep(raw, design)
 
 
@@ -152,7 +158,7 @@ def compare(
         if not isinstance(car, _core.Car):
             raise TypeError(f"expected a Car for {name!r}, got {type(car).__name__} {car!r}")
     with _Bar(progress, len(cars)) as tell:
-        raw = _core.compare(list(cars.items()), _asked(maneuvers), tell, threads)
+        raw = _core.compare(list(cars.items()), _asked(maneuvers), tell, _threads(threads))
     return Comparison(
         raw["names"], raw["columns"], raw["values"], dict(zip(raw["maneuvers"], raw["outcomes"]))
     )

@@ -72,9 +72,9 @@ def test_every_fault_is_reported_together(solid):
         "rear.bar.outer_diametre",
     }
     wrong = by_path["rear.bar.outer_diameter"]
-    assert wrong["read"] == '"24 m"'
-    low, high = wrong["allowed"]
-    assert low < 24 < high and wrong["unit"] == "mm"
+    assert wrong.value == wrong["value"] == '"24 m"'
+    low, high = wrong.allowed
+    assert low < 24 < high and wrong.unit == "mm"
     assert "rear.bar.outer_diameter" in by_path["rear.bar.outer_diametre"]["message"]
     for fault in error.faults:
         assert fault["message"] in str(error)

@@ -90,6 +90,7 @@ def test_settings_take_units(solid):
     assert axt.StepSteer(speed="80 km/h").speed == pytest.approx(80 / 3.6)
     assert axt.StepSteer(steering_wheel_angle="30 deg").steering_wheel_angle == pytest.approx(math.pi / 6)
     assert axt.Circle(radius="100 ft").radius == pytest.approx(30.48)
+    assert axt.Slalom(cones=np.int64(6)).cones == 6
     assert axt.Slalom(spacing="60 ft").spacing == pytest.approx(18.288)
     assert axt.StepSteer(speed="80 km/h") == axt.StepSteer(speed=80 / 3.6)
 

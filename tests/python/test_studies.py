@@ -134,8 +134,9 @@ def test_other_wrong_requests(solid):
         axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), design="sideways")
     with pytest.raises(axt.SettingError):
         axt.compare({}, axt.StepSteer())
-    with pytest.raises((TypeError, OverflowError)):
-        axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), threads=-1)
+    for threads in (-1, 0):
+        with pytest.raises(ValueError, match="thread"):
+            axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), threads=threads)
 
 
 def test_comparison(solid, independent, table):

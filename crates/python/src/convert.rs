@@ -4,7 +4,7 @@ use axletree_vehicle::car::unit::{self, QuantityError};
 use axletree_vehicle::car::{EntryValue, Value};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyFloat, PyInt, PyString};
+use pyo3::types::{PyBool, PyDict, PyFloat, PyString};
 
 /// Reads a number with its unit.
 ///
@@ -102,8 +102,9 @@ pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
     if let Ok(flag) = any.cast::<PyBool>() {
         return Ok(Json::Bool(flag.is_true()));
     }
-    if let Ok(whole) = any.cast::<PyInt>() {
-        return Ok(Json::from(whole.extract::<i64>()?));
+    // Whole numbers of NumPy too; floats are none.
+    if let Ok(whole) = any.extract::<i64>() {
+        return Ok(Json::from(whole));
     }
     if let Ok(text) = any.cast::<PyString>() {
         return Ok(Json::String(text.to_str()?.to_owned()));

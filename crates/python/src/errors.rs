@@ -7,7 +7,6 @@ use axletree_vehicle::trim::TrimError;
 use pyo3::create_exception;
 use pyo3::exceptions::PyException;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 
 create_exception!(
     axletree,
@@ -19,8 +18,8 @@ create_exception!(
     axletree,
     CarError,
     AxletreeError,
-    "A car's description is at fault. `faults` lists every fault as a dict with `path`, `line`, `read`, \
-     `unit`, `allowed` and `message`."
+    "A car's description is at fault. `faults` lists every fault with `path`, `value`, `unit`, `allowed`, \
+     `line` and `message`."
 );
 create_exception!(
     axletree,
@@ -52,20 +51,22 @@ pub fn add(m: &Bound<'_, PyModule>) -> PyResult<()> {
     Ok(())
 }
 
-/// The faults of a car as a list of dicts.
-fn faults(py: Python<'_>, error: &RustCarError) -> PyResult<Vec<Py<PyDict>>> {
+/// The faults of a car as Python's `Fault`s.
+fn faults(py: Python<'_>, error: &RustCarError) -> PyResult<Vec<Py<PyAny>>> {
+    let kind = py.import("axletree._fault")?.getattr("Fault")?;
     error
         .faults
         .iter()
         .map(|fault| {
-            let d = PyDict::new(py);
-            d.set_item("path", &fault.path)?;
-            d.set_item("line", fault.line)?;
-            d.set_item("read", &fault.read)?;
-            d.set_item("unit", &fault.unit)?;
-            d.set_item("allowed", fault.allowed.map(|[a, b]| (a, b)))?;
-            d.set_item("message", fault.to_string())?;
-            Ok(d.unbind())
+            let parts = (
+                &fault.path,
+                &fault.read,
+                &fault.unit,
+                fault.allowed.map(|[low, high]| (low, high)),
+                fault.line,
+                fault.to_string(),
+            );
+            Ok(kind.call1(parts)?.unbind())
         })
         .collect()
 }
