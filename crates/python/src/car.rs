@@ -87,7 +87,7 @@ impl Car {
     /// The SI value of one entry by its dotted path; a text for choices, `None` for an absent one.
     fn __getitem__(&self, py: Python<'_>, path: &str) -> PyResult<Py<PyAny>> {
         match self.inner.get(path) {
-            Ok(entry) => entry_value(py, entry.value.as_ref()),
+            Ok(entry) => Ok(entry_value(py, entry.value.as_ref())),
             Err(error) => Err(errors::car(py, &error)),
         }
     }
@@ -120,7 +120,7 @@ impl Car {
             .map(|entry| {
                 let d = PyDict::new(py);
                 d.set_item("path", &entry.path)?;
-                d.set_item("value", entry_value(py, entry.value.as_ref())?)?;
+                d.set_item("value", entry_value(py, entry.value.as_ref()))?;
                 d.set_item("written", &entry.written)?;
                 d.set_item("unit", entry.unit)?;
                 d.set_item("allowed", entry.allowed.map(|[a, b]| (a, b)))?;

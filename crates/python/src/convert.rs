@@ -85,12 +85,12 @@ fn kind(any: &Bound<'_, PyAny>) -> String {
 }
 
 /// An entry's value for Python: a float (SI), a text, or `None`.
-pub fn entry_value(py: Python<'_>, value: Option<&EntryValue>) -> PyResult<Py<PyAny>> {
-    Ok(match value {
+pub fn entry_value(py: Python<'_>, value: Option<&EntryValue>) -> Py<PyAny> {
+    match value {
         None => py.None(),
         Some(EntryValue::Number(x)) => PyFloat::new(py, *x).into_any().unbind(),
         Some(EntryValue::Text(text)) => PyString::new(py, text).into_any().unbind(),
-    })
+    }
 }
 
 /// Settings of a maneuver as JSON.

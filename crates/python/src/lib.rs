@@ -9,6 +9,14 @@
 //! - [`tire`]: tires and their fitting.
 //! - [`convert`], [`errors`], [`signals`]: values, exceptions, Ctrl-C.
 
+// Arguments come from Python by value, and signatures spell the interpreter's lifetime out.
+#![allow(
+    clippy::needless_pass_by_value,
+    clippy::elidable_lifetime_names,
+    clippy::too_many_arguments,
+    clippy::type_complexity
+)]
+
 use pyo3::prelude::*;
 
 mod car;

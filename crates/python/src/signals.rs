@@ -58,7 +58,11 @@ pub fn interruptible<R: Send>(
                 })?;
             while receive.recv_timeout(ASK) == Err(RecvTimeoutError::Timeout) {
                 if !stop() {
-                    Python::attach(|py| py.check_signals()).unwrap_or_else(fail);
+                    Python::attach(|py| {
+                        if let Err(error) = py.check_signals() {
+                            fail(error);
+                        }
+                    });
                 }
             }
             Ok(handle.join())

@@ -96,11 +96,11 @@ pub fn sweep<'py>(
         .iter()
         .map(|row| {
             let r = PyDict::new(py);
-            let settings = row
+            let settings: Vec<Py<PyAny>> = row
                 .settings
                 .iter()
                 .map(|s| entry_value(py, s.as_ref()))
-                .collect::<PyResult<Vec<_>>>()?;
+                .collect();
             r.set_item("settings", settings)?;
             r.set_item("values", row.values.clone())?;
             r.set_item("outcomes", endings(&row.endings))?;
