@@ -11,7 +11,7 @@ from pathlib import Path
 
 import axletree as axt
 
-from .tables import CAUTION, Comparison, Sweep
+from .tables import Comparison, Sweep
 
 MANEUVERS = {"slalom": axt.Slalom, "step_steer": axt.StepSteer, "circle": axt.Circle}
 
@@ -89,7 +89,6 @@ def sweep(arguments: argparse.Namespace) -> None:
         raise ValueError(f"no metric is called {key}; there are {', '.join(known)}")
     table = axt.sweep(car, {arguments.path: values}, maneuvers)
     print(table)
-    print(CAUTION)
     folder = Path(arguments.out)
     folder.mkdir(parents=True, exist_ok=True)
     _write_sweep(table, folder / "sweep.csv")

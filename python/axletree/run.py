@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ._equality import ByContent
-from .tables import CAUTION, _html, _text, shown
+from .tables import CAUTION, _html, _text, lift_warning, shown
 from .units import needs
 
 if TYPE_CHECKING:
@@ -73,13 +73,22 @@ class Run(ByContent):
             rows.append([name, *shown(value, units[name])])
         return rows
 
+    @property
+    def warning(self) -> str | None:
+        """What must be said beside the numbers: that a wheel lifts or the car rolls over."""
+        return lift_warning(self.outcome, self.metrics)
+
+    def _notes(self) -> list[str]:
+        return [note for note in (self.warning, CAUTION) if note]
+
     def __repr__(self) -> str:
         head = f"{self.car}, {self.maneuver.name}: {self.message}"
-        return f"{head}\n{_text(self._rows(), (False, True, False))}\n{CAUTION}"
+        notes = "\n".join(self._notes())
+        return f"{head}\n{_text(self._rows(), (False, True, False))}\n{notes}"
 
     def _repr_html_(self) -> str:
         title = f"{self.car}, {self.maneuver.name}: {self.message}"
-        return _html(title, self._rows(), (False, True, False), CAUTION)
+        return _html(title, self._rows(), (False, True, False), " ".join(self._notes()))
 
     def to_pandas(self) -> pandas.DataFrame:
         """One column a channel, indexed by time [s]; units in ``attrs["units"]``."""

@@ -11,7 +11,7 @@ from ._assembled import AnyCar, assembled
 from ._equality import ByContent
 from .maneuvers import Maneuver
 from .run import Run
-from .tables import CAUTION, _html, _text, shown
+from .tables import CAUTION, _html, _text, lift_warning, shown
 from .units import Quantity, si
 
 if TYPE_CHECKING:
@@ -130,13 +130,22 @@ class TopSpeed(ByContent):
             rows.append([name, *shown(value, units[name])])
         return rows
 
+    @property
+    def warning(self) -> str | None:
+        """What must be said beside the speed: that a wheel lifts or the car rolls over."""
+        return lift_warning(self.outcome, self.metrics)
+
+    def _notes(self) -> list[str]:
+        return [note for note in (self.warning, CAUTION) if note]
+
     def __repr__(self) -> str:
         head = f"{self.car}, slalom: {self.message}"
-        return f"{head}\n{_text(self._rows(), (False, True, False))}\n{CAUTION}"
+        notes = "\n".join(self._notes())
+        return f"{head}\n{_text(self._rows(), (False, True, False))}\n{notes}"
 
     def _repr_html_(self) -> str:
         head = f"{self.car}, slalom: {self.message}"
-        return _html(head, self._rows(), (False, True, False), CAUTION)
+        return _html(head, self._rows(), (False, True, False), " ".join(self._notes()))
 
     def plot(self) -> matplotlib.figure.Figure:
         """The course that was driven."""

@@ -35,6 +35,21 @@ SHOWN = {
 }
 
 
+def lift_warning(outcome: str, metrics: Mapping[str, float | None]) -> str | None:
+    """What must be said beside a result that predicts a lifted wheel or a rollover, by metric names."""
+    if outcome == "rolled_over":
+        return "Warning: the car rolls over."
+    if outcome == "two_wheel_lift":
+        return "Warning: both wheels of one side leave the road."
+    least = metrics.get("wheel_load_least")
+    if least is not None and least <= 0.0:
+        return "Warning: a wheel leaves the road."
+    lift = metrics.get("wheel_lift_lateral_acceleration")
+    if lift is not None and math.isfinite(lift):
+        return f"Warning: a wheel leaves the road at {abs(lift):.2f} m/s^2 of lateral acceleration."
+    return None
+
+
 def shown(value: float | None, unit: str) -> tuple[str, str]:
     """A value as text in the unit people read, and that unit."""
     factor, name = SHOWN.get(unit, (1.0, unit))
@@ -237,11 +252,27 @@ class Comparison(ByContent):
     def _right(self) -> list[bool]:
         return [False, *([True] * (len(self.names) + self._differences())), False]
 
+    def warnings(self) -> list[str]:
+        """What must be said beside the numbers: cars that lift a wheel or roll over."""
+        found = []
+        for maneuver, endings in self.outcomes.items():
+            for i, (name, (outcome, _, _)) in enumerate(zip(self.names, endings)):
+                metrics = {
+                    metric["name"]: float(self.values[row, i])
+                    for row, metric in enumerate(self.metrics)
+                    if metric["maneuver"] == maneuver
+                }
+                if warning := lift_warning(outcome, metrics):
+                    found.append(f"{name}, {maneuver}: {warning}")
+        return found
+
     def __repr__(self) -> str:
-        return f"{_text(self._rows(), self._right())}\n{CAUTION}"
+        notes = "\n".join([*self.warnings(), CAUTION])
+        return f"{_text(self._rows(), self._right())}\n{notes}"
 
     def _repr_html_(self) -> str:
-        return _html("comparison", self._rows(), self._right(), CAUTION)
+        note = " ".join([*self.warnings(), CAUTION])
+        return _html("comparison", self._rows(), self._right(), note)
 
     def to_pandas(self) -> pandas.DataFrame:
         """Rows: metrics with units (SI); columns: cars, the difference of two, the unit."""
@@ -341,13 +372,30 @@ class Sweep(ByContent):
             rows.append(row)
         return rows
 
+    def warnings(self) -> list[str]:
+        """What must be said beside the numbers: rows whose car lifts a wheel or rolls over."""
+        found = []
+        for maneuver, endings in self.outcomes.items():
+            columns = {
+                metric["name"]: i
+                for i, metric in enumerate(self.metrics)
+                if metric["maneuver"] == maneuver
+            }
+            for row, (outcome, _, _) in enumerate(endings):
+                metrics = {name: float(self.values[row, i]) for name, i in columns.items()}
+                if warning := lift_warning(outcome, metrics):
+                    found.append(f"row {row}, {maneuver}: {warning}")
+        return found
+
     def __repr__(self) -> str:
         rows = self._rows()
-        return _text(rows, [True] * len(rows[0]))
+        notes = "\n".join([*self.warnings(), CAUTION])
+        return f"{_text(rows, [True] * len(rows[0]))}\n{notes}"
 
     def _repr_html_(self) -> str:
         rows = self._rows()
-        return _html("sweep", rows, [True] * len(rows[0]), CAUTION)
+        note = " ".join([*self.warnings(), CAUTION])
+        return _html("sweep", rows, [True] * len(rows[0]), note)
 
     def to_pandas(self) -> pandas.DataFrame:
         """One row a car: settings, outcomes, metrics (SI). Units in ``attrs["units"]``."""

@@ -73,6 +73,15 @@ def test_everything_public_is_documented():
                     assert inspect.getdoc(value), f"{name}.{member}"
 
 
+def test_one_wheel_serves_every_python():
+    """The compiled module uses the stable interface alone."""
+    import sysconfig
+
+    name = Path(axt._core.__file__).name
+    if sysconfig.get_config_var("EXT_SUFFIX").endswith(".so"):
+        assert name == "_core.abi3.so"
+
+
 def readme_blocks() -> list[str]:
     return re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), flags=re.S)
 

@@ -212,3 +212,23 @@ def test_slalom_reserve_costs_speed(solid):
     tight = axt.Slalom(clearance_reserve=0.0).measure(solid)["top_speed"]
     wide = axt.Slalom(clearance_reserve=0.2).measure(solid)["top_speed"]
     assert wide < tight - 0.02
+
+
+def test_a_lifted_wheel_is_told_beside_the_number(solid):
+    """A tall car on good tires lifts a wheel or goes over; every result says so."""
+    tall = solid.edit(
+        {
+            "chassis.center_height": "900 mm",
+            "front.tire.lateral.friction": 1.5,
+            "rear.tire.lateral.friction": 1.5,
+        }
+    )
+    run = axt.Circle().run(tall)
+    told = run.metrics["wheel_lift_lateral_acceleration"] is not None or run.outcome != "completed"
+    assert told and run.warning is not None and run.warning in repr(run) and run.warning in run._repr_html_()
+    table = axt.compare({"as it is": solid, "tall": tall}, axt.Circle())
+    (one,) = table.warnings()
+    assert one.startswith("tall, circle: Warning") and one in repr(table) and one in table._repr_html_()
+    sweep = axt.sweep(tall, {"chassis.center_height": ["530 mm", "900 mm"]}, axt.Circle())
+    assert any(w.startswith("row 1, circle") for w in sweep.warnings())
+    assert axt.Circle().run(solid).warning is None
