@@ -102,9 +102,7 @@ impl<'a> Plant<'a> {
             + state[CRUISE].scale(1.0 / (PROPORTIONAL_TIME * INTEGRAL_TIME)))
         .scale(self.push);
         let driveline = &self.model.numbers.chassis.driveline;
-        let omega = (state[SPIN + 2] + state[SPIN + 3])
-            .scale(0.5)
-            .max(1.0);
+        let omega = (state[SPIN + 2] + state[SPIN + 3]).scale(0.5).max(1.0);
         let most = driveline.peak_torque.min(driveline.peak_power / omega);
         let bound = if asked < 0.0 { -OVERRUN * most } else { most };
         let throttle = asked / bound;
@@ -166,8 +164,7 @@ impl<'a> Plant<'a> {
         let mut state = *start;
         for i in 0..=steps {
             let now = self.rate(&state, speed, wanted(2 * i, &state));
-            if !(velocity(&state)[0] > LEAST_PROGRESS
-                && state.iter().all(|x| x.is_finite()))
+            if !(velocity(&state)[0] > LEAST_PROGRESS && state.iter().all(|x| x.is_finite()))
                 || each(i, &state, &now).is_break()
             {
                 return None;

@@ -40,7 +40,9 @@ impl Program {
     pub fn solve(&self) -> Option<Solution> {
         let factor = Cholesky::new(self.curvature.clone())?;
         let (m, mut x) = (self.rows.nrows(), factor.solve(&-&self.slope));
-        let scale: Vec<f64> = (0..m).map(|i| self.rows.row(i).norm().max(1e-300)).collect();
+        let scale: Vec<f64> = (0..m)
+            .map(|i| self.rows.row(i).norm().max(1e-300))
+            .collect();
         let mut active: Vec<usize> = Vec::new();
         // Multipliers of the active rows, and the sense in which an equation is violated.
         let mut u: Vec<f64> = Vec::new();

@@ -84,6 +84,10 @@ pub struct Rhythm {
     pub multipliers: [f64; 4],
     /// State of the car halfway before the cone passed on its left: the orbit starts and ends here.
     pub start: [f64; STATES],
+    /// Steering-wheel angle there [rad].
+    pub hands: f64,
+    /// Integral of the missing speed there [m].
+    pub cruise: f64,
     /// Largest departure of the slow states over the period.
     pub open: f64,
 }

@@ -25,16 +25,23 @@ use crate::interrupt::Interrupt;
 const WORTH: f64 = 12.0;
 /// Curvature the search starts from [m/s per squared scale].
 const FIRST_CURVATURE: f64 = 0.05;
+/// Trust region in which the price of the constraints is told [scales].
+const PRICE_TRUST: f64 = 0.3;
 /// Weight on the square of the first harmonic's amplitude; grows with the square of the order.
 const REGULAR: f64 = 1e-3;
 /// Clearance that may be missing at the end [m].
 const SLACK: f64 = 3e-4;
+/// Clearance that may be missing after a step [m].
+const RESTORED: f64 = 1e-4;
 /// Closure demanded of a trial [largest unit of the slow states].
 const CLOSED: f64 = 1e-4;
 /// Passes of the closure for one trial.
 const PASSES: usize = 6;
 /// Gain below which a step is not worth taking [m/s].
 const LITTLE: f64 = 5e-4;
+/// Trust region at the start and where a result is confirmed [scales].
+const STARTING: f64 = 0.3;
+const CONFIRMING: f64 = 0.03;
 /// Most accepted and rejected steps of a search.
 const MOST_STEPS: usize = 120;
 
@@ -43,8 +50,8 @@ const MOST_STEPS: usize = 120;
 pub enum Aim {
     /// The highest speed, up to a bound [m/s], with every constraint kept.
     Speed(f64),
-    /// The largest least clearance at the speed as it is.
-    Clearance,
+    /// The largest least clearance at a speed that is almost reached [m/s].
+    Clearance(f64),
 }
 
 /// A rhythm found.
@@ -72,6 +79,11 @@ pub struct Found {
 pub enum Stuck {
     /// The caller asked to stop.
     Interrupted,
+    /// The speed asked for was not reached with the cones cut.
+    TooFast {
+        /// Speed reached [m/s].
+        reached: f64,
+    },
     /// No orbit closes near this speed [m/s].
     Open {
         /// Where.
@@ -100,6 +112,8 @@ struct Search<'p, 'a> {
     curvature: DMatrix<f64>,
     /// Trust region [scales].
     trust: f64,
+    /// Where it failed last: it grows towards that with care.
+    failed: f64,
 }
 
 impl Search<'_, '_> {
@@ -112,7 +126,7 @@ impl Search<'_, '_> {
         let least = c[0].min(c[1]);
         let clearance = match self.aim {
             Aim::Speed(_) => least.min(0.0),
-            Aim::Clearance => least,
+            Aim::Clearance(_) => least,
         };
         WORTH * (clearance + c[2].min(c[3]).min(0.0))
     }
@@ -121,7 +135,7 @@ impl Search<'_, '_> {
         let p = lap.design.vector();
         let speed = match self.aim {
             Aim::Speed(_) => lap.design.speed,
-            Aim::Clearance => 0.0,
+            Aim::Clearance(_) => 0.0,
         };
         let regular = 0.5 * p.component_mul(&self.regular).dot(&p);
         speed + self.penalty(&self.period.closed_constraints(lap, s))
@@ -143,7 +157,7 @@ impl Search<'_, '_> {
                         -2.0 * self.trust,
                         (1.5 * self.trust).min(most - lap.design.speed),
                     ),
-                    Aim::Clearance => (0.0, 0.0),
+                    Aim::Clearance(speed) => [speed - lap.design.speed; 2].into(),
                 };
             }
             rows[(2 * j, j)] = 1.0;
@@ -185,7 +199,7 @@ impl Search<'_, '_> {
                 slope[0] -= 1.0;
                 0.0
             }
-            Aim::Clearance => 100.0,
+            Aim::Clearance(_) => 100.0,
         };
         slope[n] = -WORTH;
         slope[n + 1] = -WORTH;
@@ -241,7 +255,7 @@ impl Search<'_, '_> {
         if matches!(self.aim, Aim::Speed(_)) {
             for _ in 0..2 {
                 let c = self.period.closed_constraints(&trial, s);
-                if c[0].min(c[1]) > -SLACK || trial.open > 0.02 {
+                if c[0].min(c[1]) > -RESTORED || trial.open > 0.02 {
                     break;
                 }
                 let Some(back) = self.restore(&trial, s) else {
@@ -285,10 +299,19 @@ impl Search<'_, '_> {
         self.curvature += &r * r.transpose() / sr - &bs * bs.transpose() / sbs;
     }
 
+    /// What the constraints cost, where the trust region leaves room to tell.
+    fn price(&mut self, lap: &Lap, s: &Sensitivity) -> Option<[f64; CONSTRAINTS]> {
+        let trust = std::mem::replace(&mut self.trust, PRICE_TRUST);
+        let proposal = self.propose(lap, s);
+        self.trust = trust;
+        proposal.map(|p| p.multipliers)
+    }
+
     fn reset(&mut self, trust: f64) {
         let n = self.size();
         self.curvature = DMatrix::identity(n, n) * FIRST_CURVATURE;
         self.trust = trust;
+        self.failed = f64::INFINITY;
     }
 }
 
@@ -307,7 +330,7 @@ pub fn approach(
     let mut lap = period
         .lap(design, start.0, &start.1)
         .ok_or(stuck(f64::NAN))?;
-    let mut s = period.sensitivity(&lap).ok_or(stuck(lap.open))?;
+    let mut s = period.sensitivity(&lap, None).ok_or(stuck(lap.open))?;
     for _ in 0..10 {
         if lap.open < tolerance {
             return Ok((lap, s));
@@ -316,7 +339,7 @@ pub fn approach(
             .close(design, period.improved(&lap, &s), &s, tolerance, 3)
             .ok_or(stuck(lap.open))?;
         lap = next;
-        s = period.sensitivity(&lap).ok_or(stuck(lap.open))?;
+        s = period.sensitivity(&lap, Some(&s)).ok_or(stuck(lap.open))?;
     }
     if lap.open < 1e-3 {
         Ok((lap, s))
@@ -330,7 +353,6 @@ pub fn search(
     period: &Period,
     aim: Aim,
     (lap, sensitivity): (Lap, Sensitivity),
-    most_steps: usize,
     interrupt: Interrupt,
 ) -> Result<Found, Stuck> {
     let n = 2 + 2 * period.harmonics();
@@ -347,8 +369,9 @@ pub fn search(
         regular,
         curvature: DMatrix::zeros(n, n),
         trust: 0.0,
+        failed: f64::INFINITY,
     };
-    search.reset(0.3);
+    search.reset(STARTING);
     let mut best = Found {
         aim,
         lap,
@@ -360,24 +383,24 @@ pub fn search(
     };
     let mut confirmations = 0;
     let mut merit_at_reset = search.merit(&best.lap, &best.sensitivity);
-    while best.steps < MOST_STEPS.min(most_steps) {
+    while best.steps < MOST_STEPS {
         if interrupt.stopped() {
             return Err(Stuck::Interrupted);
         }
         let merit = search.merit(&best.lap, &best.sensitivity);
         let c = period.closed_constraints(&best.lap, &best.sensitivity);
-        let feasible = c.iter().all(|c| *c > -SLACK) || aim == Aim::Clearance;
+        let feasible = c.iter().all(|c| *c > -SLACK) || matches!(aim, Aim::Clearance(_));
         let proposal = search.propose(&best.lap, &best.sensitivity);
         let done = match &proposal {
             None => true,
-            Some(p) => {
-                best.multipliers = p.multipliers;
-                p.gain < LITTLE && feasible || search.trust < 1e-3
-            }
+            Some(p) => p.gain < LITTLE && feasible || search.trust < 1e-3,
         };
         if done {
             // Confirm from a fresh curvature, or stop.
             let gained = merit - merit_at_reset;
+            if let Some(price) = search.price(&best.lap, &best.sensitivity) {
+                best.multipliers = price;
+            }
             if confirmations > 0 && gained < 3e-3 || confirmations == 3 {
                 best.confirmed = gained < 1e-2;
                 best.last_gain = gained;
@@ -385,7 +408,7 @@ pub fn search(
             }
             confirmations += 1;
             merit_at_reset = merit;
-            search.reset(0.1);
+            search.reset(CONFIRMING);
             continue;
         }
         let Some(proposal) = proposal else { continue };
@@ -395,8 +418,13 @@ pub fn search(
             (search.merit(t, &best.sensitivity) - merit) / proposal.gain
         });
         let accepted = trial.filter(|t| ratio > 0.05 && t.open < 0.02);
-        let next = accepted.and_then(|t| period.sensitivity(&t).map(|s| (t, s)));
+        let next = accepted.and_then(|t| {
+            period
+                .sensitivity(&t, Some(&best.sensitivity))
+                .map(|s| (t, s))
+        });
         let Some((lap, sensitivity)) = next else {
+            search.failed = search.trust;
             search.trust *= 0.4;
             continue;
         };
@@ -409,7 +437,8 @@ pub fn search(
         );
         let at_bound = proposal.step.amax() > 0.9 * search.trust;
         if ratio > 0.7 && at_bound {
-            search.trust = (2.0 * search.trust).min(1.0);
+            search.trust = (2.0 * search.trust).min(1.0).min(0.7 * search.failed);
+            search.failed *= 1.5;
         } else if ratio < 0.25 {
             search.trust *= 0.5;
         }

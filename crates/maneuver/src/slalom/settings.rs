@@ -74,7 +74,12 @@ impl Slalom {
             ("clearance_reserve", self.clearance_reserve, (0.0, 1.0), "m"),
             ("cone_radius", self.cone_radius, (0.0, 1.0), "m"),
             ("hand_rate", self.hand_rate, (0.5, 100.0), "rad/s"),
-            ("neuromuscular_lag", self.neuromuscular_lag, (0.02, 0.5), "s"),
+            (
+                "neuromuscular_lag",
+                self.neuromuscular_lag,
+                (0.02, 0.5),
+                "s",
+            ),
             ("steering_lock", self.steering_lock, (0.1, 50.0), "rad"),
             ("sideslip_guard", self.sideslip_guard, (0.02, 0.8), "rad"),
             ("friction", self.friction, (0.02, 5.0), "-"),

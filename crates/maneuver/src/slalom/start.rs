@@ -77,7 +77,9 @@ pub fn linear_start(
     for i in 0..STATES {
         system[(i, i)] += s;
     }
-    let by_wheel = DVector::from_fn(STATES, |i, _| Complex::new(lin.b[(i, 0)], 0.0) + s * lin.b[(i, 1)]);
+    let by_wheel = DVector::from_fn(STATES, |i, _| {
+        Complex::new(lin.b[(i, 0)], 0.0) + s * lin.b[(i, 1)]
+    });
     let response = system.lu().solve(&by_wheel)?;
     let wheel = Complex::new(amplitude(plant, slalom), 0.0) / response[POSITION + 1];
     // The hands follow the command with their lag.
@@ -92,10 +94,7 @@ pub fn linear_start(
         state[i] += (response[i] * then).re;
     }
     state[HANDS] += then.re;
-    state
-        .iter()
-        .all(|x| x.is_finite())
-        .then_some(())?;
+    state.iter().all(|x| x.is_finite()).then_some(())?;
     let constant = lin.trim.inputs.steering_wheel * gain;
     Some((
         Design {

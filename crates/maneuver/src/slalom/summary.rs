@@ -3,7 +3,7 @@
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 
 use super::orbit::{Lap, Period};
-use super::plant::{HANDS, State, TIME, sideslip};
+use super::plant::{CRUISE, HANDS, State, TIME, sideslip};
 use super::result::{Limit, Rhythm};
 use super::search::Found;
 use super::settings::Slalom;
@@ -11,13 +11,7 @@ use crate::channels::Moment;
 use crate::trace::{Recorder, Trace};
 
 /// Records one point of the grid: a state, the steering and the speed wanted there.
-pub fn record(
-    period: &Period,
-    recorder: &mut Recorder,
-    state: &State,
-    speed: f64,
-    wanted: f64,
-) {
+pub fn record(period: &Period, recorder: &mut Recorder, state: &State, speed: f64, wanted: f64) {
     let all = period.plant.rate_in_time(state, speed, wanted);
     let inputs = period.plant.act(state, speed, wanted).inputs;
     let (mut car, mut rate) = ([0.0; STATES], [0.0; STATES]);
@@ -55,6 +49,8 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
         path_amplitude: 0.0,
         multipliers: found.multipliers,
         start,
+        hands: lap.start[HANDS],
+        cruise: lap.start[CRUISE],
         open: lap.open,
     };
     let (mut work, mut time) = (0.0, 0.0);
@@ -69,7 +65,10 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
         let (seen, evaluation) = period.plant.model.observe(&car, &inputs);
         most(&mut rhythm.hand_rate, inputs.steering_wheel_rate);
         most(&mut rhythm.steering_wheel_angle, x[HANDS]);
-        most(&mut rhythm.steering_wheel_torque, seen.steering_wheel_torque);
+        most(
+            &mut rhythm.steering_wheel_torque,
+            seen.steering_wheel_torque,
+        );
         most(&mut rhythm.sideslip, sideslip(x));
         most(&mut rhythm.lateral_acceleration, seen.lateral_acceleration);
         most(&mut rhythm.roll, x[ATTITUDE + 2]);
@@ -90,19 +89,19 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
 }
 
 /// The share of a soft bound from which it counts as reached.
-const REACHED: f64 = 0.9;
+const REACHED: f64 = 0.85;
 /// A multiplier below this is nothing [1/s].
 const NOTHING: f64 = 0.05;
 
 /// What limited the speed.
 pub fn limit(slalom: &Slalom, rhythm: &Rhythm) -> Limit {
     let [_, _, sideslip, power] = rhythm.multipliers;
-    if power > NOTHING {
+    if rhythm.steering_wheel_angle > REACHED * slalom.steering_lock {
+        Limit::SteeringLock
+    } else if power > NOTHING {
         Limit::Power
     } else if sideslip > NOTHING {
         Limit::Sideslip
-    } else if rhythm.steering_wheel_angle > REACHED * slalom.steering_lock {
-        Limit::SteeringLock
     } else if rhythm.hand_rate > REACHED * slalom.hand_rate {
         Limit::SteeringRate
     } else if rhythm.least_load <= 0.0 {

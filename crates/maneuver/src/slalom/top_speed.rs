@@ -7,7 +7,7 @@ use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::layout::SPIN;
 
 use super::course::{Course, Driven, Learned, STRENGTHS, gains};
-use super::orbit::{Design, Lap, Period, Sensitivity};
+use super::orbit::{Lap, Period, Sensitivity};
 use super::plant::Plant;
 use super::result::{CourseRun, Driver, TopSpeed};
 use super::search::{Aim, Found, Stuck, approach, search};
@@ -27,10 +27,15 @@ const TIGHT: f64 = 1e-6;
 const MISSING: f64 = 1e-3;
 /// Share of the driveline's bound that straight running may take where the search starts [-].
 const EASY: f64 = 0.6;
-/// Steps of the search that follows each rise of the speed beyond the fastest clean rhythm.
-const FEW: usize = 10;
+/// How far cones may be cut on the way to a speed that is asked for, one after the other [m].
+const CUTS: [f64; 4] = [-1.0, 0.0, 0.2, 0.8];
 /// A recorded sample of the course every so many steps.
 const EVERY: usize = 2;
+
+/// A speed asked for counts as reached from here; the rest is made up with the clearance [m/s].
+const NEARLY: f64 = 0.02;
+/// More than any car does [m/s].
+const ANY_SPEED: f64 = 1e3;
 
 /// A start that closed.
 struct Started<'a> {
@@ -79,19 +84,23 @@ impl Slalom {
         let failed = |outcome: Outcome, periods: usize| {
             TopSpeed::failed(Ending { outcome, time: 0.0 }, periods)
         };
-        let started = match self.start(model, speed, interrupt) {
+        let mut started = match self.start(model, speed, interrupt) {
             Ok(started) => started,
             Err(outcome) => return failed(outcome, 0),
         };
         interrupt.tell(0.1);
-        let period = &started.period;
         let found = match speed {
-            None => search(period, Aim::Speed(1e3), started.closed, usize::MAX, interrupt),
-            Some(speed) => hold(period, speed, started.closed, interrupt),
+            None => search(
+                &started.period,
+                Aim::Speed(ANY_SPEED),
+                started.closed,
+                interrupt,
+            ),
+            Some(speed) => hold(&mut started.period, speed, started.closed, interrupt),
         };
-        let found = found.and_then(|f| tighten(period, f));
+        let period = &started.period;
         let found = match found {
-            Ok(found) => found,
+            Ok(found) => tighten(period, found),
             Err(Stuck::Interrupted) => return failed(Outcome::Interrupted, period.runs.get()),
             Err(Stuck::Open { passes, open, .. }) => {
                 return failed(
@@ -102,9 +111,23 @@ impl Slalom {
                     period.runs.get(),
                 );
             }
+            Err(Stuck::TooFast { reached }) => {
+                return failed(
+                    Outcome::NotConverged {
+                        passes: CUTS.len(),
+                        residual: speed.unwrap_or(reached) - reached,
+                    },
+                    period.runs.get(),
+                );
+            }
         };
         interrupt.tell(0.7);
-        self.report(period, found, course, interrupt)
+        let mut top = self.report(period, &found, course, interrupt);
+        if let Some(speed) = speed {
+            // Not to the last digit of the search's own units.
+            top.speed = speed;
+        }
+        top
     }
 
     /// The first orbit: at a share of what the tires' grip allows, less where the car is weak.
@@ -115,8 +138,8 @@ impl Slalom {
         interrupt: Interrupt<'_>,
     ) -> Result<Started<'a>, Outcome> {
         let plant = Plant::new(model, self);
-        let by_grip = self.spacing / PI
-            * (grip(&plant, self.friction) / amplitude(&plant, self)).sqrt();
+        let by_grip =
+            self.spacing / PI * (grip(&plant, self.friction) / amplitude(&plant, self)).sqrt();
         let mut stuck = Outcome::NotConverged {
             passes: 0,
             residual: f64::NAN,
@@ -125,7 +148,9 @@ impl Slalom {
             if interrupt.stopped() {
                 return Err(Outcome::Interrupted);
             }
-            let wanted = (share * by_grip).min(speed.unwrap_or(f64::INFINITY)).max(1.0);
+            let wanted = (share * by_grip)
+                .min(speed.unwrap_or(f64::INFINITY))
+                .max(1.0);
             let lin = match self.affordable(&plant, wanted) {
                 Ok(lin) => lin,
                 Err(outcome) => {
@@ -141,6 +166,7 @@ impl Slalom {
             match approach(&period, &design, start, 1e-4) {
                 Ok(closed) => return Ok(Started { period, closed }),
                 Err(Stuck::Interrupted) => return Err(Outcome::Interrupted),
+                Err(Stuck::TooFast { .. }) => {}
                 Err(Stuck::Open { passes, open, .. }) => {
                     stuck = Outcome::NotConverged {
                         passes,
@@ -165,7 +191,9 @@ impl Slalom {
                 return Err(outcome);
             };
             let omega = 0.5 * (lin.trim.state[SPIN + 2] + lin.trim.state[SPIN + 3]);
-            let most = driveline.peak_torque.min(driveline.peak_power / omega.max(1.0));
+            let most = driveline
+                .peak_torque
+                .min(driveline.peak_power / omega.max(1.0));
             let missing = lin.trim.inputs.drive_torque - EASY * most;
             if missing <= 0.0 {
                 return Ok(lin);
@@ -186,14 +214,14 @@ impl Slalom {
     fn report(
         &self,
         period: &Period,
-        found: Found,
+        found: &Found,
         course: bool,
         interrupt: Interrupt<'_>,
     ) -> TopSpeed {
         let lap = &found.lap;
         let speed = lap.design.speed;
         let periods = period.runs.get();
-        let Some((rhythm, orbit)) = summarize(period, &found) else {
+        let Some((rhythm, orbit)) = summarize(period, found) else {
             let outcome = Outcome::NotConverged {
                 passes: found.steps,
                 residual: lap.open,
@@ -211,7 +239,7 @@ impl Slalom {
                 passes: found.steps,
                 residual: found.last_gain,
             },
-            Aim::Clearance if missing + self.clearance_reserve < 0.0 => Outcome::ConeHit {
+            Aim::Clearance(_) if missing + self.clearance_reserve < 0.0 => Outcome::ConeHit {
                 number: 1 + usize::from(rhythm.margins[1] < rhythm.margins[0]),
                 clearance: rhythm.margins[0].min(rhythm.margins[1]),
             },
@@ -222,7 +250,7 @@ impl Slalom {
                 outcome,
                 time: lap.end[super::plant::TIME],
             },
-            speed: if outcome.is_completed() || found.aim == Aim::Clearance {
+            speed: if outcome.is_completed() || matches!(found.aim, Aim::Clearance(_)) {
                 speed
             } else {
                 f64::NAN
@@ -263,7 +291,10 @@ impl Slalom {
                 continue;
             };
             let driven = course.drive(&lead, &k, self.cones, interrupt, &mut |_, _| ());
-            if best.as_ref().is_none_or(|(b, ..)| driven.least() > b.least()) {
+            if best
+                .as_ref()
+                .is_none_or(|(b, ..)| driven.least() > b.least())
+            {
                 best = Some((driven, strength, k));
             }
         }
@@ -293,7 +324,7 @@ fn driver(period: &Period, lap: &Lap, feedback: f64, gains: [f64; 5]) -> Driver 
 }
 
 /// Closes the orbit that is kept as well as the numbers allow.
-fn tighten(period: &Period, mut found: Found) -> Result<Found, Stuck> {
+fn tighten(period: &Period, mut found: Found) -> Found {
     let lap = &found.lap;
     if let Some(closed) = period.close(
         &lap.design,
@@ -305,51 +336,32 @@ fn tighten(period: &Period, mut found: Found) -> Result<Found, Stuck> {
     {
         found.lap = closed;
     }
-    Ok(found)
+    found
 }
 
 /// The rhythm of largest least clearance at a speed, reached from a closed orbit at that speed or
-/// below.
+/// below. Where the cones do not allow the speed, they are allowed to be cut until it is reached.
 fn hold(
-    period: &Period,
+    period: &mut Period,
     speed: f64,
     closed: (Lap, Sensitivity),
     interrupt: Interrupt<'_>,
 ) -> Result<Found, Stuck> {
+    let reserve = period.reserve;
     let mut at = closed;
-    if at.0.design.speed < speed {
-        let found = search(period, Aim::Speed(speed), at, usize::MAX, interrupt)?;
-        at = (found.lap, found.sensitivity);
-    }
-    // Beyond the fastest clean rhythm: raise the speed in small steps, the clearance kept as large as it
-    // can be.
-    let mut rise: f64 = 0.2;
-    while at.0.design.speed < speed {
-        if interrupt.stopped() {
-            return Err(Stuck::Interrupted);
+    for cut in CUTS {
+        if at.0.design.speed > speed - NEARLY {
+            break;
         }
-        let design = Design {
-            speed: (at.0.design.speed + rise).min(speed),
-            ..at.0.design.clone()
-        };
-        let d = design.vector() - at.0.design.vector();
-        let next = period
-            .close(&design, period.predict(&at.0, &at.1, &d), &at.1, 1e-4, 8)
-            .filter(|lap| lap.open < 1e-3)
-            .and_then(|lap| period.sensitivity(&lap).map(|s| (lap, s)));
-        let Some(next) = next else {
-            rise *= 0.5;
-            if rise < 0.01 {
-                return Err(Stuck::Open {
-                    speed: at.0.design.speed,
-                    passes: 8,
-                    open: f64::NAN,
-                });
-            }
-            continue;
-        };
-        let found = search(period, Aim::Clearance, next, FEW, interrupt)?;
+        period.reserve = reserve.min(-cut);
+        let found = search(period, Aim::Speed(speed), at, interrupt)?;
         at = (found.lap, found.sensitivity);
     }
-    search(period, Aim::Clearance, at, usize::MAX, interrupt)
+    period.reserve = reserve;
+    if at.0.design.speed < speed - NEARLY {
+        return Err(Stuck::TooFast {
+            reached: at.0.design.speed,
+        });
+    }
+    search(period, Aim::Clearance(speed), at, interrupt)
 }
