@@ -24,7 +24,7 @@ from __future__ import annotations
 
 import math
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import casadi as ca
 import numpy as np
@@ -189,122 +189,170 @@ def _guess(numbers, solid_rear, course, position):
 
 # weight of the steering's effort and greatest speed over the first one, stage by stage: with much weight
 # the optimum is smooth and IPOPT walks to it from far, with the last it lies 1 mm/s below the free one
-_STAGES = ((1.0, 1.4), (1.0, math.inf), (0.1, math.inf), (0.01, math.inf), (0.001, math.inf))
+_ROUGH_STAGES = ((1.0, 1.4), (1.0, math.inf), (0.1, math.inf))
+_FINE_WEIGHTS = (0.01, 0.001)
 
 
-def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=False, stages=_STAGES):
-    """Maximizes the speed asked for on a course, for a car given by its numbers."""
-    begun = time.perf_counter()
-    length = 2 * course.spacing / course.intervals
-    edges = -course.spacing / 2 + length * np.arange(course.intervals)
-    position = (edges[:, None] + length * radau.POINTS[None, :]).ravel()
-    grid = radau.Transcription(course.intervals, length, LENGTH - 1, _SCALES[1:], _RATE_SCALE)
-    points, states, units = grid.points, grid.states, grid.units
-    x = ca.MX.sym("x", grid.size)
-    locals_ = grid.locals(x)
+class _Problem:
+    """The slalom on one grid, ready for IPOPT."""
 
-    # one point, its Jacobian and the Hessian of its part of the Lagrangian; all points at once
-    w, residual, loads = _point(numbers, solid_rear, course)
-    multipliers = ca.SX.sym("multipliers", states)
-    jacobian = ca.jacobian(residual, w)
-    hessian = ca.hessian(ca.dot(multipliers, residual), w)[0]
+    def __init__(self, point, course, guess, max_iterations, verbose):
+        self.course = course
+        self.length = length = 2 * course.spacing / course.intervals
+        edges = -course.spacing / 2 + length * np.arange(course.intervals)
+        self.position = (edges[:, None] + length * radau.POINTS[None, :]).ravel()
+        self.grid = grid = radau.Transcription(course.intervals, length, LENGTH - 1, _SCALES[1:], _RATE_SCALE)
+        points, states = grid.points, grid.states
+        self.split = split = points * states
+        x = ca.MX.sym("x", grid.size)
+        locals_ = grid.locals(x)
+        values, jacobians, hessians = (
+            function.map(points, "thread", 2) for function in (point.value, point.jacobian, point.hessian)
+        )
+        self.loads = ca.Function("loads", [x], [values(locals_)[1]])
 
-    def everywhere(name, inputs, outputs):
-        return ca.Function(name, inputs, outputs, {"cse": True}).map(points, "thread", 2)
+        # the cones, and what is wanted: first a path at a moderate speed, then speed
+        all_states = ca.reshape((grid.units * x)[:split], states, points)
+        clear = _clear_of_cones(course, self.position, all_states[0, :], all_states[YAW - 1, :])
+        stage = ca.MX.sym("stage", 2)
+        track, weight = stage[0], stage[1]
+        off_path = ca.sumsqr(all_states[0, :].T - guess(self.position)[0][1]) / points
+        effort = ca.sumsqr(x[split:-1]) / points
+        objective = track * off_path - (1 - track) * x[-1] + weight * effort
 
-    values = everywhere("value", [w], [residual, loads])
-    jacobians = everywhere("jacobian", [w], [jacobian])
-    hessians = everywhere("hessian", [w, multipliers], [hessian])
-
-    # the cones, and what is wanted: first a path at a moderate speed, then speed
-    split = points * states
-    all_states = ca.reshape((units * x)[:split], states, points)
-    clear = _clear_of_cones(course, position, all_states[0, :], all_states[YAW - 1, :])
-    guess, first_speed = _guess(numbers, solid_rear, course, position)
-    stage = ca.MX.sym("stage", 2)
-    track, weight = stage[0], stage[1]
-    off_path = ca.sumsqr(all_states[0, :].T - guess[1]) / points
-    effort = ca.sumsqr(x[split:-1]) / points
-    objective = track * off_path - (1 - track) * x[-1] + weight * effort
-
-    # the problem with its derivatives
-    constraints = ca.vertcat(ca.vec(values(locals_)[0]), clear)
-    slopes = grid.jacobian(jacobian.sparsity(), jacobians(locals_))
-    slopes = ca.vertcat(slopes, ca.jacobian(clear, x))
-    factor, lam = ca.MX.sym("factor"), ca.MX.sym("lam", constraints.numel())
-    by_point = ca.reshape(lam[:split], states, points)
-    curvature = grid.hessian(hessian.sparsity(), hessians(locals_, by_point))
-    curvature += ca.hessian(factor * objective + ca.dot(lam[split:], clear), x)[0]
-    settings = {
-        "jac_g": ca.Function("nlp_jac_g", [x, stage], [constraints, slopes], ["x", "p"], ["g", "jac_g_x"]),
-        "hess_lag": ca.Function(
-            "nlp_hess_l",
-            [x, stage, factor, lam],
-            [ca.triu(curvature)],
-            ["x", "p", "lam_f", "lam_g"],
-            ["triu_hess_gamma_x_x"],
-        ),
-        "print_time": False,
-        "ipopt": {
+        # the problem with its derivatives, put together from the points'
+        constraints = ca.vertcat(ca.vec(values(locals_)[0]), clear)
+        slopes = grid.jacobian(point.jacobian.sparsity_out(0), jacobians(locals_))
+        slopes = ca.vertcat(slopes, ca.jacobian(clear, x))
+        factor, lam = ca.MX.sym("factor"), ca.MX.sym("lam", constraints.numel())
+        by_point = ca.reshape(lam[:split], states, points)
+        curvature = grid.hessian(point.hessian.sparsity_out(0), hessians(locals_, by_point))
+        curvature += ca.hessian(factor * objective + ca.dot(lam[split:], clear), x)[0]
+        self.problem = {"x": x, "p": stage, "f": objective, "g": constraints}
+        self.settings = {
+            "jac_g": ca.Function(
+                "nlp_jac_g", [x, stage], [constraints, slopes], ["x", "p"], ["g", "jac_g_x"]
+            ),
+            "hess_lag": ca.Function(
+                "nlp_hess_l",
+                [x, stage, factor, lam],
+                [ca.triu(curvature)],
+                ["x", "p", "lam_f", "lam_g"],
+                ["triu_hess_gamma_x_x"],
+            ),
+            "print_time": False,
+        }
+        self.ipopt = {
             "print_level": 5 if verbose else 0,
             "sb": "yes",
             "max_iter": max_iterations,
             "mu_strategy": "monotone",
             "mu_init": 1e-2,
-        },
-    }
-    problem = {"x": x, "p": stage, "f": objective, "g": constraints}
+        }
+        self.lower = np.zeros(constraints.numel())
+        self.upper = np.concatenate([np.zeros(split), np.full(clear.numel(), np.inf)])
 
-    def solver(tolerance):
-        ipopt = {**settings["ipopt"], "tol": tolerance}
-        return ca.nlpsol("slalom", "ipopt", problem, {**settings, "ipopt": ipopt})
+    def solver(self, tolerance):
+        """IPOPT with a tolerance."""
+        settings = {**self.settings, "ipopt": {**self.ipopt, "tol": tolerance}}
+        return ca.nlpsol("slalom", "ipopt", self.problem, settings)
 
-    rough, fine = solver(1e-3), solver(1e-6)
-
-    # limits of the hands, and limits that never bind
-    low, high = np.full((states, points), -np.inf), np.full((states, points), np.inf)
-    low[HANDS - 1], high[HANDS - 1] = -course.steering_lock, course.steering_lock
-    low[U - 1], high[U - 1] = 3.0, 60.0
-    low[YAW - 1], high[YAW - 1] = -1.0, 1.0
-    rates = np.full(points, course.hand_rate)
-    lbg = np.zeros(constraints.numel())
-    ubg = np.concatenate([np.zeros(split), np.full(clear.numel(), np.inf)])
-
-    # stage by stage, each from the answer of the one before
-    first_rates = np.clip(np.gradient(guess[HANDS], position) * first_speed, -rates, rates)
-    found = grid.pack(guess[1:], first_rates, first_speed) / units
-    iterations, solved = 0, True
-    for number, (effort_weight, cap) in enumerate([(1e-3, 1.0), *stages]):
-        track_now = number == 0
-        slowest = first_speed if track_now else 3.0
-        run = fine if number == len(stages) else rough
-        result = run(
+    def solve(self, solver, found, stage, slowest, fastest):
+        """One stage from scaled unknowns; the scaled unknowns found."""
+        grid, course = self.grid, self.course
+        # limits of the hands, and limits that never bind
+        low, high = (np.full((grid.states, grid.points), sign * np.inf) for sign in (-1, 1))
+        low[HANDS - 1], high[HANDS - 1] = -course.steering_lock, course.steering_lock
+        low[U - 1], high[U - 1] = 3.0, 60.0
+        low[YAW - 1], high[YAW - 1] = -1.0, 1.0
+        rates = np.full(grid.points, course.hand_rate)
+        result = solver(
             x0=found,
-            p=[float(track_now), effort_weight],
-            lbx=grid.pack(low, -rates, slowest) / units,
-            ubx=grid.pack(high, rates, min(60.0, cap * first_speed)) / units,
-            lbg=lbg,
-            ubg=ubg,
+            p=stage,
+            lbx=grid.pack(low, -rates, slowest) / grid.units,
+            ubx=grid.pack(high, rates, fastest) / grid.units,
+            lbg=self.lower,
+            ubg=self.upper,
         )
-        found = result["x"]
-        stats = run.stats()
-        iterations += stats["iter_count"]
-        solved = bool(stats["success"])
+        return np.array(result["x"]).ravel()
 
-    found_states, hand_rates, speed = grid.unpack(np.array(found).ravel() * units)
-    found_states = np.vstack([position, found_states])
-    loads_at = ca.Function("loads", [x], [values(locals_)[1]])
+    def scaled(self, states, rates, speed):
+        """Scaled unknowns from states with X, rates of the hands and the speed."""
+        return self.grid.pack(states[1:], rates, speed) / self.grid.units
+
+    def unscaled(self, found):
+        """``(states with X, rates of the hands, speed)``."""
+        states, rates, speed = self.grid.unpack(found * self.grid.units)
+        return np.vstack([self.position, states]), rates, float(speed)
+
+
+class _Point:
+    """Residual of one Radau point with its Jacobian and the Hessian of its part of the Lagrangian."""
+
+    def __init__(self, numbers, solid_rear, course):
+        w, residual, loads = _point(numbers, solid_rear, course)
+        multipliers = ca.SX.sym("multipliers", residual.numel())
+        jacobian = ca.jacobian(residual, w)
+        hessian = ca.hessian(ca.dot(multipliers, residual), w)[0]
+        options = {"cse": True}
+        self.value = ca.Function("value", [w], [residual, loads], options)
+        self.jacobian = ca.Function("jacobian", [w], [jacobian], options)
+        self.hessian = ca.Function("hessian", [w, multipliers], [hessian], options)
+
+
+def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=False):
+    """Maximizes the speed asked for on a course, for a car given by its numbers.
+
+    A grid of half the intervals walks from a sine at a moderate speed to the neighborhood of the optimum, the
+    whole grid takes it from there.
+    """
+    begun = time.perf_counter()
+    point = _Point(numbers, solid_rear, course)
+
+    def guess(position):
+        return _guess(numbers, solid_rear, course, position)
+
+    half = replace(course, intervals=course.intervals // 2)
+    rough, fine = (_Problem(point, c, guess, max_iterations, verbose) for c in (half, course))
+    iterations = 0
+
+    # track, then speed up, on the rough grid
+    first, speed = guess(rough.position)
+    rates = np.gradient(first[HANDS], rough.position) * speed
+    found = rough.scaled(first, np.clip(rates, -course.hand_rate, course.hand_rate), speed)
+    solver = rough.solver(1e-3)
+    for track, weight, slowest, fastest in (
+        (1.0, 1e-3, speed, speed),
+        *((0.0, weight, 3.0, min(60.0, cap * speed)) for weight, cap in _ROUGH_STAGES),
+    ):
+        found = rough.solve(solver, found, [track, weight], slowest, fastest)
+        iterations += solver.stats()["iter_count"]
+
+    # then on the fine one
+    states, rates, speed = rough.unscaled(found)
+    between = dense(states, half, 6)
+    refined = np.array(
+        [np.interp(fine.position, between[0], row, period=2 * course.spacing) for row in between]
+    )
+    rates = np.interp(fine.position, rough.position, rates, period=2 * course.spacing)
+    found = fine.scaled(refined, rates, speed)
+    solver = fine.solver(1e-6)
+    for weight in _FINE_WEIGHTS:
+        found = fine.solve(solver, found, [0.0, weight], 3.0, 60.0)
+        iterations += solver.stats()["iter_count"]
+
+    states, rates, speed = fine.unscaled(found)
     return Bound(
-        speed=float(speed),
-        solved=solved,
-        status=stats["return_status"],
+        speed=speed,
+        solved=bool(solver.stats()["success"]),
+        status=solver.stats()["return_status"],
         iterations=iterations,
         seconds=time.perf_counter() - begun,
-        position=position,
-        states=found_states,
-        hand_rates=hand_rates,
-        loads=np.array(loads_at(found)),
-        clearances=clearances(found_states, course),
+        position=fine.position,
+        states=states,
+        hand_rates=rates,
+        loads=np.array(fine.loads(found)),
+        clearances=clearances(states, course),
     )
 
 
