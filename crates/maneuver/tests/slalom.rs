@@ -84,12 +84,6 @@ fn val_clearance_of_a_turning_car() {
     let corner = 2.0_f64.hypot(0.9);
     let least = run(3.0, 0.05, 0.9, 9);
     assert!((least - (3.0 - corner)).abs() < 5e-3, "{least}");
-    // Points alone would not have: the nearest grid point is farther than the tolerance.
-    let yaw_of_corner = (0.9_f64 / 2.0).atan();
-    let grid_miss = (0..=9)
-        .map(|i| (0.05 + 0.85 * f64::from(i) / 9.0 - yaw_of_corner).abs())
-        .fold(f64::INFINITY, f64::min);
-    assert!(grid_miss * 3.0 > 5e-3 || grid_miss > 0.0);
 }
 
 /// The sensitivities predict what a small change of the design does to the closed orbit: halving the

@@ -231,9 +231,13 @@ impl Slalom {
         let missing = rhythm.margins[0].min(rhythm.margins[1]) - self.clearance_reserve;
         let outcome = match found.aim {
             // No speed clears the cones: the best found is reported, but it is no top speed.
-            Aim::Speed(_) if missing < -MISSING => Outcome::ConeHit {
+            Aim::Speed(_) if missing + self.clearance_reserve < -MISSING => Outcome::ConeHit {
                 number: 1 + usize::from(rhythm.margins[1] < rhythm.margins[0]),
                 clearance: rhythm.margins[0].min(rhythm.margins[1]),
+            },
+            Aim::Speed(_) if missing < -MISSING => Outcome::NotConverged {
+                passes: found.steps,
+                residual: -missing,
             },
             Aim::Speed(_) if !found.confirmed => Outcome::NotConverged {
                 passes: found.steps,
