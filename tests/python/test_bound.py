@@ -8,6 +8,8 @@ one harmonic more or less moves it by 0.1 % (own computation; common practice, n
 
 from __future__ import annotations
 
+import functools
+
 import axletree as axt
 import casadi as ca
 import numpy as np
@@ -39,11 +41,15 @@ def bound_of(model):
     return course, bound.slalom_bound(dict(model.numbers()), model.solid_rear, course)
 
 
-@pytest.fixture(scope="module", params=CARS)
+@functools.cache
+def bundled(name):
+    model = axt.Car.load(name).assemble()
+    return name, model, *bound_of(model)
+
+
+@pytest.fixture(params=CARS)
 def solved(request):
-    model = axt.Car.load(request.param).assemble()
-    course, answer = bound_of(model)
-    return request.param, model, course, answer
+    return bundled(request.param)
 
 
 def test_bound_is_an_optimum_of_a_feasible_slalom(solved):
@@ -51,7 +57,7 @@ def test_bound_is_an_optimum_of_a_feasible_slalom(solved):
     assert answer.solved, answer.status
     # both cones are grazed, neither is hit, between the grid's points too
     assert all(abs(gap) < 1e-3 for gap in answer.clearances)
-    # the hands are at their limit somewhere and nowhere beyond, the car leans hard, the speed is what was asked for
+    # hands are fast but not beyond their limit, loads shift far, the speed is what was asked for
     fastest = np.abs(answer.hand_rates).max()
     assert 0.5 * course.hand_rate < fastest <= course.hand_rate * (1 + 1e-9)
     assert answer.loads.min() < 1500
@@ -117,12 +123,9 @@ def test_val_rear_bar_costs_both_the_same():
 
     A driver whose gains are fixed ranks bars wrongly; a search that adapts its steering follows the bound's trend.
     """
-    model = axt.Car.load("bramble-solid").assemble()
-    rate = model.numbers()["rear.bar_rate"]
-    speeds = []
-    for more in (0.0, 20e3):
-        other = model.with_numbers({"rear.bar_rate": rate + more})
-        speeds.append((bound_of(other)[1].speed, SLALOM.top_speed(other).driver.speed))
-    loss_bound, loss_found = np.subtract(speeds[0], speeds[1])
+    _, model, _, answer = bundled("bramble-solid")
+    stiff = model.with_numbers({"rear.bar_rate": model.numbers()["rear.bar_rate"] + 20e3})
+    loss_bound = answer.speed - bound_of(stiff)[1].speed
+    loss_found = SLALOM.top_speed(model).driver.speed - SLALOM.top_speed(stiff).driver.speed
     assert abs(loss_bound) > 0.05
-    assert loss_found == pytest.approx(loss_bound, abs=0.25 * abs(loss_bound) + 0.02)
+    assert loss_found == pytest.approx(loss_bound, abs=0.03)
