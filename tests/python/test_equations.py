@@ -6,6 +6,7 @@ conservation laws, the last ones check the library against it.
 
 from __future__ import annotations
 
+import axletree as axt
 import casadi as ca
 import numpy as np
 import pytest
@@ -229,8 +230,7 @@ def test_val_library_agrees(car, solid):
     Source: the independent derivation in ``independent``. The tolerance 1e-9 of the largest rate
     of a group allows for the order of summation only.
     """
-    axletree = pytest.importorskip("axletree")
-    model = axletree.Car.load(car).assemble()
+    model = axt.Car.load(car).assemble()
     assert model.solid_rear == solid
     base = model.numbers()
     numbers, states, inputs = random_cases(base, solid, 1000, 7)
