@@ -201,7 +201,7 @@ class _Problem:
         self.length = length = 2 * course.spacing / course.intervals
         edges = -course.spacing / 2 + length * np.arange(course.intervals)
         self.position = (edges[:, None] + length * radau.POINTS[None, :]).ravel()
-        self.grid = grid = radau.Transcription(course.intervals, length, LENGTH - 1, _SCALES[1:], _RATE_SCALE)
+        self.grid = grid = radau.Collocation(course.intervals, length, LENGTH - 1, _SCALES[1:], _RATE_SCALE)
         points, states = grid.points, grid.states
         self.split = split = points * states
         x = ca.MX.sym("x", grid.size)

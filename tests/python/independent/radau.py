@@ -36,7 +36,7 @@ def nodes(interval, count):
     return [(2 * interval - 1) % count, 2 * interval, 2 * interval + 1]
 
 
-class Transcription:
+class Collocation:
     """Local variables of all points as a linear map of the unknowns, and derivatives put together with it.
 
     Unknowns: the states of every point, one control of every point, one parameter. Local variables of a
