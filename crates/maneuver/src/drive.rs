@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, RATE, SPIN, STATES, VELOCITY};
+use axletree_vehicle::model::{Flat, Road};
 
 use crate::channels::Moment;
 use crate::interrupt::Interrupt;
@@ -62,6 +63,8 @@ pub struct Validity {
     pub roll: f64,
     /// Least speed [m/s].
     pub speed: f64,
+    /// How long both wheels of a side may be off the road [s]: a bump throws them up for a moment.
+    pub lift: f64,
 }
 
 impl Default for Validity {
@@ -73,6 +76,7 @@ impl Default for Validity {
             roll: 40f64.to_radians(),
             // Angles of a car that hardly moves mean nothing.
             speed: 1.0,
+            lift: 0.0,
         }
     }
 }
@@ -116,7 +120,7 @@ pub fn split<const K: usize, const N: usize>(x: &[f64; N]) -> (&[f64; STATES], &
     }
 }
 
-/// The rate of car and controls together.
+/// The rate of car and controls together on a flat road.
 #[inline(always)]
 pub fn joint_rate<const K: usize, const N: usize>(
     model: &Model,
@@ -124,15 +128,44 @@ pub fn joint_rate<const K: usize, const N: usize>(
     time: f64,
     x: &[f64; N],
 ) -> [f64; N] {
-    let (car, own) = split(x);
-    let action = controls.act(time, car, own);
-    join(&model.rate(car, &action.inputs), &action.own_rate)
+    joint_rate_on(model, &Flat, controls, time, x)
 }
 
-/// Drives from the joined state `start` through the schedule; records on the way; stops where the
-/// model stops being valid, where the controls say so and where the caller asks for it.
+/// The same on a road.
+#[inline(always)]
+pub fn joint_rate_on<const K: usize, const N: usize>(
+    model: &Model,
+    road: &dyn Road<f64>,
+    controls: &impl Controls<K>,
+    time: f64,
+    x: &[f64; N],
+) -> [f64; N] {
+    let (car, own) = split(x);
+    let action = controls.act(time, car, own);
+    let rate = model.evaluate_on(car, &action.inputs, road).rate;
+    join(&rate, &action.own_rate)
+}
+
+/// Drives from the joined state `start` through the schedule on a flat road; records on the way; stops
+/// where the model stops being valid, where the controls say so and where the caller asks for it.
 pub fn drive<const K: usize, const N: usize>(
     model: &Model,
+    controls: &impl Controls<K>,
+    start: [f64; N],
+    schedule: &Schedule<'_>,
+    recorder: &mut Recorder,
+    validity: &Validity,
+    interrupt: Interrupt<'_>,
+) -> Drive<N> {
+    drive_on(
+        model, &Flat, controls, start, schedule, recorder, validity, interrupt,
+    )
+}
+
+/// The same on a road.
+pub fn drive_on<const K: usize, const N: usize>(
+    model: &Model,
+    road: &dyn Road<f64>,
     controls: &impl Controls<K>,
     start: [f64; N],
     schedule: &Schedule<'_>,
@@ -149,6 +182,7 @@ pub fn drive<const K: usize, const N: usize>(
     let mut x = start;
     let mut last = start;
     let (mut looked, mut asked) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+    let mut lifted_since = f64::INFINITY;
     for pair in breaks.windows(2) {
         let span = pair[1] - pair[0];
         if span <= 0.0 {
@@ -156,7 +190,8 @@ pub fn drive<const K: usize, const N: usize>(
         }
         // What holds after the break must not leak into the last stage of the step that ends on it.
         let inside = pair[1].next_down();
-        let mut rate = |t: f64, x: &[f64; N]| joint_rate(model, controls, t.min(inside), x);
+        let mut rate =
+            |t: f64, x: &[f64; N]| joint_rate_on(model, road, controls, t.min(inside), x);
         let steps = (span / longest_step - 1e-9).ceil().max(1.0) as usize;
         let (_, to, flow) = rk4_run(
             &mut rate,
@@ -179,12 +214,14 @@ pub fn drive<const K: usize, const N: usize>(
                     inputs: &action.inputs,
                 };
                 if i % schedule.sample_every == 0 || i == steps {
-                    recorder.record(model, &moment);
+                    recorder.record_on(model, road, &moment);
                 }
                 let mut outcome = judge(&moment, validity).or_else(|| controls.judge(&moment, own));
                 if outcome.is_none() && t - looked >= LIFT_LOOK {
                     looked = t;
-                    outcome = two_wheel_lift(model, &moment);
+                    outcome = two_wheel_lift(model, road, &moment);
+                    lifted_since = outcome.map_or(f64::INFINITY, |_| lifted_since.min(t));
+                    outcome = outcome.filter(|_| t - lifted_since >= validity.lift);
                 }
                 if outcome.is_none() && t - asked >= ASK {
                     asked = t;
@@ -192,7 +229,7 @@ pub fn drive<const K: usize, const N: usize>(
                     outcome = interrupt.stopped().then_some(Outcome::Interrupted);
                 }
                 if let Some(outcome) = outcome {
-                    recorder.record(model, &moment);
+                    recorder.record_on(model, road, &moment);
                     ended = Some(Ending { outcome, time: t });
                     return ControlFlow::Break(());
                 }
@@ -237,8 +274,10 @@ fn judge(moment: &Moment<'_>, validity: &Validity) -> Option<Outcome> {
     (sideslip.abs() > validity.sideslip).then_some(Outcome::Spun { sideslip })
 }
 
-fn two_wheel_lift(model: &Model, moment: &Moment<'_>) -> Option<Outcome> {
-    let contacts = model.evaluate(moment.state, moment.inputs).contacts;
+fn two_wheel_lift(model: &Model, road: &dyn Road<f64>, moment: &Moment<'_>) -> Option<Outcome> {
+    let contacts = model
+        .evaluate_on(moment.state, moment.inputs, road)
+        .contacts;
     for (left, wheels) in [(true, [0, 2]), (false, [1, 3])] {
         if wheels.iter().all(|&w: &usize| contacts[w].load <= 0.0) {
             return Some(Outcome::TwoWheelLift { left });

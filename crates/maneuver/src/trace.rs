@@ -1,6 +1,7 @@
 //! Recorded time histories.
 
 use axletree_vehicle::Model;
+use axletree_vehicle::model::{Flat, Observation, Road};
 
 use crate::channels::{ALL, Channel, FOR_METRICS, Moment, Sight, Source};
 
@@ -77,8 +78,13 @@ impl Recorder {
         }
     }
 
-    /// Records one sample; a second one at the same time replaces the first.
+    /// Records one sample on a flat road; a second one at the same time replaces the first.
     pub fn record(&mut self, model: &Model, moment: &Moment<'_>) {
+        self.record_on(model, &Flat, moment);
+    }
+
+    /// The same on a road.
+    pub fn record_on(&mut self, model: &Model, road: &dyn Road<f64>, moment: &Moment<'_>) {
         if self.trace.time.last() == Some(&moment.time) {
             self.trace.time.pop();
             for column in &mut self.trace.columns {
@@ -86,9 +92,9 @@ impl Recorder {
             }
         }
         let sight = self.observes.then(|| {
-            let (observation, evaluation) = model.observe(moment.state, moment.inputs);
+            let evaluation = model.evaluate_on(moment.state, moment.inputs, road);
             Sight {
-                observation,
+                observation: Observation::of(&model.numbers, moment.state, &evaluation),
                 evaluation,
             }
         });
