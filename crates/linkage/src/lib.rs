@@ -43,7 +43,7 @@
 //! - [`curves`], [`axle_curves`]: whole corners and axles, and their curves.
 //! - [`compliance`]: how a linkage yields under forces at the wheels.
 //! - [`binding`]: what its ends store as they twist and tilt.
-//! - [`potential`], [`potential_fit`]: the same as a smooth function of travel.
+//! - [`potential`], [`potential_fit`], [`travel_potential`]: the same as a smooth function of travel.
 //! - [`report`]: what a linkage does, in figures for people.
 //! - [`solution`]: all of it from hardpoints at once.
 
@@ -72,6 +72,7 @@ pub mod report;
 pub mod solution;
 pub mod solve;
 pub mod steering;
+pub mod travel_potential;
 pub mod unit;
 
 pub use axle_curves::{AxleCurves, SideSurfaces};
@@ -92,4 +93,5 @@ pub use report::{AxleReport, CornerReport, Longitudinal, MotionRatios};
 pub use solution::{AxleSolution, CornerSolution, RollMoment};
 pub use solve::{Position, Rates, Solver};
 pub use steering::SteeringAxis;
+pub use travel_potential::TravelPotential;
 pub use unit::{Bar, Side, Unit};

@@ -191,13 +191,13 @@ fn val_two_wheel_lift_on_high_grip() {
     };
     // An open differential ends the curve before: its unloaded wheel spins.
     let mut model = model("bramble-solid");
-    model.numbers.chassis.driveline.locked = 0.0;
+    model.numbers.chassis.driveline.differential.preload = 0.0;
     let open = follow(&circle, &model);
     assert_eq!(
         open.curve.as_ref().unwrap().limited_by,
         LimitedBy::WheelSpin
     );
-    model.numbers.chassis.driveline.locked = 1.0;
+    model.numbers.chassis.driveline.differential.preload = 1e9;
     let result = follow(&circle, &model);
     let curve = result.curve.as_ref().unwrap();
     assert_eq!(curve.limited_by, LimitedBy::TwoWheelLift);

@@ -3,6 +3,7 @@
 use axletree_maneuver::ManeuverError;
 use axletree_study::StudyError;
 use axletree_vehicle::CarError as RustCarError;
+use axletree_vehicle::eigen::EigenError;
 use axletree_vehicle::trim::TrimError;
 use pyo3::create_exception;
 use pyo3::exceptions::PyException;
@@ -91,6 +92,11 @@ pub fn maneuver(error: &ManeuverError) -> PyErr {
 
 /// No equilibrium as an exception.
 pub fn trim(error: &TrimError) -> PyErr {
+    EquilibriumError::new_err(error.to_string())
+}
+
+/// Eigenvalues that could not be found as an exception.
+pub fn modes(error: &EigenError) -> PyErr {
     EquilibriumError::new_err(error.to_string())
 }
 

@@ -20,7 +20,7 @@ pub struct Model {
     pub inner: axletree_vehicle::Model,
 }
 
-/// A state of the car from any sequence of 41 numbers.
+/// A state of the car from any sequence of 49 numbers.
 fn state_of(state: Vec<f64>) -> PyResult<[f64; STATES]> {
     let n = state.len();
     state
@@ -39,7 +39,7 @@ fn named(model: &axletree_vehicle::Model) -> Vec<(String, f64)> {
 
 /// What a pickled model holds: name, whether the rear end is a solid axle, numbers in the order of
 /// declaration, outer measures, travels at rest.
-type Pickled = (String, bool, Vec<f64>, Vec<f64>, [f64; 4]);
+type Pickled = (String, bool, Vec<f64>, Vec<f64>, [f64; 4], Vec<f64>);
 
 #[pymethods]
 impl Model {
@@ -75,7 +75,7 @@ impl Model {
         Ok(d)
     }
 
-    /// Names of the 41 states.
+    /// Names of the 49 states.
     #[getter]
     fn state_names(&self) -> Vec<String> {
         let names = state_names(self.inner.solid_rear());
@@ -119,19 +119,22 @@ impl Model {
         Ok(Model { inner })
     }
 
-    /// The car as it stands at rest, rolling straight ahead at a speed [m/s]: 41 numbers.
+    /// The car as it stands at rest, rolling straight ahead at a speed [m/s]: 49 numbers.
     #[pyo3(signature = (speed=0.0))]
     fn rolling_state<'py>(&self, py: Python<'py>, speed: f64) -> Bound<'py, PyArray1<f64>> {
         self.inner.rolling_state(speed).to_vec().into_pyarray(py)
     }
 
-    /// The rate of the state on a flat road: 41 numbers.
+    /// The rate of the state on a flat road: 49 numbers.
     ///
-    /// Parameters: `state`, 41 numbers in the order of `state_names`; `steering_wheel` [rad, left
+    /// Parameters: `state`, 49 numbers in the order of `state_names`; `steering_wheel` [rad, left
     /// positive], `steering_wheel_rate` [rad/s], `drive_torque` at both rear wheels together [N m],
-    /// `brake_torque` at all wheels together [N m], `friction` of the surface [-].
+    /// `brake_torque` at all wheels together [N m], `friction` of the surface [-]; with `engine_on=1`
+    /// the engine too: `throttle` [0 to 1], `gear_ratio` (engine speed over propeller-shaft speed),
+    /// `clutch` (share of its capacity).
     #[pyo3(signature = (state, /, steering_wheel=0.0, steering_wheel_rate=0.0, drive_torque=0.0,
-                        brake_torque=0.0, friction=1.0))]
+                        brake_torque=0.0, friction=1.0, throttle=0.0, gear_ratio=1.0, clutch=0.0,
+                        engine_on=0.0))]
     fn derivative<'py>(
         &self,
         py: Python<'py>,
@@ -141,6 +144,10 @@ impl Model {
         drive_torque: f64,
         brake_torque: f64,
         friction: f64,
+        throttle: f64,
+        gear_ratio: f64,
+        clutch: f64,
+        engine_on: f64,
     ) -> PyResult<Bound<'py, PyArray1<f64>>> {
         let inputs = Inputs {
             steering_wheel,
@@ -148,6 +155,10 @@ impl Model {
             drive_torque,
             brake_torque,
             friction,
+            throttle,
+            gear_ratio,
+            clutch,
+            engine_on,
         };
         let rate = self.inner.rate(&state_of(state)?, &inputs);
         Ok(rate.to_vec().into_pyarray(py))
@@ -184,19 +195,21 @@ impl Model {
             numbers,
             measures,
             m.rest_travel,
+            m.gears.clone(),
         );
         Ok((restore, state))
     }
 
     /// A model from what `__reduce__` gave.
     #[staticmethod]
-    #[pyo3(signature = (name, solid_rear, numbers, measures, rest_travel, /))]
+    #[pyo3(signature = (name, solid_rear, numbers, measures, rest_travel, gears, /))]
     fn _restore(
         name: String,
         solid_rear: bool,
         numbers: Vec<f64>,
         measures: [f64; 7],
         rest_travel: [f64; 4],
+        gears: Vec<f64>,
     ) -> PyResult<Self> {
         // Any car with this rear end has the right shape; every number is replaced.
         let like = if solid_rear {
@@ -237,6 +250,7 @@ impl Model {
                     tail,
                 },
                 rest_travel,
+                gears,
             },
         })
     }

@@ -284,6 +284,27 @@ pub enum FaultKind {
         /// Track [m].
         track: f64,
     },
+    /// Engine speeds that do not rise in their order.
+    #[error("must be above {below}, {least:.0} rpm")]
+    SpeedsOutOfOrder {
+        /// The entry that must lie below.
+        below: &'static str,
+        /// Its value [rpm].
+        least: f64,
+    },
+    /// A power that the engine's torque does not give.
+    #[error(
+        "asks for {needed:.0} N*m at the crankshaft at {speed:.0} rpm; the largest torque is \
+         {torque:.0} N*m: raise engine.peak_torque or engine.peak_power_speed"
+    )]
+    PowerAboveTorque {
+        /// Torque that the power asks for [N m].
+        needed: f64,
+        /// Largest torque [N m].
+        torque: f64,
+        /// Engine speed of the power [rpm].
+        speed: f64,
+    },
     /// Springs that could not hold the car at its ride height.
     #[error("needs a force of {force:.0} N on the {side} spring at rest; a spring only pushes")]
     SpringPulls {

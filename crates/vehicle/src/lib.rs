@@ -6,7 +6,9 @@
 //! - [`assemble`]: from the description to numbers.
 //! - [`error`]: what can be wrong with a description.
 //! - [`model`]: the equations of motion.
+//! - [`engage`]: an equilibrium with the engine in gear.
 //! - [`trim`]: equilibria: straight ahead, in a corner, gaining or losing speed.
+//! - [`eigen`]: eigenvalues of stiff linear cars.
 //! - [`modes`]: its modes, named by what moves in them.
 //! - [`sheet`]: the static sheet.
 //! - [`linear`]: exact linearization about an equilibrium.
@@ -29,12 +31,17 @@
 //! | c_i, W_i | `center_by`, `turn_by` | partial velocity and partial angular velocity |
 //! | nu | | angular velocity of a carrier relative to the body |
 //! | Omega | `SPIN` | absolute speed of a wheel about its axis |
+//! | beta, Omega_h | `WINDUP`, `HOUSING` | turn of the rear housing on its links, its absolute speed |
+//! | sigma, xi | `SHAFT_MEAN`, `SHAFT_DIFFERENCE` | mean twist of the half shafts, twist that the differential holds |
+//! | om_d, om_e, theta | `DRIVELINE`, `ENGINE`, `CLUTCH` | speeds of crown wheel and engine, twist of the clutch |
 //! | e | `DEFLECTION` | deflection of tire and linkage at a contact |
-//! | zeta, sigma | | remembered slip, relaxation length |
+//! | zeta | | remembered slip |
 //! | N, F_x, F_y, M_z | `load`, `fx`, `fy`, `mz` | load, forces and aligning moment at a contact |
 
 pub mod assemble;
 pub mod car;
+pub mod eigen;
+pub mod engage;
 pub mod error;
 pub mod linear;
 pub mod model;

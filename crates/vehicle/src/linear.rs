@@ -3,7 +3,9 @@
 use axletree_scalar::{Dual, Lift};
 use nalgebra::{Complex, DMatrix};
 
-use crate::model::layout::{INPUTS, Inputs, STATES, state_names};
+use crate::model::layout::{
+    CLUTCH, ENGINE, HOUSING, INPUTS, Inputs, STATES, THROTTLE, WINDUP, state_names,
+};
 use crate::model::whole::DIRECTIONS;
 use crate::model::{Derivative, Model, Numbers, Observation, Rear, evaluate_derivative};
 use crate::trim::Trim;
@@ -50,6 +52,9 @@ pub struct Linearization {
     pub d: DMatrix<f64>,
     /// Name and unit of every state.
     pub state_names: Vec<(String, &'static str)>,
+    /// States that nothing depends on: those of an engine at rest, of a housing that its links hold
+    /// rigidly.
+    pub resting: Vec<usize>,
 }
 
 /// The same car with dampers that have one slope at rest.
@@ -100,6 +105,10 @@ pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
             drive_torque: seed(STATES + 2, u.drive_torque),
             brake_torque: seed(STATES + 3, u.brake_torque),
             friction: Dual::constant(u.friction),
+            throttle: Dual::constant(u.throttle),
+            gear_ratio: Dual::constant(u.gear_ratio),
+            clutch: Dual::constant(u.clutch),
+            engine_on: Dual::constant(u.engine_on),
         };
         let e = evaluate_derivative(&lifted, &state, &inputs);
         let seen = outputs(&Observation::of(&lifted, &state, &e));
@@ -119,7 +128,19 @@ pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
         c: part(STATES, 0, OUTPUTS.len(), STATES),
         d: part(STATES, STATES, OUTPUTS.len(), INPUTS.len()),
         state_names: state_names(model.solid_rear()),
+        resting: resting(model, &trim.inputs),
     }
+}
+
+fn resting(model: &Model, inputs: &Inputs<f64>) -> Vec<usize> {
+    let mut states = Vec::new();
+    if inputs.engine_on == 0.0 {
+        states.extend([ENGINE, CLUTCH, THROTTLE]);
+    }
+    if model.numbers.chassis.driveline.windup.flexible == 0.0 {
+        states.extend([WINDUP, HOUSING]);
+    }
+    states
 }
 
 impl Linearization {

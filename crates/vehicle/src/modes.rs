@@ -6,12 +6,13 @@
 //! gives the name; for pairs of wheels, the phase between left and right says whether they move
 //! together.
 
-use nalgebra::linalg::balancing::balance_parlett_reinsch;
 use nalgebra::{Complex, DMatrix, DVector};
 
+use crate::eigen::{EigenError, eigenvalues};
 use crate::linear::Linearization;
 use crate::model::layout::{
-    ATTITUDE, DEFLECTION, POSITION, RATE, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, TWIST, VELOCITY,
+    ATTITUDE, CLUTCH, DEFLECTION, DRIVELINE, ENGINE, HOUSING, POSITION, RATE, SHAFT_DIFFERENCE,
+    SHAFT_MEAN, SPIN, STATES, THROTTLE, TOE, TRAVEL, TRAVEL_RATE, TWIST, VELOCITY, WINDUP,
 };
 
 /// One mode: a real eigenvalue or a pair of complex ones.
@@ -33,7 +34,7 @@ pub struct Mode {
 }
 
 /// Groups of states that give a mode its name.
-const GROUPS: [(&str, &[usize]); 13] = [
+const GROUPS: [(&str, &[usize]); 17] = [
     ("speed", &[VELOCITY]),
     ("yaw and sideslip", &[VELOCITY + 1, RATE + 2]),
     ("body heave", &[POSITION + 2, VELOCITY + 2]),
@@ -71,6 +72,10 @@ const GROUPS: [(&str, &[usize]); 13] = [
         ],
     ),
     ("steering lag", &[TWIST]),
+    ("wind-up", &[WINDUP, HOUSING]),
+    ("driveline twist", &[SHAFT_MEAN, DRIVELINE]),
+    ("half shafts, opposed", &[SHAFT_DIFFERENCE]),
+    ("engine", &[ENGINE, CLUTCH, THROTTLE]),
 ];
 
 /// States that tell whether two wheels move together: of the group's left and right.
@@ -88,19 +93,16 @@ fn sides(group: usize) -> Option<[usize; 2]> {
 
 impl Linearization {
     /// The modes, by growing frequency. Position and heading, which nothing on a flat road depends on,
-    /// are left out.
-    pub fn modes(&self) -> Vec<Mode> {
+    /// are left out, and so are states at rest.
+    pub fn modes(&self) -> Result<Vec<Mode>, EigenError> {
         let felt: Vec<usize> = (0..STATES)
-            .filter(|i| ![POSITION, POSITION + 1, ATTITUDE].contains(i))
+            .filter(|i| {
+                ![POSITION, POSITION + 1, ATTITUDE].contains(i) && !self.resting.contains(i)
+            })
             .collect();
         let n = felt.len();
         let a = DMatrix::from_fn(n, n, |i, j| self.a[(felt[i], felt[j])]);
-        // Stiffnesses of tires stand next to ones: balanced, the iteration needs few steps and loses no
-        // digits.
-        let mut balanced = a.clone();
-        balance_parlett_reinsch(&mut balanced);
-        let found: Vec<Found> = balanced
-            .complex_eigenvalues()
+        let found: Vec<Found> = eigenvalues(&a)?
             .iter()
             .filter(|l| l.im >= 0.0)
             .map(|l| Found::of(&a, &felt, *l))
@@ -112,7 +114,7 @@ impl Linearization {
             .map(|(mode, group)| self.named(mode, group, &felt))
             .collect();
         modes.sort_by(|x, y| x.frequency.total_cmp(&y.frequency));
-        modes
+        Ok(modes)
     }
 
     fn named(&self, mode: Found, group: usize, felt: &[usize]) -> Mode {

@@ -1,10 +1,11 @@
 //! Equilibrium: the car in steady motion, straight ahead, in a corner, gaining or losing speed.
 //!
 //! Unknowns are height, pitch, roll, travels, velocity and angular velocity of the body, spins,
-//! deflections, lags, the steering wheel's angle and the drive torque: 36. Equations: the body keeps
-//! its height and attitude (3), `v' = lambda v` and `w' = 0` (6), travels rest (4), spins
-//! `Omega' = lambda Omega` (4), deflections and lags rest (17), speed and lateral acceleration are the
-//! ones asked for (2). `lambda = a_x / V` makes speed grow at a_x without change of sideslip; it is
+//! deflections, lags, wind-up, twists, driveline speed, the steering wheel's angle and the drive torque:
+//! 41. Equations: the body keeps its height and attitude (3), `v' = lambda v` and `w' = 0` (6), travels
+//! rest (4), spins, housing and driveline gain speed with the car, `Omega' = lambda Omega` (6),
+//! deflections, lags, wind-up and twists rest (20), speed and lateral acceleration are the ones asked
+//! for (2). The engine rests: [`crate::engage`] puts it in place of the drive torque. `lambda = a_x / V` makes speed grow at a_x without change of sideslip; it is
 //! zero in steady motion. Newton's method with exact derivatives and a line search; large lateral
 //! accelerations are approached in steps, so that the equilibrium found is the one that continues
 //! from straight running.
@@ -14,13 +15,15 @@ use nalgebra::{DMatrix, DVector};
 use thiserror::Error;
 
 use crate::model::layout::{
-    ATTITUDE, DEFLECTION, Inputs, POSITION, RATE, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, VELOCITY,
+    ATTITUDE, DEFLECTION, DRIVELINE, ENGINE, HOUSING, Inputs, POSITION, RATE, SHAFT_DIFFERENCE,
+    SHAFT_MEAN, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, VELOCITY, WINDUP,
 };
 use crate::model::whole::DIRECTIONS;
 use crate::model::{Derivative, Evaluation, Model, Numbers, Observation, evaluate_derivative};
 
 /// Number of unknowns.
-pub const UNKNOWNS: usize = 36;
+pub const UNKNOWNS: usize = 41;
+
 /// What is asked of the equilibrium.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Condition {
@@ -117,7 +120,7 @@ fn unknown_states() -> impl Iterator<Item = usize> {
         .chain(ATTITUDE + 1..ATTITUDE + 3)
         .chain(TRAVEL..TRAVEL + 4)
         .chain(VELOCITY..VELOCITY + 6)
-        .chain(SPIN..STATES)
+        .chain(SPIN..ENGINE)
 }
 
 /// State and inputs from the unknowns.
@@ -171,22 +174,21 @@ fn residual<T: Real>(
         (e.rate[SPIN + i] - lambda * state[SPIN + i]).scale(0.05)
             + sliding.scale(1e-3) / (T::one() + load * load)
     };
-    for i in 0..3 {
+    for i in 0..4 {
         put(spin(i));
     }
-    // A locked differential makes the last two alike; the wheels then turn alike.
-    let locked = numbers.chassis.driveline.locked;
-    put(T::sel(
-        locked.lt(T::c(0.5)),
-        spin(3),
-        state[SPIN + 2] - state[SPIN + 3],
-    ));
     for i in DEFLECTION..TOE {
         put(e.rate[i].scale(1.0 / condition.speed.max(1.0)));
     }
     let lag = numbers.chassis.lag;
-    for i in TOE..STATES {
+    for i in TOE..WINDUP {
         put(e.rate[i] * lag);
+    }
+    for i in [WINDUP, SHAFT_MEAN, SHAFT_DIFFERENCE] {
+        put(e.rate[i]);
+    }
+    for i in [HOUSING, DRIVELINE] {
+        put((e.rate[i] - lambda * state[i]).scale(0.05));
     }
     put(seen.speed - T::c(condition.speed));
     put(seen.lateral_acceleration - T::c(condition.lateral_acceleration));
@@ -263,7 +265,7 @@ pub fn jacobian(
             evaluate_derivative(lifted, x, i)
         });
         for (row, value) in r.iter().enumerate() {
-            for (k, slope) in value.d.iter().enumerate() {
+            for (k, slope) in value.d.iter().take(UNKNOWNS - first).enumerate() {
                 jacobian[(row, first + k)] = *slope;
             }
         }

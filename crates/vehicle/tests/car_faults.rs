@@ -44,7 +44,7 @@ fn line_of(text: &str, piece: &str) -> usize {
 }
 
 /// Number of kinds of faults.
-const KINDS: usize = 34;
+const KINDS: usize = 36;
 
 /// A name for every kind; a new kind must be named here, counted, and tested.
 fn name(kind: &FaultKind) -> &'static str {
@@ -84,6 +84,8 @@ fn name(kind: &FaultKind) -> &'static str {
         K::ImpossibleInertia { .. } => "impossible inertia",
         K::BodyNarrowerThanTrack { .. } => "body narrower than track",
         K::SpringPulls { .. } => "spring pulls",
+        K::SpeedsOutOfOrder { .. } => "engine speeds out of order",
+        K::PowerAboveTorque { .. } => "power above torque",
     }
 }
 
@@ -440,6 +442,18 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
             under("chassis", "cross_weight = 0.3\ncenter_left = \"480 mm\""),
             "front.unsprung.mass",
             |k| matches!(k, K::SpringPulls { side: "right", .. }),
+        ),
+        (
+            "power at a lower engine speed than the torque",
+            under("engine", "peak_torque_speed = \"7000 rpm\""),
+            "engine.peak_power_speed",
+            |k| matches!(k, K::SpeedsOutOfOrder { below, .. } if *below == "engine.peak_torque_speed"),
+        ),
+        (
+            "a power that the torque does not give",
+            under("engine", "peak_torque = \"150 N*m\""),
+            "engine.peak_power",
+            |k| matches!(k, K::PowerAboveTorque { torque, .. } if (torque - 150.0).abs() < 1e-9),
         ),
         (
             "duplicate key",

@@ -5,8 +5,8 @@ mod support;
 
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{
-    ATTITUDE, DEFLECTION, POSITION, RATE, SPIN, STATES, TILT, TOE, TRAVEL, TRAVEL_RATE, TWIST,
-    VELOCITY,
+    ATTITUDE, DEFLECTION, POSITION, RATE, SHAFT_DIFFERENCE, SPIN, STATES, TILT, TOE, TRAVEL,
+    TRAVEL_RATE, TWIST, VELOCITY,
 };
 use axletree_vehicle::trim::{Condition, Trim, solve};
 use axletree_vehicle::{Car, Model, car};
@@ -31,6 +31,7 @@ fn mirrored(solid: bool, x: &[f64; STATES]) -> [f64; STATES] {
         RATE,
         RATE + 2,
         TWIST,
+        SHAFT_DIFFERENCE,
     ] {
         m[i] = -x[i];
     }
@@ -57,22 +58,23 @@ fn mirrored(solid: bool, x: &[f64; STATES]) -> [f64; STATES] {
     m
 }
 
-/// A symmetric car in a mirrored state moves in the mirror image. Drive torque is left out: the
-/// propeller shaft of a solid axle turns one way.
+/// A symmetric car in a mirrored state moves in the mirror image, its propeller shaft turning the other
+/// way.
 #[test]
 fn law_mirror_symmetry() {
     for model in models() {
         let solid = model.solid_rear();
+        let mut image = model.clone();
+        image.numbers.chassis.driveline.propshaft_sense *= -1.0;
         let mut r = rng(77);
         for _ in 0..200 {
             let state = random_state(solid, &mut r);
-            let mut inputs = random_inputs(&mut r);
-            inputs.drive_torque = 0.0;
+            let inputs = random_inputs(&mut r);
             let rate = model.rate(&state, &inputs);
             let mut other = inputs;
             other.steering_wheel *= -1.0;
             other.steering_wheel_rate *= -1.0;
-            let seen = mirrored(solid, &model.rate(&mirrored(solid, &state), &other));
+            let seen = mirrored(solid, &image.rate(&mirrored(solid, &state), &other));
             let largest = rate.iter().fold(0.0f64, |a, x| a.max(x.abs()));
             for i in 0..STATES {
                 assert!(
@@ -83,7 +85,7 @@ fn law_mirror_symmetry() {
                 );
             }
             // The control: without turning the steering wheel over the law fails.
-            let broken = mirrored(solid, &model.rate(&mirrored(solid, &state), &inputs));
+            let broken = mirrored(solid, &image.rate(&mirrored(solid, &state), &inputs));
             assert!((0..STATES).any(|i| (broken[i] - rate[i]).abs() > 1e-6 * largest));
         }
     }

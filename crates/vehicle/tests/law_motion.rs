@@ -4,8 +4,11 @@ mod support;
 
 use axletree_scalar::{Dual, Lift, Vec3};
 use axletree_vehicle::model::energy::store;
-use axletree_vehicle::model::layout::{DEFLECTION, POSITION, SPIN, STATES, TILT, TOE};
-use axletree_vehicle::model::numbers::{Compliance, Corners, Numbers, Rear, Strut};
+use axletree_vehicle::model::layout::{
+    CLUTCH, DEFLECTION, DRIVELINE, ENGINE, HOUSING, POSITION, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN,
+    STATES, TILT, TOE,
+};
+use axletree_vehicle::model::numbers::{Compliance, Corners, Driveline, Numbers, Rear, Strut};
 use axletree_vehicle::model::{Evaluation, Inputs};
 use support::{Rng, disturbed, random_inputs, random_state, rng};
 
@@ -36,6 +39,10 @@ fn store_in_motion(
         drive_torque: D::constant(inputs.drive_torque),
         brake_torque: D::constant(inputs.brake_torque),
         friction: D::constant(inputs.friction),
+        throttle: D::constant(inputs.throttle),
+        gear_ratio: D::constant(inputs.gear_ratio),
+        clutch: D::constant(inputs.clutch),
+        engine_on: D::constant(inputs.engine_on),
     };
     store(&lifted, &moving, &inputs)
 }
@@ -113,36 +120,82 @@ fn power(
             - w.tire.rolling_resistance * c.load * loaded * sense * spin;
     }
 
-    // Half shafts and brakes between the rear wheels and what carries them; the propeller shaft.
-    let half = inputs.drive_torque / 2.0;
+    // Brakes between the wheels and the housing (solid) or the knuckles.
     let brake = inputs.brake_torque * (1.0 - numbers.chassis.front_brake_share) / 2.0;
-    let mut turn = |i: usize, carried: f64, host: f64| {
-        let spin = state[SPIN + 2 + i];
-        let turning = spin - carried;
-        total += half * (spin - host) - brake * turning * turning / turning.hypot(0.5);
+    let line = &numbers.chassis.driveline;
+    let mut ends = [0.0; 2];
+    let mut carried = 0.0;
+    let mut braked = |spin: f64, about: f64, host: f64| {
+        let turning = spin - about;
+        total -= brake * turning / turning.hypot(0.5) * (spin - host);
     };
     match &numbers.rear {
         Rear::Independent(c) => {
             for i in 0..2 {
                 let carrier = c.side[i].carrier(&e.frame, i, 2);
-                turn(
-                    i,
-                    carrier.axis.dot(carrier.rate),
-                    carrier.axis.dot(e.frame.rate),
-                );
+                let about = carrier.axis.dot(carrier.rate);
+                braked(state[SPIN + 2 + i], about, about);
+                let lean = carrier.axis - Vec3([0.0, 1.0, 0.0]);
+                ends[i] = state[SPIN + 2 + i] - lean.dot(e.frame.rate);
+                carried = e.frame.rate.y();
             }
         }
         Rear::Solid(a) => {
             let carrier = a.carrier(&e.frame);
-            let about = carrier.axis.dot(carrier.rate);
-            turn(0, about, about);
-            turn(1, about, about);
-            let couple = numbers.chassis.driveline.propshaft_sense * inputs.drive_torque
-                / numbers.chassis.driveline.final_drive;
-            total += couple * (carrier.rate.x() - e.frame.rate.x());
+            carried = carrier.axis.dot(carrier.rate);
+            let host = if line.windup.flexible > 0.5 {
+                state[HOUSING]
+            } else {
+                carried
+            };
+            for i in 0..2 {
+                ends[i] = state[SPIN + 2 + i];
+                braked(ends[i], carried, host);
+            }
         }
     }
+    total += driveline_power(line, state, inputs, e, ends, carried);
     total - damper_power(numbers, &e.frame, &e.part_forces.damper)
+}
+
+/// Power of engine and given torque, less what the driveline loses: what each twist takes in beyond the
+/// energy that it stores, and the gears' losses. `ends` are the speeds of the half shafts' outer ends,
+/// `carried` the speed of what holds the housing about its axis.
+fn driveline_power(
+    line: &Driveline<f64>,
+    state: &[f64; STATES],
+    inputs: &Inputs<f64>,
+    e: &Evaluation<f64>,
+    ends: [f64; 2],
+    carried: f64,
+) -> f64 {
+    let d = &e.drive;
+    let stored = |rate: f64, twist: f64, at: usize| rate * twist * e.rate[at];
+    let shaft = line.half_shafts.stiffness;
+    let (mean, difference) = (state[SHAFT_MEAN], state[SHAFT_DIFFERENCE]);
+    let split = d.shafts[0] - d.shafts[1];
+    let mut total = inputs.drive_torque * state[DRIVELINE];
+    total += stored(2.0 * shaft, mean, SHAFT_MEAN) - d.sum * e.rate[SHAFT_MEAN];
+    total += stored(0.5 * shaft, difference, SHAFT_DIFFERENCE) - 0.5 * split * (ends[1] - ends[0]);
+
+    let windup = &line.windup;
+    if windup.flexible > 0.5 {
+        let turn = state[HOUSING] - carried;
+        total -= windup.damping * turn * turn;
+    }
+    if inputs.engine_on > 0.5 {
+        let ratio = inputs.gear_ratio * line.final_drive;
+        let slip = state[ENGINE] - ratio * state[DRIVELINE];
+        total += d.engine * state[ENGINE];
+        total += stored(line.clutch.stiffness, state[CLUTCH], CLUTCH) - d.clutch * slip;
+        let passed = if d.clutch > 0.0 {
+            line.efficiency
+        } else {
+            line.efficiency.recip()
+        };
+        total += d.clutch * ratio * (passed - 1.0) * state[DRIVELINE];
+    }
+    total
 }
 
 fn damper_power(
@@ -192,6 +245,10 @@ fn law_energy_is_kept_by_the_undamped_unforced_car() {
             w.tire.vertical_damping = 0.0;
             w.tire.rolling_resistance = 0.0;
         }
+        let line = &mut numbers.chassis.driveline;
+        line.differential.preload = 1e9;
+        line.half_shafts.damping = 0.0;
+        line.windup.damping = 0.0;
         numbers.chassis.air.drag = 0.0;
         numbers.chassis.air.lift = [0.0; 2];
         // Without slip memory there is no force along the road.
@@ -225,7 +282,6 @@ fn law_energy_changes_by_the_power_of_dampers_tires_driveline_brakes_and_air() {
         let mut state = random_state(solid, &mut r);
         let mut inputs = random_inputs(&mut r);
         firm(&mut numbers, &mut state);
-        numbers.chassis.driveline.locked = 0.0;
         numbers.chassis.front_brake_share = 0.0;
         numbers.chassis.air.lift = [0.0; 2];
         // A steering wheel in motion would do work that is not counted here.

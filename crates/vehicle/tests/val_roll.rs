@@ -153,6 +153,7 @@ fn val_y7_modes_and_gains() {
     );
     let names: Vec<String> = rolling(&three_degrees(16.0).model(), 25.0)
         .modes()
+        .unwrap()
         .into_iter()
         .filter(|m| m.frequency < 2.0 && m.imaginary > 1.0)
         .map(|m| m.name)

@@ -184,7 +184,7 @@ fn val_y2_modes_over_speed() {
         });
         // The library names it so.
         let lin = straight(&car.case(100.0).model(), speed);
-        let modes = lin.modes();
+        let modes = lin.modes().unwrap();
         let mode = modes
             .iter()
             .find(|m| m.name == "yaw and sideslip")

@@ -70,7 +70,7 @@ pub fn residualize(
 ) -> Option<(DMatrix<f64>, DVector<f64>)> {
     let held = [POSITION, POSITION + 1, ATTITUDE, VELOCITY];
     let fast: Vec<usize> = (0..STATES)
-        .filter(|i| !keep.contains(i) && !held.contains(i))
+        .filter(|i| !keep.contains(i) && !held.contains(i) && !linearization.resting.contains(i))
         .collect();
     let (a, b) = (&linearization.a, &linearization.b);
     let block = |rows: &[usize], columns: &[usize]| {

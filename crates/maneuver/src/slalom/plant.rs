@@ -116,6 +116,7 @@ impl<'a> Plant<'a> {
                 drive_torque: bound * held / root,
                 brake_torque: 0.0,
                 friction: self.friction,
+                ..Inputs::coasting()
             },
             missing,
             throttle,

@@ -12,7 +12,7 @@ use std::f64::consts::PI;
 
 use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::Inputs;
-use axletree_vehicle::model::layout::{POSITION, STATES, TWIST};
+use axletree_vehicle::model::layout::{POSITION, STATES};
 use axletree_vehicle::trim::{self, Condition, Trim};
 use nalgebra::{Complex, DVector};
 
@@ -90,7 +90,7 @@ pub fn linear_start(
     // A quarter of a cycle before the cone.
     let then = wheel * Complex::new(0.0, -1.0);
     let mut state = straight_state(plant, &lin.trim);
-    for i in 0..=TWIST {
+    for i in 0..STATES {
         state[i] += (response[i] * then).re;
     }
     state[HANDS] += then.re;

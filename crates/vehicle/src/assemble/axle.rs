@@ -8,6 +8,7 @@
 //! springs, and (where unequal loads make the axle lean) the bar. Two equations give the two springs'
 //! forces.
 
+use axletree_linkage::Potential;
 use axletree_scalar::Vec3;
 use axletree_tire::Tire;
 use nalgebra::{Matrix2, Vector2};
@@ -141,6 +142,7 @@ pub(super) fn assemble(
         pitch,
         half_track: standing.half_track,
         side: sides,
+        binding: Potential::none(),
         unsprung: Unsprung {
             mass,
             inertia_diametral: end.of("axle.diametral_inertia"),

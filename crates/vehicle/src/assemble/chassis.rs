@@ -3,17 +3,15 @@
 use super::weigh::{PointMass, Standing};
 use crate::car::Car;
 use crate::car::unit::FREE_FALL;
-use crate::model::numbers::{Air, Chassis, Driveline, Sprung, Steering};
+use crate::model::numbers::{Air, Chassis, Driveline, Sprung, Steering, Windup};
 
 /// Sprung body, steering, driveline, brakes, air.
-pub(super) fn assemble(car: &Car, standing: &Standing) -> Chassis<f64> {
+pub(super) fn assemble(car: &Car, standing: &Standing, driveline: Driveline<f64>) -> Chassis<f64> {
     let wheelbase = car.of("wheelbase");
     let [x, _, height] = standing.center;
     let half_density = 0.5 * car.of("air.density");
-    let clockwise = car.text("driveline.propshaft_rotation") != Some("counterclockwise");
-    let locked = car.text("rear.differential.type") == Some("locked");
     Chassis {
-        sprung: sprung(car, standing),
+        sprung: sprung(car, standing, &driveline.windup),
         height,
         gravity: FREE_FALL,
         steering: Steering {
@@ -22,13 +20,7 @@ pub(super) fn assemble(car: &Car, standing: &Standing) -> Chassis<f64> {
             ackermann: car.of("steering.ackermann") * 0.5 * car.of("front.track") / wheelbase,
             compliance: car.of("steering.stiffness").recip(),
         },
-        driveline: Driveline {
-            final_drive: car.of("rear.differential.final_drive"),
-            locked: if locked { 1.0 } else { 0.0 },
-            propshaft_sense: if clockwise { -1.0 } else { 1.0 },
-            peak_power: car.of("engine.peak_power"),
-            peak_torque: car.of("engine.peak_wheel_torque"),
-        },
+        driveline,
         front_brake_share: car.of("brakes.front_share"),
         air: Air {
             drag: half_density * car.of("air.drag_area"),
@@ -44,7 +36,7 @@ pub(super) fn assemble(car: &Car, standing: &Standing) -> Chassis<f64> {
 }
 
 /// Chassis and the rear end's sprung parts as one body.
-fn sprung(car: &Car, standing: &Standing) -> Sprung<f64> {
+fn sprung(car: &Car, standing: &Standing, windup: &Windup<f64>) -> Sprung<f64> {
     let bodies = [
         (
             standing.chassis,
@@ -69,6 +61,10 @@ fn sprung(car: &Car, standing: &Standing) -> Sprung<f64> {
         for k in 0..6 {
             inertia[k] += elements[k] + moved[k];
         }
+    }
+    // What winds up on the body turns about the lateral axis on its own.
+    if !car.has_solid_rear() {
+        inertia[1] -= windup.flexible * windup.inertia;
     }
     Sprung {
         mass,

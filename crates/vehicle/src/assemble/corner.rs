@@ -11,6 +11,7 @@
 //! with w the turn of the knuckle per travel. Where the roll center's own slope is given, the same
 //! equation holds at every travel, and its derivative gives the second-order term of y.
 
+use axletree_linkage::TravelPotential;
 use axletree_scalar::{Dual, Real, Vec3};
 use axletree_tire::Tire;
 
@@ -93,6 +94,7 @@ pub(super) fn assemble(
         damper: curve(end, "damper"),
         bar: curve(end, "bar"),
         strut,
+        binding: TravelPotential::none(),
         unsprung,
         wheel: Wheel {
             spin_inertia: end.of("wheel.spin_inertia"),

@@ -4,12 +4,14 @@
 //! which settles the loads, the heights of the wheels and the common center of mass (`weigh`, with
 //! each wheel's place from `stand`, corner weights from `scales`); corners and axle with their curves
 //! and the preloads that hold the car there (`corner`, `axle`); springs, dampers and bars (`strut`);
-//! how links yield (`compliance`); the sprung body and the rest (`chassis`).
+//! how links yield (`compliance`); engine to half shafts (`drive`); the sprung body and the rest
+//! (`chassis`).
 
 mod axle;
 mod chassis;
 mod compliance;
 mod corner;
+mod drive;
 mod meta;
 mod scales;
 mod stand;
@@ -67,6 +69,7 @@ impl Car {
         Ok(Model {
             geometry: meta.geometry(),
             rest_travel: meta.rest_travel,
+            gears: drive::gears(self),
             name: meta.name,
             numbers,
         })
@@ -98,11 +101,16 @@ pub(crate) fn numbers(car: &Car) -> Result<(Numbers<f64>, Meta), Vec<Fault>> {
     } else {
         Rear::Independent(corners(car.end("rear"), &standing, 1, &tires, &mut faults))
     };
-    let numbers = Numbers {
-        chassis: chassis::assemble(car, &standing),
+    let driveline = drive::assemble(car, None, &mut faults);
+    let mut numbers = Numbers {
+        chassis: chassis::assemble(car, &standing, driveline),
         front,
         rear,
     };
+    // An axle that winds up turns about the wheels' axis on its own.
+    if let Rear::Solid(axle) = &mut numbers.rear {
+        axle.unsprung.inertia_axial *= 1.0 - driveline.windup.flexible;
+    }
     if faults.is_empty() {
         Ok((numbers, Meta::of(car, &standing)))
     } else {

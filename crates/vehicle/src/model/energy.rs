@@ -1,15 +1,19 @@
 //! Energy and momentum of the car, for checks and for bookkeeping.
 //!
-//! Kinetic energy of every body and of every wheel's spin; potential energy of gravity, springs, bars,
-//! stops and the radial deflection of the tires. What the dampers, the tires' slip, the brakes and
-//! the driveline do is not in it, nor is the energy of the carcass.
+//! Kinetic energy of every body, of every wheel's spin and of all that turns between engine and wheels;
+//! potential energy of gravity, springs, bars, stops, binding, twisted shafts and clutch, wind-up and
+//! the radial deflection of the tires. What the dampers, the tires' slip, the brakes, the friction of
+//! differential and clutch and the engine do is not in it, nor is the energy of the carcass.
 
 use axletree_scalar::{Real, Vec3};
 
 use super::carrier::{Carrier, Steer};
 use super::frame::Frame;
-use super::layout::{Inputs, SPIN, STATES, TILT, TOE, TWIST};
-use super::numbers::{Numbers, Rear, Unsprung, Wheel};
+use super::layout::{
+    CLUTCH, DRIVELINE, ENGINE, HOUSING, Inputs, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN, STATES, TILT,
+    TOE, TWIST, WINDUP,
+};
+use super::numbers::{Chassis, Numbers, Rear, Unsprung, Wheel};
 
 /// Energy and momenta.
 #[derive(Clone, Copy, Debug)]
@@ -77,7 +81,40 @@ impl<T: Real> Sum<T> {
     }
 }
 
-/// Energy and momenta on a flat road.
+impl<T: Real> Sum<T> {
+    /// What turns and twists between engine and wheels; the housing turns about `axis`.
+    fn driveline(
+        &mut self,
+        chassis: &Chassis<T>,
+        state: &[T; STATES],
+        inputs: &Inputs<T>,
+        axis: Vec3<T>,
+    ) {
+        let line = &chassis.driveline;
+        let windup = &line.windup;
+        let momentum = windup.flexible * windup.inertia * state[HOUSING];
+        self.kinetic += (momentum * state[HOUSING]).scale(0.5);
+        self.angular += axis.times(momentum);
+        let turn = state[WINDUP];
+        self.potential += (windup.flexible * windup.stiffness * turn * turn).scale(0.5);
+
+        let (mean, difference) = (state[SHAFT_MEAN], state[SHAFT_DIFFERENCE]);
+        self.potential +=
+            line.half_shafts.stiffness * (mean * mean + (difference * difference).scale(0.25));
+
+        let ratio = inputs.gear_ratio * line.final_drive;
+        let inertia = line.shaft_inertia * line.final_drive * line.final_drive
+            + line.gear_inertia * ratio * ratio;
+        let (crown, engine, twist) = (state[DRIVELINE], state[ENGINE], state[CLUTCH]);
+        self.kinetic += (inertia * crown * crown).scale(0.5);
+        let on = inputs.engine_on;
+        self.kinetic += (on * line.engine.inertia * engine * engine).scale(0.5);
+        self.potential += (on * line.clutch.stiffness * twist * twist).scale(0.5);
+    }
+}
+
+/// Energy and momenta on a flat road. A twist that differential or clutch does not hold is counted as
+/// if they held it.
 pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs<T>) -> Store<T> {
     let frame = Frame::of(state);
     let chassis = &numbers.chassis;
@@ -135,7 +172,7 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
         sum.potential += corner.strut.energy(
             corner.spring.value_and_slope(s).0,
             corner.damper.value_and_slope(s).0,
-        );
+        ) + corner.binding.at(s)[0];
     }
     let bar = numbers.front.side[0].bar.value_and_slope(frame.travel[0]).0
         - numbers.front.side[1].bar.value_and_slope(frame.travel[1]).0;
@@ -160,8 +197,9 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
                 sum.potential += corner.strut.energy(
                     corner.spring.value_and_slope(s).0,
                     corner.damper.value_and_slope(s).0,
-                );
+                ) + corner.binding.at(s)[0];
             }
+            sum.driveline(chassis, state, inputs, Vec3([zero, T::one(), zero]));
             let bar = corners.side[0].bar.value_and_slope(frame.travel[2]).0
                 - corners.side[1].bar.value_and_slope(frame.travel[3]).0;
             sum.potential += (corners.bar_rate * bar * bar).scale(0.5);
@@ -169,7 +207,9 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
         Rear::Solid(axle) => {
             let carrier = axle.carrier(&frame);
             sum.carrier(&frame, &carrier, &axle.unsprung);
+            sum.driveline(chassis, state, inputs, carrier.axis);
             let [_, _, heave, roll] = frame.travel;
+            sum.potential += axle.binding.at(heave, roll)[0];
             for i in 0..2 {
                 let side = &axle.side[i];
                 let offset =

@@ -1,7 +1,7 @@
 //! The state as a flat array, and the inputs.
 
 /// Number of states.
-pub const STATES: usize = 41;
+pub const STATES: usize = 49;
 
 /// Position of O in the earth frame: x, y, z [m].
 pub const POSITION: usize = 0;
@@ -25,6 +25,23 @@ pub const TOE: usize = 32;
 pub const TILT: usize = 36;
 /// Twist of the steering, as mean angle of the road wheels [rad].
 pub const TWIST: usize = 40;
+/// Turn of the rear housing about the wheels' axis beyond what its links' curves give, pinion nose
+/// down positive [rad].
+pub const WINDUP: usize = 41;
+/// Absolute speed of the rear housing about that axis [rad/s].
+pub const HOUSING: usize = 42;
+/// Mean twist of the half shafts [rad].
+pub const SHAFT_MEAN: usize = 43;
+/// Twist that the differential holds between the half shafts, more torque to the left positive [rad].
+pub const SHAFT_DIFFERENCE: usize = 44;
+/// Speed of the propeller shaft over the final drive [rad/s].
+pub const DRIVELINE: usize = 45;
+/// Speed of the engine [rad/s].
+pub const ENGINE: usize = 46;
+/// Twist of the clutch [rad].
+pub const CLUTCH: usize = 47;
+/// Throttle as the engine feels it [-].
+pub const THROTTLE: usize = 48;
 
 /// The four wheels in the order of every array over wheels.
 pub const WHEELS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
@@ -79,7 +96,19 @@ pub fn state_names(solid_rear: bool) -> Vec<(String, &'static str)> {
     for wheel in WHEELS {
         add(format!("compliance_tilt_{wheel}"), "rad");
     }
-    add("steering_twist".into(), "rad");
+    for (name, unit) in [
+        ("steering_twist", "rad"),
+        ("windup", "rad"),
+        ("housing_rate", "rad/s"),
+        ("shaft_twist_mean", "rad"),
+        ("shaft_twist_difference", "rad"),
+        ("driveline_speed", "rad/s"),
+        ("engine_speed", "rad/s"),
+        ("clutch_twist", "rad"),
+        ("throttle_felt", "-"),
+    ] {
+        add(name.into(), unit);
+    }
     names
 }
 
@@ -90,12 +119,21 @@ pub struct Inputs<T> {
     pub steering_wheel: T,
     /// Its rate [rad/s].
     pub steering_wheel_rate: T,
-    /// Torque from the driveline on both rear wheels together, forward positive [N m].
+    /// Torque given to the crown wheel besides the engine's, forward positive: what both rear wheels
+    /// get together in steady motion [N m].
     pub drive_torque: T,
     /// Torque of the brakes on all four wheels together, never negative [N m].
     pub brake_torque: T,
     /// Friction of the surface relative to the one the tires are described on [-].
     pub friction: T,
+    /// Throttle [-, 0 to 1].
+    pub throttle: T,
+    /// Engine speed over propeller-shaft speed [-].
+    pub gear_ratio: T,
+    /// Share of the clutch's capacity that is used [-, 0 to 1].
+    pub clutch: T,
+    /// 1 where engine, clutch and throttle are simulated, 0 where they rest and pass no torque [-].
+    pub engine_on: T,
 }
 
 impl<T: axletree_scalar::Real> Inputs<T> {
@@ -108,6 +146,10 @@ impl<T: axletree_scalar::Real> Inputs<T> {
             drive_torque: T::zero(),
             brake_torque: T::zero(),
             friction: T::one(),
+            throttle: T::zero(),
+            gear_ratio: T::one(),
+            clutch: T::zero(),
+            engine_on: T::zero(),
         }
     }
 }

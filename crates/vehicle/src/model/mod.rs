@@ -4,6 +4,7 @@ pub mod accelerate;
 pub mod carrier;
 pub mod contact;
 pub mod curve;
+pub mod driveline;
 pub mod energy;
 pub mod evaluate;
 pub mod frame;

@@ -3,6 +3,7 @@
 //! Lengths are in the body frame b, whose origin O is the whole car's center of mass as it stands at
 //! rest, x forward, y left, z up (ISO 8855). "Left" is index 0 of every pair.
 
+use axletree_linkage::{Potential, TravelPotential};
 use axletree_scalar::{Lift, numbers};
 use axletree_tire::Tire;
 
@@ -136,6 +137,8 @@ numbers! {
         pub bar: Curve<T>,
         /// Spring, damper and stops.
         pub strut: Strut<T>,
+        /// Energy of the link ends' twist and tilt over the travel [J].
+        pub binding: TravelPotential<T>,
         /// Knuckle, brake, wheel.
         pub unsprung: Unsprung<T>,
         /// Wheel and tire.
@@ -189,6 +192,8 @@ numbers! {
         pub half_track: T,
         /// Left, right.
         pub side: [AxleSide<T>; 2],
+        /// Energy of the link ends' twist and tilt, and of links that strain, over heave and roll [J].
+        pub binding: Potential<T>,
         /// Axle, brakes, wheels.
         pub unsprung: Unsprung<T>,
         /// Anti-roll bar: force over the relative travel of its ends [N/m].
@@ -208,15 +213,97 @@ numbers! {
         pub compliance: T,
     }
 
-    /// From the propeller shaft to the wheels.
+    /// Friction between the half shafts: they may differ by `preload + lock |torque of both|`.
+    pub struct Differential {
+        /// Bias torque at no load [N m]; without bound in a locked differential.
+        pub preload: T,
+        /// Bias torque over the torque of both shafts, driving [-].
+        pub lock_drive: T,
+        /// The same, coasting [-].
+        pub lock_coast: T,
+    }
+
+    /// Half shafts, each with its share of all that twists between gearbox and wheel.
+    pub struct HalfShafts {
+        /// Torque over twist of one shaft [N m/rad].
+        pub stiffness: T,
+        /// Torque over rate of twist of one shaft [N m s/rad].
+        pub damping: T,
+    }
+
+    /// How the rear housing (a solid axle, or the differential with its subframe) turns about the
+    /// wheels' axis on what holds it.
+    pub struct Windup {
+        /// Torque over turn [N m/rad].
+        pub stiffness: T,
+        /// Torque over rate of turn [N m s/rad].
+        pub damping: T,
+        /// Inertia about the wheels' axis of what winds up [kg m^2]; it is in no other body's.
+        pub inertia: T,
+        /// 1 where the housing winds up, 0 where its links hold it rigidly [-].
+        pub flexible: T,
+    }
+
+    /// An engine: torque against speed with open and with closed throttle.
+    pub struct Engine {
+        /// Inertia of crankshaft and flywheel [kg m^2].
+        pub inertia: T,
+        /// Drag with the throttle closed: constant [N m], and per speed [N m s/rad].
+        pub drag: [T; 2],
+        /// Idle speed [rad/s].
+        pub idle: T,
+        /// Torque per speed below idle [N m s/rad].
+        pub idle_gain: T,
+        /// Largest torque [N m].
+        pub peak_torque: T,
+        /// Its speed [rad/s].
+        pub peak_speed: T,
+        /// Torque lost per square of the speed short of that [N m s^2/rad^2].
+        pub rise: T,
+        /// Torque lost with the square and with the eighth power of the speed beyond it over the span
+        /// [N m].
+        pub fall: [T; 2],
+        /// Span of speed over which that much is lost [rad/s].
+        pub fall_span: T,
+        /// Highest speed, where the limiter has taken all torque away [rad/s].
+        pub limit: T,
+    }
+
+    /// The clutch.
+    pub struct Clutch {
+        /// Torque that it holds when closed [N m].
+        pub capacity: T,
+        /// Torque over twist of the driven plate's springs [N m/rad].
+        pub stiffness: T,
+        /// Torque over rate of twist [N m s/rad].
+        pub damping: T,
+    }
+
+    /// From the engine to the wheels.
     pub struct Driveline {
         /// Speed of the propeller shaft over the mean speed of the wheels [-].
         pub final_drive: T,
-        /// 1 for a locked differential, 0 for an open one [-].
-        pub locked: T,
         /// Sense of the propeller shaft: couple on a solid axle about x has this sign for drive; -1
         /// for a shaft that turns clockwise seen from the front [-].
         pub propshaft_sense: T,
+        /// Inertia of the propeller shaft and the gearbox's output [kg m^2].
+        pub shaft_inertia: T,
+        /// Inertia of the gearbox's input and the driven plate [kg m^2].
+        pub gear_inertia: T,
+        /// Share of the engine's torque that reaches the crown wheel [-].
+        pub efficiency: T,
+        /// Time constant from the pedal to the engine's torque [s].
+        pub throttle_lag: T,
+        /// The differential.
+        pub differential: Differential<T>,
+        /// The half shafts.
+        pub half_shafts: HalfShafts<T>,
+        /// Wind-up of the rear housing.
+        pub windup: Windup<T>,
+        /// The engine.
+        pub engine: Engine<T>,
+        /// The clutch.
+        pub clutch: Clutch<T>,
         /// The most power that reaches the wheels [W].
         pub peak_power: T,
         /// The most torque at both wheels together [N m].

@@ -3,7 +3,7 @@
 use axletree_scalar::Dual;
 
 use super::evaluate::{Evaluation, evaluate};
-use super::layout::{Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY};
+use super::layout::{DRIVELINE, Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY};
 use super::numbers::{Numbers, Rear, Wheel};
 use super::observe::Observation;
 use super::road::{Flat, Road};
@@ -53,6 +53,8 @@ pub struct Model {
     /// Travels at rest: zero, but for a solid axle that leans because its wheels carry different
     /// loads [m or rad].
     pub rest_travel: [f64; 4],
+    /// Engine speed over propeller-shaft speed of each forward gear, first to last [-].
+    pub gears: Vec<f64>,
 }
 
 impl Model {
@@ -111,6 +113,7 @@ impl Model {
         for (i, wheel) in self.wheels().into_iter().enumerate() {
             state[SPIN + i] = speed / wheel.tire.effective_radius(rest.contacts[i].deflection);
         }
+        state[DRIVELINE] = 0.5 * (state[SPIN + 2] + state[SPIN + 3]);
         state
     }
 }

@@ -6,10 +6,12 @@
 //! inertia, unsprung mass, the tires' vertical deflection, relaxation) stays a field, so that a test can
 //! shrink it and watch the difference shrink with it.
 
+use axletree_linkage::{Potential, TravelPotential};
 use axletree_tire::{Direction, Tire};
 use axletree_vehicle::model::numbers::{
-    Air, Axle, AxleSide, Chassis, Compliance, Corner, Corners, Curve, Damper, Driveline, Numbers,
-    Rear, Spring, Sprung, Steering, Stop, Strut, Surface, Unsprung, Wheel,
+    Air, Axle, AxleSide, Chassis, Clutch, Compliance, Corner, Corners, Curve, Damper, Differential,
+    Driveline, Engine, HalfShafts, Numbers, Rear, Spring, Sprung, Steering, Stop, Strut, Surface,
+    Unsprung, Wheel, Windup,
 };
 use axletree_vehicle::{Geometry, Model};
 
@@ -138,6 +140,53 @@ pub struct Case {
 }
 
 impl Case {
+    /// A propeller shaft that hardly resists turning and half shafts that hand that on slowly; the engine
+    /// rests.
+    fn driveline(&self) -> Driveline<f64> {
+        Driveline {
+            final_drive: self.final_drive,
+            propshaft_sense: -1.0,
+            shaft_inertia: 1e-4 * self.spin_inertia,
+            gear_inertia: 1e-4 * self.spin_inertia,
+            efficiency: 1.0,
+            throttle_lag: 0.1,
+            differential: Differential {
+                preload: if self.locked > 0.5 { 1e9 } else { 0.0 },
+                lock_drive: 0.0,
+                lock_coast: 0.0,
+            },
+            half_shafts: HalfShafts {
+                stiffness: 1e3 * self.spin_inertia,
+                damping: 0.0,
+            },
+            windup: Windup {
+                stiffness: 0.0,
+                damping: 0.0,
+                inertia: 1.0,
+                flexible: 0.0,
+            },
+            engine: Engine {
+                inertia: 0.1,
+                drag: [10.0, 0.02],
+                idle: 80.0,
+                idle_gain: 1.0,
+                peak_torque: 200.0,
+                peak_speed: 450.0,
+                rise: 1e-4,
+                fall: [10.0, 0.0],
+                fall_span: 200.0,
+                limit: 700.0,
+            },
+            clutch: Clutch {
+                capacity: 400.0,
+                stiffness: 1000.0,
+                damping: 1.0,
+            },
+            peak_power: 1e6,
+            peak_torque: 1e5,
+        }
+    }
+
     /// A car without yaw-roll product, a uniform box in pitch and yaw, on wheels of ordinary spin inertia.
     pub fn plain(mass: f64, arms: [f64; 2], sprung_height: f64, ends: [End; 2]) -> Self {
         Case {
@@ -233,13 +282,7 @@ impl Case {
                     ackermann: 0.0,
                     compliance: 0.0,
                 },
-                driveline: Driveline {
-                    final_drive: self.final_drive,
-                    locked: self.locked,
-                    propshaft_sense: -1.0,
-                    peak_power: 1e6,
-                    peak_torque: 1e5,
-                },
+                driveline: self.driveline(),
                 front_brake_share: 0.5,
                 air: Air {
                     drag: 0.0,
@@ -264,6 +307,7 @@ impl Case {
                 tail: self.arms[1] + 0.8,
             },
             rest_travel: [0.0; 4],
+            gears: vec![1.0],
         }
     }
 
@@ -300,6 +344,7 @@ impl Case {
             damper: Curve::line(0.0, 1.0),
             bar: Curve::line(0.0, 1.0),
             strut: self.strut(end),
+            binding: TravelPotential::none(),
             unsprung: Unsprung {
                 mass: e.unsprung,
                 inertia_diametral: 0.0,
@@ -334,6 +379,7 @@ impl Case {
             pitch: Surface::plane(0.0, 0.0, 0.0),
             half_track: e.track / 2.0,
             side: [1.0, -1.0].map(side),
+            binding: Potential::none(),
             unsprung: Unsprung {
                 mass: 2.0 * e.unsprung,
                 inertia_diametral: beam.inertia,

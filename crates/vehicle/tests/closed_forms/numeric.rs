@@ -5,8 +5,7 @@ use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 use axletree_vehicle::trim::{Condition, Trim};
 use axletree_vehicle::{Model, Observation};
-use nalgebra::linalg::balancing::balance_parlett_reinsch;
-use nalgebra::{Complex, DMatrix, DVector, Schur};
+use nalgebra::{Complex, DMatrix, DVector};
 
 /// The classical Runge-Kutta method of fourth order, one step of `f(t, x)`.
 pub fn runge_kutta<const N: usize>(
@@ -69,14 +68,10 @@ pub fn rolling(model: &Model, speed: f64) -> Linearization {
 /// Eigenvalues without the states that nothing on a flat road depends on.
 pub fn eigenvalues(lin: &Linearization) -> Vec<Complex<f64>> {
     let felt: Vec<usize> = (0..STATES)
-        .filter(|i| ![POSITION, POSITION + 1, ATTITUDE].contains(i))
+        .filter(|i| ![POSITION, POSITION + 1, ATTITUDE].contains(i) && !lin.resting.contains(i))
         .collect();
-    // Stiffnesses stand next to ones: balanced first. The iteration is bounded, so that a matrix it
-    // cannot reduce fails the test.
-    let mut a = part(&lin.a, &felt, &felt);
-    balance_parlett_reinsch(&mut a);
-    let schur = Schur::try_new(a, f64::EPSILON, 10_000).expect("eigenvalues converge");
-    schur.complex_eigenvalues().iter().copied().collect()
+    let found = axletree_vehicle::eigen::eigenvalues(&part(&lin.a, &felt, &felt));
+    found.expect("eigenvalues converge")
 }
 
 /// The eigenvalue nearest to a guess.
@@ -99,7 +94,7 @@ pub fn part(a: &DMatrix<f64>, rows: &[usize], columns: &[usize]) -> DMatrix<f64>
 pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<f64>) {
     let apart = [POSITION, POSITION + 1, ATTITUDE, VELOCITY];
     let fast: Vec<usize> = (0..STATES)
-        .filter(|i| !slow.contains(i) && !apart.contains(i))
+        .filter(|i| !slow.contains(i) && !apart.contains(i) && !lin.resting.contains(i))
         .collect();
     let a_ff = part(&lin.a, &fast, &fast).lu();
     let a_sf = part(&lin.a, slow, &fast);

@@ -1,14 +1,17 @@
 //! Cars for the tests, from numbers alone: plausible, or with every number disturbed.
 #![allow(dead_code)]
 
+use axletree_linkage::{Potential, TravelPotential};
 use axletree_scalar::Lift;
 use axletree_tire::TireSpec;
 use axletree_vehicle::model::layout::{
-    ATTITUDE, DEFLECTION, POSITION, RATE, SPIN, TILT, TOE, TRAVEL, TRAVEL_RATE, TWIST, VELOCITY,
+    ATTITUDE, CLUTCH, DEFLECTION, DRIVELINE, ENGINE, HOUSING, POSITION, RATE, SHAFT_DIFFERENCE,
+    SHAFT_MEAN, SPIN, THROTTLE, TILT, TOE, TRAVEL, TRAVEL_RATE, TWIST, VELOCITY, WINDUP,
 };
 use axletree_vehicle::model::numbers::{
-    Air, Axle, AxleSide, Chassis, Compliance, Corner, Corners, Curve, Damper, Driveline, Numbers,
-    Rear, Spring, Sprung, Steering, Stop, Strut, Surface, Unsprung, Wheel,
+    Air, Axle, AxleSide, Chassis, Clutch, Compliance, Corner, Corners, Curve, Damper, Differential,
+    Driveline, Engine, HalfShafts, Numbers, Rear, Spring, Sprung, Steering, Stop, Strut, Surface,
+    Unsprung, Wheel, Windup,
 };
 use axletree_vehicle::model::{Inputs, STATES};
 use axletree_vehicle::{Geometry, Model};
@@ -84,6 +87,7 @@ fn corner(x: f64, half_track: f64, side: f64, preload: f64, rate: f64) -> Corner
         damper: line(0.0, 0.9),
         bar: line(0.0, 0.6),
         strut: strut(preload, rate),
+        binding: travel_binding(),
         unsprung: Unsprung {
             mass: 38.0,
             inertia_diametral: 0.9,
@@ -119,6 +123,7 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
             pitch: Surface::plane(0.0, 0.9, 0.0),
             half_track: 0.74,
             side: [1.0, -1.0].map(side),
+            binding: binding(),
             unsprung: Unsprung {
                 mass: 115.0,
                 inertia_diametral: 28.0,
@@ -154,8 +159,43 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
             },
             driveline: Driveline {
                 final_drive: 3.7,
-                locked: 0.0,
                 propshaft_sense: -1.0,
+                shaft_inertia: 0.02,
+                gear_inertia: 0.015,
+                efficiency: 0.93,
+                throttle_lag: 0.08,
+                differential: Differential {
+                    preload: 60.0,
+                    lock_drive: 0.4,
+                    lock_coast: 0.2,
+                },
+                half_shafts: HalfShafts {
+                    stiffness: 8000.0,
+                    damping: 6.0,
+                },
+                windup: Windup {
+                    stiffness: 6.0e4,
+                    damping: 40.0,
+                    inertia: 1.5,
+                    flexible: 1.0,
+                },
+                engine: Engine {
+                    inertia: 0.16,
+                    drag: [14.0, 0.03],
+                    idle: 89.0,
+                    idle_gain: 1.5,
+                    peak_torque: 220.0,
+                    peak_speed: 470.0,
+                    rise: 6e-4,
+                    fall: [5.0, 15.0],
+                    fall_span: 240.0,
+                    limit: 760.0,
+                },
+                clutch: Clutch {
+                    capacity: 400.0,
+                    stiffness: 1432.0,
+                    damping: 1.5,
+                },
                 peak_power: 1.5e5,
                 peak_torque: 4.0e3,
             },
@@ -173,12 +213,38 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
     }
 }
 
+/// Binding of an axle, with one link that runs solid.
+fn binding() -> Potential<f64> {
+    let mut binding = Potential::none();
+    for (i, c) in binding.c.iter_mut().enumerate() {
+        *c = [
+            300.0, 40.0, 900.0, 2e3, 500.0, 800.0, 300.0, 1e4, 1e3, 5e3, 1e3, 4e4,
+        ][i];
+    }
+    binding.solid[0].tilt_squared[0] = 0.3;
+    binding.solid[0].tilt_squared[2] = 1.0;
+    binding.solid[0].limit = 0.03;
+    binding.solid[0].rate = 1e4;
+    binding
+}
+
+/// Binding of a corner, with one link that runs solid.
+fn travel_binding() -> TravelPotential<f64> {
+    let mut binding = TravelPotential::none();
+    binding.c = [500.0, 3e3, 4e4];
+    binding.solid[0].tilt_squared = [1.0, 0.1, 0.2];
+    binding.solid[0].limit = 0.03;
+    binding.solid[0].rate = 1e4;
+    binding
+}
+
 /// Numbers as a model, with outer measures that no test depends on.
 pub fn model(numbers: Numbers<f64>) -> Model {
     Model {
         name: "test".to_owned(),
         numbers,
         rest_travel: [0.0; 4],
+        gears: vec![3.4, 2.0, 1.4, 1.0],
         geometry: Geometry {
             wheelbase: 2.57,
             front_axle: 1.20,
@@ -198,7 +264,18 @@ pub fn disturbed(solid: bool, rng: &mut Rng) -> Numbers<f64> {
     inertia[3] = spread(rng, 30.0);
     inertia[5] = spread(rng, 30.0);
     numbers.chassis.sprung.center[1] = spread(rng, 0.03);
-    numbers.chassis.driveline.locked = f64::from(rng.random::<bool>());
+    let line = &mut numbers.chassis.driveline;
+    // Open, plate type, locked; a housing that winds up or not.
+    match rng.random_range(0..3) {
+        0 => {
+            line.differential.preload = 0.0;
+            line.differential.lock_drive = 0.0;
+            line.differential.lock_coast = 0.0;
+        }
+        1 => {}
+        _ => line.differential.preload = 1e9,
+    }
+    line.windup.flexible = f64::from(rng.random::<bool>());
     let bend = |curve: &mut Curve<f64>, rng: &mut Rng| {
         for (i, c) in curve.c.iter_mut().enumerate().skip(1) {
             *c += spread(rng, 0.05 * [0.0, 1.0, 5.0, 20.0, 50.0][i]);
@@ -301,6 +378,14 @@ pub fn random_state(solid: bool, rng: &mut Rng) -> [f64; STATES] {
         put(TILT + i, 0.0, 0.005, rng);
     }
     put(TWIST, 0.0, 0.01, rng);
+    put(WINDUP, 0.0, 0.02, rng);
+    put(HOUSING, 0.0, 3.0, rng);
+    put(SHAFT_MEAN, 0.0, 0.06, rng);
+    put(SHAFT_DIFFERENCE, 0.0, 0.08, rng);
+    put(DRIVELINE, u / LOADED, 20.0, rng);
+    put(ENGINE, 400.0, 380.0, rng);
+    put(CLUTCH, 0.0, 0.4, rng);
+    put(THROTTLE, 0.5, 0.5, rng);
     x
 }
 
@@ -311,5 +396,9 @@ pub fn random_inputs(rng: &mut Rng) -> Inputs<f64> {
         drive_torque: spread(rng, 2000.0),
         brake_torque: rng.random::<f64>() * 3000.0,
         friction: 0.5 + rng.random::<f64>(),
+        throttle: rng.random(),
+        gear_ratio: 1.0 + 2.5 * rng.random::<f64>(),
+        clutch: rng.random(),
+        engine_on: f64::from(rng.random::<bool>()),
     }
 }

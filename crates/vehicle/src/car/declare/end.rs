@@ -166,18 +166,4 @@ pub(super) const ROWS: &[Row] = &[
         default("0 kg*m^2", "small beside the body's"),
         "Their moment of inertia about the vertical axis through their center of gravity",
     ),
-    row(
-        REAR,
-        "differential.type",
-        Shape::Choice(&["open", "locked"]),
-        Need::Required,
-        "Kind of differential",
-    ),
-    row(
-        REAR,
-        "differential.final_drive",
-        q("", 1.0, 10.0),
-        Need::Required,
-        "Speed of the propeller shaft over the mean speed of the wheels",
-    ),
 ];

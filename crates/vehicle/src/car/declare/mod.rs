@@ -5,6 +5,7 @@
 //! `spring`, `compliance`, `tire`) and its use in the assembly.
 
 mod compliance;
+mod drive;
 mod end;
 mod geometry;
 mod spring;
@@ -53,6 +54,7 @@ enum Place {
     BothIndependent,
     Front,
     Rear,
+    RearIndependent,
     RearSolid,
 }
 
@@ -207,12 +209,13 @@ pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
         list: Vec::new(),
         index: HashMap::new(),
     };
-    for row in whole::ROWS {
+    for row in whole::ROWS.iter().chain(drive::ROWS) {
         all.add(None, row, None);
     }
     for end in ["front", "rear"] {
         let rows = [
             end::ROWS,
+            drive::REAR_ROWS,
             geometry::ROWS,
             spring::ROWS,
             compliance::ROWS,
@@ -224,7 +227,7 @@ pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
                 (Place::Both, _)
                 | (Place::Front | Place::BothIndependent, true)
                 | (Place::Rear, false) => None,
-                (Place::BothIndependent, false) => Some(REAR_TYPES[0]),
+                (Place::BothIndependent | Place::RearIndependent, false) => Some(REAR_TYPES[0]),
                 (Place::RearSolid, false) => Some(REAR_TYPES[1]),
                 _ => continue,
             };

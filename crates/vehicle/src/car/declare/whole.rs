@@ -235,25 +235,4 @@ pub(super) const ROWS: &[Row] = &[
         Need::Required,
         "Share of the brake torque on the front wheels",
     ),
-    row(
-        WHOLE,
-        "engine.peak_power",
-        q("kW", 1.0, 1500.0),
-        Need::Required,
-        "Largest power that reaches the driven wheels",
-    ),
-    row(
-        WHOLE,
-        "engine.peak_wheel_torque",
-        q("N*m", 50.0, 30000.0),
-        Need::Required,
-        "Largest torque on both driven wheels together, in the gear used",
-    ),
-    row(
-        WHOLE,
-        "driveline.propshaft_rotation",
-        Shape::Choice(&["clockwise", "counterclockwise"]),
-        default("clockwise", "common practice, no source"),
-        "Sense of turn of the propeller shaft in forward drive, seen from the front of the car",
-    ),
 ];

@@ -1,0 +1,121 @@
+//! The energy of binding of one corner: [`Potential`](crate::potential::Potential) with no roll.
+//!
+//! ```text
+//! E(s) = c_2 s^2 + c_3 s^3 + c_4 s^4  +  sum over links of 1/2 k e(t(s), limit)^2
+//! ```
+//!
+//! with the square of the tilt t a polynomial of the same terms. Written apart because a corner pays
+//! for one variable only, and for the few links that run solid within its travel.
+
+use axletree_scalar::{Real, numbers};
+
+use crate::bushing::rounded;
+use crate::potential::Potential;
+
+/// Links of a corner that may run solid.
+pub const TRAVEL_SOLID: usize = 3;
+/// Places of the pure powers of travel among the terms of the potential of two variables.
+const POWERS: [usize; 3] = [0, 3, 7];
+
+numbers! {
+    /// One link that runs solid.
+    pub struct TravelSolid {
+        /// Square of the tilt: coefficients of `s^2, s^3, s^4` [rad^2 per m^i].
+        pub tilt_squared: [T; 3],
+        /// Tilt limit [rad].
+        pub limit: T,
+        /// Rate beyond it [N m/rad].
+        pub rate: T,
+    }
+
+    /// The energy of binding over one travel.
+    pub struct TravelPotential {
+        /// Coefficients of `s^2, s^3, s^4` [J per m^i].
+        pub c: [T; 3],
+        /// Links that run solid.
+        pub solid: [TravelSolid<T>; 3],
+    }
+}
+
+/// A polynomial's value and its derivative.
+#[inline(always)]
+fn polynomial<T: Real>(c: &[T; 3], s: T) -> [T; 2] {
+    let value = s * s * (c[0] + s * (c[1] + s * c[2]));
+    let slope = s * (c[0].scale(2.0) + s * (c[1].scale(3.0) + (s * c[2]).scale(4.0)));
+    [value, slope]
+}
+
+impl<T: Real> TravelPotential<T> {
+    /// No binding.
+    pub fn none() -> Self {
+        let zero = T::zero();
+        TravelPotential {
+            c: [zero; 3],
+            solid: [TravelSolid {
+                tilt_squared: [zero; 3],
+                limit: T::one(),
+                rate: zero,
+            }; TRAVEL_SOLID],
+        }
+    }
+
+    /// Energy [J] and its derivative by travel [N].
+    #[inline(always)]
+    pub fn at(&self, s: T) -> [T; 2] {
+        let mut sum = polynomial(&self.c, s);
+        let mut i = 0;
+        while i < TRAVEL_SOLID {
+            let solid = &self.solid[i];
+            let [t, t_s] = polynomial(&solid.tilt_squared, s);
+            let [e, slope] = rounded(t, solid.limit);
+            let f = solid.rate * e;
+            sum = [sum[0] + (f * e).scale(0.5), sum[1] + f * slope * t_s];
+            i += 1;
+        }
+        sum
+    }
+}
+
+impl TravelPotential<f64> {
+    /// The part of a potential that has no roll in it; of the links that run solid, the first three,
+    /// which are those that run solid most.
+    pub fn of(potential: &Potential<f64>) -> Self {
+        let powers = |c: &[f64]| POWERS.map(|i| c[i]);
+        let mut out = TravelPotential::none();
+        out.c = powers(&potential.c);
+        for (to, from) in out.solid.iter_mut().zip(&potential.solid) {
+            *to = TravelSolid {
+                tilt_squared: powers(&from.tilt_squared),
+                limit: from.limit,
+                rate: from.rate,
+            };
+        }
+        out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_travel_is_two_travels_without_roll() {
+        let mut p = Potential::none();
+        for (i, c) in p.c.iter_mut().enumerate() {
+            *c = 100.0 * (1.0 + i as f64);
+        }
+        for (i, c) in p.solid[0].tilt_squared.iter_mut().enumerate() {
+            *c = 0.3 + 0.01 * i as f64;
+        }
+        p.solid[0].limit = 0.02;
+        p.solid[0].rate = 2e4;
+        let one = TravelPotential::of(&p);
+        for s in [-0.08, -0.01, 0.0, 0.03, 0.07] {
+            let [e, by_h, _] = p.at(s, 0.0);
+            let [got, slope] = one.at(s);
+            assert!((got - e).abs() < 1e-12 * (1.0 + e.abs()));
+            assert!((slope - by_h).abs() < 1e-12 * (1.0 + by_h.abs()));
+        }
+        assert!(one.at(0.08)[1] > 2.0 * p.c[0] * 0.08, "runs solid");
+    }
+}

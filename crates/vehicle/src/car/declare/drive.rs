@@ -1,0 +1,292 @@
+//! Entries from the engine to the half shafts.
+
+use super::{Need, Place, Row, Shape, default, q, row};
+
+const WHOLE: Place = Place::Whole;
+const REAR: Place = Place::Rear;
+const INDEPENDENT: Place = Place::RearIndependent;
+const PRACTICE: &str = "common practice, no source";
+
+/// The words of `rear.differential.type`.
+pub const DIFFERENTIALS: &[&str] = &["open", "plate", "torque-biasing", "locked"];
+
+/// The rows of the whole car, in the order of a file.
+pub(super) const ROWS: &[Row] = &[
+    row(
+        WHOLE,
+        "engine.peak_power",
+        q("kW", 1.0, 1500.0),
+        Need::Required,
+        "Largest power that reaches the driven wheels",
+    ),
+    row(
+        WHOLE,
+        "engine.peak_power_speed",
+        q("rpm", 1000.0, 20000.0),
+        default("6800 rpm", PRACTICE),
+        "Engine speed of the largest power",
+    ),
+    row(
+        WHOLE,
+        "engine.peak_wheel_torque",
+        q("N*m", 50.0, 30000.0),
+        Need::Required,
+        "Largest torque on both driven wheels together, in the gear used: second, where engine and gears \
+         follow from it",
+    ),
+    row(
+        WHOLE,
+        "engine.peak_torque",
+        q("N*m", 20.0, 3000.0),
+        Need::Optional("what the largest torque on the driven wheels asks for in second gear"),
+        "Largest torque at the crankshaft",
+    ),
+    row(
+        WHOLE,
+        "engine.peak_torque_speed",
+        q("rpm", 500.0, 18000.0),
+        default("4500 rpm", PRACTICE),
+        "Engine speed of the largest torque",
+    ),
+    row(
+        WHOLE,
+        "engine.idle_torque_share",
+        q("", 0.1, 1.0),
+        default("0.6", PRACTICE),
+        "Torque with the throttle open at idle speed over the largest torque",
+    ),
+    row(
+        WHOLE,
+        "engine.idle_speed",
+        q("rpm", 300.0, 3000.0),
+        default("850 rpm", PRACTICE),
+        "Idle speed",
+    ),
+    row(
+        WHOLE,
+        "engine.limit_speed",
+        q("rpm", 2000.0, 22000.0),
+        default("7300 rpm", PRACTICE),
+        "Speed at which the limiter has taken all torque away",
+    ),
+    row(
+        WHOLE,
+        "engine.inertia",
+        q("kg*m^2", 0.01, 3.0),
+        default("0.16 kg*m^2", PRACTICE),
+        "Moment of inertia of crankshaft, flywheel and clutch cover",
+    ),
+    row(
+        WHOLE,
+        "engine.drag",
+        q("N*m", 0.0, 300.0),
+        default(
+            "14 N*m",
+            "mean effective pressure of friction and pumping near 1.5 bar on two liters; common practice, \
+             no source",
+        ),
+        "Drag at low speed with the throttle closed",
+    ),
+    row(
+        WHOLE,
+        "engine.drag_slope",
+        q("N*m/rpm", 0.0, 0.1),
+        default("0.003 N*m/rpm", PRACTICE),
+        "Growth of that drag with the engine speed",
+    ),
+    row(
+        WHOLE,
+        "engine.throttle_lag",
+        q("ms", 1.0, 1000.0),
+        default("80 ms", "filling of the intake; common practice, no source"),
+        "Time constant from the throttle to the engine's torque",
+    ),
+    row(
+        WHOLE,
+        "clutch.capacity",
+        q("N*m", 50.0, 5000.0),
+        default("400 N*m", PRACTICE),
+        "Torque that the closed clutch holds",
+    ),
+    row(
+        WHOLE,
+        "clutch.stiffness",
+        q("N*m/deg", 1.0, 500.0),
+        default(
+            "25 N*m/deg",
+            "springs of the driven plate; common practice, no source",
+        ),
+        "Torque per twist of the driven plate",
+    ),
+    row(
+        WHOLE,
+        "clutch.damping",
+        q("N*m*s/deg", 0.0, 2.0),
+        default("0.025 N*m*s/deg", PRACTICE),
+        "Torque per rate of twist of the driven plate",
+    ),
+    row(
+        WHOLE,
+        "gearbox.first",
+        q("", 0.3, 10.0),
+        default("3.4", PRACTICE),
+        "Engine speed over propeller-shaft speed in first gear",
+    ),
+    row(
+        WHOLE,
+        "gearbox.second",
+        q("", 0.3, 10.0),
+        default("2.0", PRACTICE),
+        "The same in second gear",
+    ),
+    row(
+        WHOLE,
+        "gearbox.third",
+        q("", 0.3, 10.0),
+        default("1.4", PRACTICE),
+        "The same in third gear",
+    ),
+    row(
+        WHOLE,
+        "gearbox.fourth",
+        q("", 0.3, 10.0),
+        default("1.0", PRACTICE),
+        "The same in fourth gear",
+    ),
+    row(
+        WHOLE,
+        "gearbox.fifth",
+        q("", 0.3, 10.0),
+        Need::Optional("no such gear"),
+        "The same in fifth gear",
+    ),
+    row(
+        WHOLE,
+        "gearbox.sixth",
+        q("", 0.3, 10.0),
+        Need::Optional("no such gear"),
+        "The same in sixth gear",
+    ),
+    row(
+        WHOLE,
+        "gearbox.input_inertia",
+        q("kg*m^2", 0.001, 1.0),
+        default("0.015 kg*m^2", PRACTICE),
+        "Moment of inertia of the driven plate and what turns with the gearbox's input",
+    ),
+    row(
+        WHOLE,
+        "driveline.shaft_inertia",
+        q("kg*m^2", 0.001, 1.0),
+        default("0.02 kg*m^2", PRACTICE),
+        "Moment of inertia of the propeller shaft and what turns with it",
+    ),
+    row(
+        WHOLE,
+        "driveline.efficiency",
+        q("", 0.5, 1.0),
+        default("0.93", PRACTICE),
+        "Share of the engine's torque that reaches the wheels",
+    ),
+    row(
+        WHOLE,
+        "driveline.propshaft_rotation",
+        Shape::Choice(&["clockwise", "counterclockwise"]),
+        default("clockwise", PRACTICE),
+        "Sense of turn of the propeller shaft in forward drive, seen from the front of the car",
+    ),
+];
+
+/// The rows of the rear end, in the order of a file.
+pub(super) const REAR_ROWS: &[Row] = &[
+    row(
+        REAR,
+        "differential.type",
+        Shape::Choice(DIFFERENTIALS),
+        Need::Required,
+        "Kind of differential",
+    ),
+    row(
+        REAR,
+        "differential.final_drive",
+        q("", 1.0, 10.0),
+        Need::Required,
+        "Speed of the propeller shaft over the mean speed of the wheels",
+    ),
+    row(
+        REAR,
+        "differential.preload",
+        q("N*m", 0.0, 1000.0),
+        default("0 N*m", "no springs that press the plates"),
+        "Difference of the half shafts' torques that it holds at no load (open, plate, torque-biasing)",
+    ),
+    row(
+        REAR,
+        "differential.drive_lock",
+        q("", 0.0, 0.95),
+        default(
+            "0.4",
+            "ramps of about 45 degrees; common practice, no source",
+        ),
+        "Plate type: difference of the half shafts' torques over their sum, driving, set by the drive ramps",
+    ),
+    row(
+        REAR,
+        "differential.coast_lock",
+        q("", 0.0, 0.95),
+        default("0.2", "steeper ramps on coast; common practice, no source"),
+        "Plate type: the same on coast",
+    ),
+    row(
+        REAR,
+        "differential.bias_ratio",
+        q("", 1.0, 8.0),
+        default("2.5", "helical gears; common practice, no source"),
+        "Torque-biasing type: torque of the slower wheel over that of the faster at which it slips",
+    ),
+    row(
+        REAR,
+        "half_shafts.stiffness",
+        q("N*m/deg", 5.0, 5000.0),
+        default("140 N*m/deg", PRACTICE),
+        "Torque per twist of one half shaft, with its share of all that twists from the gearbox on",
+    ),
+    row(
+        REAR,
+        "half_shafts.damping",
+        q("N*m*s/deg", 0.0, 2.0),
+        default(
+            "0.1 N*m*s/deg",
+            "a few percent of critical; common practice, no source",
+        ),
+        "Torque per rate of twist of one half shaft",
+    ),
+    row(
+        REAR,
+        "windup.stiffness",
+        q("N*m/deg", 50.0, 1e6),
+        Need::Optional("links and mounts that do not yield in this way"),
+        "Torque about the wheels' axis per turn of the axle on its links, or of the differential and its \
+         subframe on their mounts",
+    ),
+    row(
+        REAR,
+        "windup.damping_ratio",
+        q("", 0.0, 1.0),
+        default(
+            "0.06",
+            "loss factor of rubber near 0.12; common practice, no source",
+        ),
+        "Damping of that turn over the critical one",
+    ),
+    row(
+        INDEPENDENT,
+        "windup.inertia",
+        q("kg*m^2", 0.05, 30.0),
+        default(
+            "1.2 kg*m^2",
+            "differential and the subframe's share; common practice, no source",
+        ),
+        "Moment of inertia about the wheels' axis of what winds up; an axle winds up with its axial inertia",
+    ),
+];

@@ -1,0 +1,281 @@
+//! From the engine to the half shafts: engine, clutch, gears, differential, shafts, and how the rear
+//! housing winds up on what holds it.
+//!
+//! The housing is the axle of a solid rear end, with its differential inside, or the differential with
+//! its subframe on the body. It turns about the axis n_h of the wheels (or the body's y) on the
+//! compliance of its links or mounts; `w_c` is the angular velocity of the carrier that these links
+//! hold. With the absolute speeds `Omega_i` of the wheels about their axes `n_i` and `Omega_h` of the
+//! housing, k and c the rate and the damping of one half shaft (and all that yields behind it):
+//!
+//! ```text
+//! s_i    = Omega_i - (n_i - n_h) . w_c                 speed of the outer end of a shaft
+//! crown  = om_d + Omega_h - [solid] (sense/i_f) (w_axle - w_body)_x
+//! sigma' = crown - (s_L + s_R)/2                       mean twist
+//! T_sum  = 2 (k sigma + c sigma')                      on both wheels together
+//! u      = s_R - s_L
+//! T_b    = preload + lock |T_sum|                      bias torque, lock for drive or for coast
+//! D      = clamp(k xi + c u, -T_b, T_b),   T_L, T_R = (T_sum +- D)/2
+//! xi'    = u - (xi - clamp(xi, -T_b/k, T_b/k))/tau     twist held by the differential
+//! beta'  = Omega_h - n_h . w_c                         wind-up
+//! I_h Omega_h' = -T_sum + T_brakes - (k_w beta + c_w beta')
+//! I_d om_d' = T_gear + T_given - T_sum
+//! u_c    = om_e - i om_d,  T_c = clamp(k_c theta + c_c u_c, -C, C)
+//! theta' = u_c - (theta - clamp(theta, -C/k_c, C/k_c))/tau
+//! I_e om_e' = T_e - T_c,   T_gear = T_c i eta^(+-1)
+//! ```
+//!
+//! `om_d` is the speed of the propeller shaft over the final drive i_f, relative to the body; i is the
+//! whole ratio from engine to wheels. The differential's own torque split is `T_L - T_R = D`: an open
+//! one has `T_b = 0`, so `T_L = T_R`; a plate type has the preload and the ramps' lock (the bias torque
+//! over the torque of both shafts), different for drive and coast; a torque-biasing one with ratio TBR
+//! has `lock = (TBR - 1)/(TBR + 1)` and no preload; in a locked one T_b has no bound (Milliken and
+//! Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 20; from memory). Friction that sticks is an
+//! elastic twist that is bounded, and what exceeds the bound is forgotten within [`FORGET`].
+//!
+//! The power of every pair of torques is the rate of an energy or is lost, except that of the engine
+//! and of the given torque, so that the energy of the car closes. The angular momentum of engine and
+//! propeller shaft about x is left out.
+
+use axletree_scalar::Real;
+
+use super::numbers::{Clutch, Differential, Driveline, Engine, HalfShafts};
+
+/// Time in which a twist beyond what friction holds is forgotten [s].
+pub const FORGET: f64 = 0.005;
+/// Rate at which the states of a rigid housing follow the linkage [1/s].
+pub const FOLLOW: f64 = 100.0;
+/// Share of the highest engine speed over which the limiter takes the torque away [-].
+const LIMITER_BAND: f64 = 0.03;
+/// Engine speed over which the drag appears [rad/s].
+const DRAG_SPEED: f64 = 10.0;
+
+/// `x` between `-bound` and `bound`.
+#[inline(always)]
+fn clamp<T: Real>(x: T, bound: T) -> T {
+    x.min(bound).max(-bound)
+}
+
+/// Torque of an elastic twist held by friction up to a bound, and the twist's rate.
+#[derive(Clone, Copy, Debug)]
+pub struct Held<T> {
+    /// Torque [N m].
+    pub torque: T,
+    /// Rate of the twist [rad/s].
+    pub rate: T,
+}
+
+/// Friction that sticks elastically: see the module's equations for `D` and `T_c`.
+#[inline(always)]
+fn held<T: Real>(stiffness: T, damping: T, twist: T, slip: T, bound: T) -> Held<T> {
+    let kept = clamp(twist, bound / stiffness);
+    Held {
+        torque: clamp(stiffness * twist + damping * slip, bound),
+        rate: slip - (twist - kept).scale(1.0 / FORGET),
+    }
+}
+
+/// Torques of the half shafts.
+#[derive(Clone, Copy, Debug)]
+pub struct Shafts<T> {
+    /// On the left and the right wheel [N m].
+    pub torque: [T; 2],
+    /// Of both together [N m].
+    pub sum: T,
+    /// Rate of the mean twist [rad/s].
+    pub mean_rate: T,
+    /// Rate of the twist held by the differential [rad/s].
+    pub difference_rate: T,
+}
+
+impl<T: Real> Differential<T> {
+    /// The largest torque by which the shafts can differ, at a torque of both together [N m].
+    #[inline(always)]
+    pub fn bias_torque(&self, sum: T) -> T {
+        let lock = T::sel(T::zero().lt(sum), self.lock_drive, self.lock_coast);
+        self.preload + lock * sum.abs()
+    }
+}
+
+impl<T: Real> HalfShafts<T> {
+    /// Torques of the shafts with twists `[mean, difference]`, crown wheel and outer ends turning at
+    /// the given speeds [rad/s].
+    #[inline(always)]
+    pub fn torques(
+        &self,
+        differential: &Differential<T>,
+        twist: [T; 2],
+        crown: T,
+        ends: [T; 2],
+    ) -> Shafts<T> {
+        let mean_rate = crown - (ends[0] + ends[1]).scale(0.5);
+        let sum = (self.stiffness * twist[0] + self.damping * mean_rate).scale(2.0);
+        let slip = ends[1] - ends[0];
+        let bound = differential.bias_torque(sum);
+        let split = held(self.stiffness, self.damping, twist[1], slip, bound);
+        Shafts {
+            torque: [
+                (sum + split.torque).scale(0.5),
+                (sum - split.torque).scale(0.5),
+            ],
+            sum,
+            mean_rate,
+            difference_rate: split.rate,
+        }
+    }
+}
+
+impl<T: Real> Engine<T> {
+    /// Torque with the throttle closed [N m, never positive forward].
+    #[inline(always)]
+    pub fn drag_torque(&self, speed: T) -> T {
+        let drag = self.drag[0] + self.drag[1] * speed.abs();
+        -(drag * speed / (speed.abs() + T::c(DRAG_SPEED)))
+    }
+
+    /// Torque with the throttle open, the limiter included [N m].
+    #[inline(always)]
+    pub fn full_torque(&self, speed: T) -> T {
+        let beyond = (speed - self.peak_speed).positive() / self.fall_span;
+        let second = beyond * beyond;
+        let short = (self.peak_speed - speed).positive();
+        let curve = self.peak_torque
+            - self.rise * short * short
+            - second * (self.fall[0] + self.fall[1] * second * second * second);
+        let left = (self.limit - speed) / self.limit.scale(LIMITER_BAND);
+        let share = left.min(T::one()).positive();
+        let smooth = share * share * (T::c(3.0) - share.scale(2.0));
+        let drag = self.drag_torque(speed);
+        drag + smooth * (curve - drag)
+    }
+
+    /// Torque at a speed [rad/s] and a throttle [-].
+    #[inline(always)]
+    pub fn torque(&self, speed: T, throttle: T) -> T {
+        let drag = self.drag_torque(speed);
+        drag + throttle * (self.full_torque(speed) - drag)
+            + self.idle_gain * (self.idle - speed).positive()
+    }
+}
+
+/// Rates of the engine's side of the driveline, and what it puts on the crown wheel.
+#[derive(Clone, Copy, Debug)]
+pub struct EngineSide<T> {
+    /// Torque at the crown wheel [N m].
+    pub gear_torque: T,
+    /// Torque in the clutch [N m].
+    pub clutch_torque: T,
+    /// Torque of the engine [N m].
+    pub engine_torque: T,
+    /// Rate of the engine's speed [rad/s^2].
+    pub engine_rate: T,
+    /// Rate of the clutch's twist [rad/s].
+    pub clutch_rate: T,
+    /// Rate of the throttle as the engine feels it [1/s].
+    pub throttle_rate: T,
+    /// Inertia of all that turns with the crown wheel, at the crown wheel [kg m^2].
+    pub inertia: T,
+}
+
+/// What the driver does with the engine.
+#[derive(Clone, Copy, Debug)]
+pub struct Pedals<T> {
+    /// Throttle [-, 0 to 1].
+    pub throttle: T,
+    /// Engine speed over propeller-shaft speed [-].
+    pub gear_ratio: T,
+    /// Share of the clutch's capacity [-].
+    pub clutch: T,
+    /// 1 where the engine is simulated, 0 where it rests and passes no torque [-].
+    pub engine_on: T,
+}
+
+impl<T: Real> Driveline<T> {
+    /// The engine's side, with the crown wheel driven at `crown` [rad/s] and states engine speed,
+    /// clutch twist, throttle.
+    #[inline(always)]
+    pub fn engine_side(&self, pedals: &Pedals<T>, crown: T, state: [T; 3]) -> EngineSide<T> {
+        let [speed, twist, throttle] = state;
+        let on = pedals.engine_on;
+        let ratio = pedals.gear_ratio * self.final_drive;
+        let clutch: &Clutch<T> = &self.clutch;
+        let slip = speed - ratio * crown;
+        let bound = pedals.clutch * clutch.capacity;
+        let grip = held(clutch.stiffness, clutch.damping, twist, slip, bound);
+        let engine_torque = self.engine.torque(speed, throttle);
+        let drives = T::zero().lt(grip.torque);
+        let passed = T::sel(drives, self.efficiency, self.efficiency.recip());
+        EngineSide {
+            gear_torque: on * grip.torque * ratio * passed,
+            clutch_torque: on * grip.torque,
+            engine_torque: on * engine_torque,
+            engine_rate: on * (engine_torque - grip.torque) / self.engine.inertia,
+            clutch_rate: on * grip.rate,
+            throttle_rate: on * (pedals.throttle - throttle) / self.throttle_lag,
+            inertia: self.shaft_inertia * self.final_drive * self.final_drive
+                + self.gear_inertia * ratio * ratio,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shafts() -> HalfShafts<f64> {
+        HalfShafts {
+            stiffness: 8000.0,
+            damping: 5.0,
+        }
+    }
+
+    fn kind(preload: f64, lock_drive: f64, lock_coast: f64) -> Differential<f64> {
+        Differential {
+            preload,
+            lock_drive,
+            lock_coast,
+        }
+    }
+
+    /// The torque split of each kind: open, plate type (preload, ramps for drive and coast),
+    /// torque-biasing, locked. Milliken and Milliken, ch. 20, from memory.
+    #[test]
+    fn val_each_differential_splits_the_torque_by_its_equations() {
+        let twisted = |d: &Differential<f64>, mean: f64, difference: f64| {
+            shafts()
+                .torques(d, [mean, difference], 20.0, [20.0, 20.0])
+                .torque
+        };
+        // Open: alike whatever the wheels do.
+        let [l, r] = twisted(&kind(0.0, 0.0, 0.0), 0.05, 0.3);
+        assert!((l - r).abs() < 1e-12 && (l + r - 800.0).abs() < 1e-9);
+        // Plate type: sticks up to preload + lock times torque, then slips at that difference.
+        let plate = kind(60.0, 0.45, 0.2);
+        let [l, r] = twisted(&plate, 0.05, 0.02);
+        assert!((l - r - 160.0).abs() < 1e-9, "held elastically");
+        let [l, r] = twisted(&plate, 0.05, 0.3);
+        assert!((l - r - (60.0 + 0.45 * 800.0)).abs() < 1e-9);
+        let [l, r] = twisted(&plate, -0.05, -0.3);
+        assert!((l - r + (60.0 + 0.2 * 800.0)).abs() < 1e-9);
+        // Torque-biasing with 2.5 to 1: the slower wheel has 2.5 times the torque of the faster.
+        let ratio = 2.5;
+        let lock = (ratio - 1.0) / (ratio + 1.0);
+        let [l, r] = twisted(&kind(0.0, lock, lock), 0.05, 0.3);
+        assert!((l / r - ratio).abs() < 1e-9);
+        // Locked: the wheels' difference is that of the two shafts' twists.
+        let [l, r] = twisted(&kind(1e12, 0.0, 0.0), 0.05, 0.3);
+        assert!((l - r - 2400.0).abs() < 1e-9);
+    }
+
+    /// Beyond the bound the twist settles where slip and forgetting balance, and returns to the bound
+    /// when the slip ends.
+    #[test]
+    fn law_friction_forgets_what_it_does_not_hold() {
+        let bound = 400.0;
+        let slip = 30.0;
+        let settled = bound / 8000.0 + slip * FORGET;
+        let at = held(8000.0, 5.0, settled, slip, bound);
+        assert!(at.rate.abs() < 1e-9 && at.torque == bound);
+        assert!(held(8000.0, 5.0, settled, 0.0, bound).rate < 0.0);
+        assert_eq!(held(8000.0, 5.0, 0.01, slip, bound).rate, slip);
+    }
+}

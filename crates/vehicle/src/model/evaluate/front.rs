@@ -1,0 +1,86 @@
+//! The front end: two steered corners.
+
+use axletree_scalar::Real;
+
+use super::elements::corner_parts;
+use super::wheels::{EndLoads, end_loads};
+use super::{PartForces, hub_of};
+use crate::model::accelerate::Equations;
+use crate::model::carrier::Steer;
+use crate::model::frame::Frame;
+use crate::model::layout::{Inputs, SPIN, STATES, TWIST};
+use crate::model::numbers::{Chassis, Corners};
+use crate::model::road::Road;
+
+/// Steer of one wheel for the mean steer; `spread` is the Ackermann coefficient of its side.
+#[inline(always)]
+fn steer<T: Real>(mean: T, mean_rate: T, spread: T) -> Steer<T> {
+    let by_mean = T::one() + (spread * mean).scale(2.0);
+    Steer {
+        angle: mean + spread * mean * mean,
+        rate: mean_rate * by_mean,
+        bias: (spread * mean_rate * mean_rate).scale(2.0),
+        by_mean,
+    }
+}
+
+/// What the front end hands back to the common stages.
+pub(super) struct FrontResult<T> {
+    pub loads: EndLoads<T>,
+    /// Moment of road and brakes about the steering axes, by mean steer [N m].
+    pub steering_moment: T,
+}
+
+/// Stages 2 to 6 for the front end.
+#[inline(always)]
+pub(super) fn front<T: Real>(
+    chassis: &Chassis<T>,
+    corners: &Corners<T>,
+    frame: &Frame<T>,
+    state: &[T; STATES],
+    inputs: &Inputs<T>,
+    road: &dyn Road<T>,
+    equations: &mut Equations<T>,
+    parts: &mut PartForces<T>,
+) -> FrontResult<T> {
+    let steering = &chassis.steering;
+    let mean = steering.gain * inputs.steering_wheel + state[TWIST];
+    let mean_rate = steering.gain * inputs.steering_wheel_rate;
+    let [left, right] = &corners.side;
+    let steered = [
+        left.steered_carrier(frame, 0, steer(mean, mean_rate, steering.ackermann)),
+        right.steered_carrier(frame, 1, steer(mean, mean_rate, -steering.ackermann)),
+    ];
+    let wheels = [&left.wheel, &right.wheel];
+    let loads = end_loads(
+        frame,
+        state,
+        &[hub_of(&steered[0].0), hub_of(&steered[1].0)],
+        wheels,
+        &corners.compliance,
+        chassis.front_brake_share * inputs.brake_torque,
+        inputs.friction,
+        road,
+        0,
+    );
+    let mut steering_moment = T::zero();
+    for i in 0..2 {
+        let (carrier, kingpin) = &steered[i];
+        equations.add_carrier(
+            frame,
+            carrier,
+            &corners.side[i].unsprung,
+            wheels[i].spin_inertia * state[SPIN + i],
+            chassis.gravity,
+            i,
+        );
+        equations.load_carrier(carrier, loads.force[i], loads.moment[i], i);
+        let about = loads.moment[i] + kingpin.arm.cross(loads.force[i]);
+        steering_moment += kingpin.by_mean * kingpin.axis.dot(about);
+    }
+    corner_parts(equations, frame, corners, parts, 0);
+    FrontResult {
+        loads,
+        steering_moment,
+    }
+}
