@@ -47,13 +47,15 @@ impl<'a> Curve<'a> {
     /// The curve of a car.
     pub fn new(model: &'a Model, held: Held, to_left: bool, friction: f64) -> Self {
         // Sizes over which each unknown changes the car's cornering noticeably: height, pitch and roll,
-        // travels, velocity, angular velocity, spins, deflections, lags, steering wheel, drive torque,
+        // travels, velocity, angular velocity, spins, deflections, lags, wind-up, housing, twists, driveline speed,
+        // steering wheel, drive torque,
         // centripetal acceleration.
         let mut scale = vec![0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0];
         scale.extend([0.1, 0.1, 0.3]);
         scale.extend([20.0; 4]);
         scale.extend([0.01; 8]);
         scale.extend([0.01; 9]);
+        scale.extend([0.01, 1.0, 0.05, 0.05, 20.0]);
         scale.extend([1.0, 500.0, 1.0]);
         assert_eq!(scale.len(), SIZE);
         Curve {
