@@ -7,6 +7,7 @@
 //! - [`follow_path`]: a path followed by a driver who looks ahead.
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
+//! - [`road`]: bumps, kerbs, ramps, random roads.
 //! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
 //! - [`channels`]: every recorded channel, declared once.
@@ -27,6 +28,7 @@ pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
 pub mod path;
+pub mod road;
 pub mod slalom;
 pub mod step_steer;
 pub mod stepping;

@@ -1,0 +1,111 @@
+//! Stations along a line on the ground.
+
+use axletree_scalar::Real;
+
+/// A line from the origin along x: straight, or an arc.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Line {
+    /// Straight along x.
+    Straight,
+    /// An arc that starts along x.
+    Arc {
+        /// Signed radius, positive for an arc to the left [m].
+        radius: f64,
+        /// Station in the middle of what is used: it is unique for half a circle before and after [m].
+        middle: f64,
+    },
+}
+
+impl Line {
+    /// The station of a point and the rate at which it grows with the point's velocity; off an arc it
+    /// is that of the arc's point in the same direction from its center.
+    #[inline(always)]
+    pub fn station<T: Real>(&self, position: [T; 2], velocity: [T; 2]) -> [T; 2] {
+        let [x, y] = position;
+        match *self {
+            Line::Straight => [x, velocity[0]],
+            Line::Arc { radius, middle } => {
+                let (size, side) = (radius.abs(), radius.signum());
+                // From the center: along x, and toward the start of the arc.
+                let (along, toward) = (x, T::c(size) - y.scale(side));
+                let (along_rate, toward_rate) = (velocity[0], -velocity[1].scale(side));
+                let (sin, cos) = (middle / size).sin_cos();
+                let turned = [
+                    along.scale(cos) - toward.scale(sin),
+                    toward.scale(cos) + along.scale(sin),
+                ];
+                let square = along * along + toward * toward;
+                let rate = (along_rate * toward - along * toward_rate) / square;
+                let angle = turned[0].atan2(turned[1]);
+                [angle.scale(size) + T::c(middle), rate.scale(size)]
+            }
+        }
+    }
+
+    /// The point at a station.
+    pub fn point(&self, station: f64) -> [f64; 2] {
+        match *self {
+            Line::Straight => [station, 0.0],
+            Line::Arc { radius, .. } => {
+                let angle = station / radius;
+                [radius * angle.sin(), radius * (1.0 - angle.cos())]
+            }
+        }
+    }
+
+    /// Distance of a point from the line, to the left positive [m].
+    pub fn left_of(&self, [x, y]: [f64; 2]) -> f64 {
+        match *self {
+            Line::Straight => y,
+            Line::Arc { radius, .. } => {
+                let side = radius.signum();
+                side * (radius.abs() - x.hypot(radius.abs() - side * y))
+            }
+        }
+    }
+
+    /// The line that stands for a path of a curvature [1/m, to the left positive] from the origin, used
+    /// up to a station [m].
+    pub fn curved(curvature: f64, end: f64) -> Self {
+        if curvature == 0.0 {
+            Line::Straight
+        } else {
+            Line::Arc {
+                radius: 1.0 / curvature,
+                middle: 0.5 * end,
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Points of an arc give their stations back, to either side and beyond half a circle; the rate is
+    /// the slope.
+    #[test]
+    fn law_stations_of_an_arc() {
+        for radius in [50.0, -50.0] {
+            let line = Line::Arc {
+                radius,
+                middle: 100.0,
+            };
+            for station in [-20.0, 0.0, 30.0, 170.0, 250.0] {
+                let p = line.point(station);
+                let h = 1e-4;
+                let q = line.point(station + h);
+                let velocity = [(q[0] - p[0]) / h, (q[1] - p[1]) / h];
+                let [s, rate] = line.station(p, velocity);
+                assert!((s - station).abs() < 1e-9, "{s} {station}");
+                assert!((rate - 1.0).abs() < 1e-5, "{rate}");
+                assert!(line.left_of(p).abs() < 1e-9);
+            }
+            // Toward the center is left of an arc to the left, and half way out stations shrink by half.
+            let inward = [0.0, 0.5 * radius];
+            assert!((line.left_of(inward) - 0.5 * radius).abs() < 1e-12);
+            let [_, rate] = line.station(inward, [1.0, 0.0]);
+            assert!((rate - 2.0).abs() < 1e-12);
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! A bump, a kerb or a ramp under chosen wheels.
+
+use axletree_scalar::Real;
+use axletree_vehicle::model::{Patch, Road};
+use serde::{Deserialize, Serialize};
+
+use super::line::Line;
+use super::shape::Shape;
+
+/// Which wheels roll over an obstacle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Under {
+    /// All four.
+    Both,
+    /// The left ones.
+    Left,
+    /// The right ones.
+    Right,
+    /// The front left one.
+    FrontLeft,
+    /// The front right one.
+    FrontRight,
+    /// The rear left one.
+    RearLeft,
+    /// The rear right one.
+    RearRight,
+}
+
+impl Under {
+    /// Whether a wheel is meant (order of `axletree_vehicle::model::WHEELS`).
+    #[inline(always)]
+    pub fn holds(self, wheel: usize) -> bool {
+        match self {
+            Under::Both => true,
+            Under::Left => wheel.is_multiple_of(2),
+            Under::Right => !wheel.is_multiple_of(2),
+            Under::FrontLeft => wheel == 0,
+            Under::FrontRight => wheel == 1,
+            Under::RearLeft => wheel == 2,
+            Under::RearRight => wheel == 3,
+        }
+    }
+
+    /// The same wheels seen in a mirror.
+    pub fn mirrored(self) -> Self {
+        match self {
+            Under::Both => Under::Both,
+            Under::Left => Under::Right,
+            Under::Right => Under::Left,
+            Under::FrontLeft => Under::FrontRight,
+            Under::FrontRight => Under::FrontLeft,
+            Under::RearLeft => Under::RearRight,
+            Under::RearRight => Under::RearLeft,
+        }
+    }
+}
+
+/// A road that is flat but for one obstacle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Obstacle {
+    /// Along what stations are counted.
+    pub line: Line,
+    /// Where the obstacle begins [m].
+    pub station: f64,
+    /// Its height.
+    pub shape: Shape,
+    /// Which wheels roll over it.
+    pub under: Under,
+}
+
+impl<T: Real> Road<T> for Obstacle {
+    #[inline]
+    fn under(&self, wheel: usize, position: [T; 2], velocity: [T; 2]) -> Patch<T> {
+        if !self.under.holds(wheel) {
+            return Patch {
+                height: T::zero(),
+                rise: T::zero(),
+            };
+        }
+        let [station, rate] = self.line.station(position, velocity);
+        let [height, slope] = self.shape.height_and_slope(station - T::c(self.station));
+        Patch {
+            height,
+            rise: slope * rate,
+        }
+    }
+}
