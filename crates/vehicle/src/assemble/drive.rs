@@ -19,6 +19,9 @@ use crate::model::numbers::{Clutch, Differential, Driveline, Engine, HalfShafts,
 
 /// Bias torque of a locked differential: more than any shaft carries [N m].
 const NO_BOUND: f64 = 1e9;
+/// Own frequency from which a housing on its links counts as rigid: six times the frequency of hop, so
+/// that the wind-up follows the torque without delay [rad/s].
+const RIGID_FROM: f64 = 450.0;
 /// Torque of the idle control per speed short of idle [N m s/rad].
 const IDLE_GAIN: f64 = 1.5;
 
@@ -94,8 +97,9 @@ fn windup(car: &Car, rear: End<'_>, held: Option<f64>) -> Windup<f64> {
         rear.of("windup.inertia")
     };
     let stiffness = held.or_else(|| rear.maybe("windup.stiffness"));
+    let quick = |stiffness: f64| stiffness > inertia * RIGID_FROM * RIGID_FROM;
     match stiffness {
-        Some(stiffness) if inertia > 0.0 => Windup {
+        Some(stiffness) if inertia > 0.0 && !quick(stiffness) => Windup {
             stiffness,
             damping: 2.0 * rear.of("windup.damping_ratio") * (stiffness * inertia).sqrt(),
             inertia,

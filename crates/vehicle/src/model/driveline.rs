@@ -217,6 +217,35 @@ impl<T: Real> Driveline<T> {
     }
 }
 
+impl Driveline<f64> {
+    /// A bound of the fastest rate of the driveline's own motions [rad/s]: what the step of an explicit
+    /// method must be small against. `spin_inertia` is that of one wheel; `ratio` is engine speed over
+    /// propeller-shaft speed where the engine runs.
+    ///
+    /// Each spring's rate over the masses at its two ends, as if nothing else held them, added up
+    /// (Gershgorin); a damper counts as `c w^2/k`.
+    pub fn fastest_rate(&self, spin_inertia: f64, ratio: Option<f64>) -> f64 {
+        let whole = self.final_drive * ratio.unwrap_or(1.0);
+        let crown =
+            self.shaft_inertia * self.final_drive.powi(2) + self.gear_inertia * whole.powi(2);
+        let shafts = self.half_shafts;
+        let windup = self.windup;
+        let housing = windup.flexible / windup.inertia;
+        let masses = 2.0 / crown + 2.0 * housing + 2.0 / spin_inertia;
+        let rate = |stiffness: f64, damping: f64, masses: f64| {
+            (stiffness * masses).sqrt().max(damping * masses)
+        };
+        let mut fastest = rate(shafts.stiffness, shafts.damping, masses);
+        fastest = fastest.hypot(rate(windup.stiffness, windup.damping, housing));
+        if ratio.is_some() {
+            let masses = 1.0 / self.engine.inertia + whole.powi(2) / crown;
+            let clutch = rate(self.clutch.stiffness, self.clutch.damping, masses);
+            fastest = fastest.hypot(clutch);
+        }
+        fastest.max(1.0 / FORGET)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

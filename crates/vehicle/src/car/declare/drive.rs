@@ -265,7 +265,10 @@ pub(super) const REAR_ROWS: &[Row] = &[
         REAR,
         "windup.stiffness",
         q("N*m/deg", 50.0, 1e6),
-        Need::Optional("links and mounts that do not yield in this way"),
+        Need::Optional(
+            "links and mounts that do not yield in this way; so stiff that the own frequency is above \
+             70 Hz counts as that too",
+        ),
         "Torque about the wheels' axis per turn of the axle on its links, or of the differential and its \
          subframe on their mounts",
     ),

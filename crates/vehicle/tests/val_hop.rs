@@ -1,0 +1,239 @@
+//! Wind-up and hop: whether a car that spins its wheels shakes itself, from the eigenvalues of the
+//! linearized car, and the same in time.
+//!
+//! The self-excited vibration of a driven wheel needs a friction that falls with slip and something
+//! that yields (common practice, no source; the mechanism is the stick-slip oscillator, for instance
+//! Den Hartog, *Mechanical Vibrations*, 4th ed. 1956, ch. 7, from memory). Here nothing is scripted: the
+//! equilibria beyond the peak of the tires' force are found by continuation, and whether they are stable
+//! follows from the equations.
+
+use std::f64::consts::PI;
+
+use axletree_scalar::Lift;
+use axletree_vehicle::Model;
+use axletree_vehicle::car::bundled;
+use axletree_vehicle::engage::engage;
+use axletree_vehicle::linear::linearize;
+use axletree_vehicle::model::Derivative;
+use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
+use axletree_vehicle::modes::Mode;
+use axletree_vehicle::trim::{Condition, Trim, UNKNOWNS, defect, jacobian, pack, solve, unpack};
+use nalgebra::{DMatrix, DVector};
+
+const SPEED: f64 = 8.0;
+
+fn car(name: &str, windup: &str, damping: &str) -> Model {
+    bundled(name)
+        .unwrap()
+        .unwrap()
+        .edit([
+            ("rear.windup.stiffness", windup),
+            ("rear.windup.damping_ratio", damping),
+            ("rear.differential.type", "locked"),
+        ])
+        .unwrap()
+        .assemble()
+        .unwrap()
+}
+
+fn accelerating(by: f64) -> Condition {
+    Condition {
+        longitudinal_acceleration: by,
+        ..Condition::straight(SPEED)
+    }
+}
+
+/// Equilibria of growing slip, through the peak of the force, by arc length in unknowns and
+/// acceleration.
+fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
+    let lifted = model.numbers.lift(&mut Derivative::constant);
+    let n = UNKNOWNS;
+    let mut scale = vec![
+        0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0, 0.1, 0.1, 0.3,
+    ];
+    scale.extend([5.0, 5.0, 5.0, 5.0]);
+    scale.extend([0.01; 17]);
+    scale.extend([0.02, 1.0, 0.05, 0.05, 5.0, 1.0, 500.0, 1.0]);
+    let scale = DVector::from_vec(scale);
+    let split =
+        |x: &DVector<f64>| -> ([f64; UNKNOWNS], f64) { (std::array::from_fn(|i| x[i]), x[n]) };
+    let value = |x: &DVector<f64>| {
+        let (u, a) = split(x);
+        DVector::from_row_slice(&defect(model, &u, &accelerating(a)))
+    };
+    let slopes = |x: &DVector<f64>| {
+        let (u, a) = split(x);
+        let mut j = DMatrix::zeros(n + 1, n + 1);
+        j.view_mut((0, 0), (n, n))
+            .copy_from(&jacobian(&lifted, &u, &accelerating(a)));
+        let mut other = x.clone();
+        other[n] += 1e-4;
+        let by = (value(&other) - value(x)) / 1e-4;
+        j.view_mut((0, n), (n, 1)).copy_from(&by);
+        for (mut column, s) in j.column_iter_mut().zip(scale.iter()) {
+            column *= *s;
+        }
+        j
+    };
+    let trim = solve(model, accelerating(3.0)).unwrap();
+    let mut x = DVector::zeros(n + 1);
+    for (i, u) in pack(&trim.state, &trim.inputs).iter().enumerate() {
+        x[i] = *u;
+    }
+    x[n] = 3.0;
+    let mut before = DVector::zeros(n + 1);
+    before[n] = 1.0;
+    for _ in 0..400 {
+        let mut j = slopes(&x);
+        j.set_row(n, &before.transpose());
+        let mut right = DVector::zeros(n + 1);
+        right[n] = 1.0;
+        let tangent = j.lu().solve(&right).unwrap().normalize();
+        let along = 0.2;
+        let guess = &x + tangent.component_mul(&scale) * along;
+        let mut y = guess.clone();
+        for _ in 0..20 {
+            let mut right = DVector::zeros(n + 1);
+            right.rows_mut(0, n).copy_from(&value(&y));
+            right[n] = tangent.dot(&(&y - &x).component_div(&scale)) - along;
+            if right.norm() < 1e-9 {
+                break;
+            }
+            let mut j = slopes(&y);
+            j.set_row(n, &tangent.transpose());
+            y -= j.lu().solve(&right).unwrap().component_mul(&scale);
+        }
+        (x, before) = (y, tangent);
+        let (u, a) = split(&x);
+        let (state, inputs) = unpack(&u, 1.0);
+        let at = Trim {
+            condition: accelerating(a),
+            state,
+            inputs,
+        };
+        if at.evaluate(model).slips[2][0] > slip {
+            return at;
+        }
+    }
+    panic!("no equilibrium with a slip of {slip}");
+}
+
+/// Frequencies [Hz] and growths [1/s] of the modes in which both wheels shake together against engine
+/// and housing, or the housing itself does.
+fn hop(model: &Model, trim: &Trim) -> Vec<(f64, f64)> {
+    let together = |m: &Mode| m.name == "wind-up" || m.name.ends_with("carcass, together");
+    let modes = linearize(model, trim).modes().unwrap();
+    modes
+        .into_iter()
+        .filter(|m| m.real > 0.0 && m.imaginary > 0.0 && together(m))
+        .map(|m| (m.frequency, m.real))
+        .collect()
+}
+
+/// In first gear, wheels slipping by a given share.
+fn spinning(model: &Model, slip: f64) -> Trim {
+    engage(model, &beyond_the_peak(model, slip), 1).unwrap()
+}
+
+/// Soft links let the axle shake once the tires are beyond their peak; not before it, and not with links
+/// that are stiffer or that damp more.
+#[test]
+fn val_hop_of_an_axle_comes_with_soft_links_beyond_the_peak_and_goes_with_stiffness_or_damping() {
+    let soft = car("bramble-solid", "100 N*m/deg", "0.02");
+    let found = hop(&soft, &spinning(&soft, 0.15));
+    assert_eq!(found.len(), 1, "{found:?}");
+    let (frequency, growth) = found[0];
+    // Hop of driven axles: 5 to 15 Hz; common practice, no source.
+    assert!(
+        (5.0..15.0).contains(&frequency) && growth > 1.0,
+        "{found:?}"
+    );
+
+    let grips = engage(&soft, &solve(&soft, accelerating(4.0)).unwrap(), 1).unwrap();
+    assert!(grips.evaluate(&soft).slips[2][0] < 0.05);
+    assert_eq!(hop(&soft, &grips), []);
+    for (windup, damping) in [("600 N*m/deg", "0.02"), ("100 N*m/deg", "0.3")] {
+        let model = car("bramble-solid", windup, damping);
+        assert_eq!(
+            hop(&model, &spinning(&model, 0.15)),
+            [],
+            "{windup}, {damping}"
+        );
+    }
+}
+
+/// The independent rear, whose half shafts stand between wheels and housing, shakes at a higher frequency,
+/// and faster the softer its mounts.
+#[test]
+fn val_hop_of_an_independent_rear_grows_with_softer_mounts() {
+    let growth = |windup: &str, damping: &str| {
+        let model = car("bramble-independent", windup, damping);
+        let found = hop(&model, &spinning(&model, 0.15));
+        found
+            .iter()
+            .fold((0.0, 0.0), |a, b| if b.1 > a.1 { *b } else { a })
+    };
+    let (soft, firm) = (
+        growth("100 N*m/deg", "0.02"),
+        growth("5000 N*m/deg", "0.02"),
+    );
+    assert!(soft.1 > firm.1 && soft.0 < firm.0, "{soft:?} {firm:?}");
+    let damped = growth("100 N*m/deg", "0.3");
+    assert!(damped.1 < 0.5 * soft.1, "{damped:?} {soft:?}");
+}
+
+/// What the eigenvalues say happens in time: a small wind-up grows as the linear car has it. The car's own
+/// acceleration is taken off the rates, so that the equilibrium stays where it is meanwhile.
+#[test]
+fn law_hop_grows_in_time_as_the_eigenvalues_say() {
+    let model = car("bramble-solid", "100 N*m/deg", "0.02");
+    let trim = spinning(&model, 0.15);
+    let lin = linearize(&model, &trim);
+    let (frequency, _) = hop(&model, &trim)[0];
+    // A quarter of a millimeter of wind-up at the wheels, so that the tires stay where they are.
+    let mut disturbance = DVector::zeros(STATES);
+    disturbance[WINDUP] = 1e-4;
+    let end = 1.0 / frequency;
+    let want = (&lin.a * end).exp() * &disturbance;
+
+    let gained = model.rate(&trim.state, &trim.inputs);
+    let steps = 400;
+    let driven = |start: [f64; STATES]| {
+        let h = end / f64::from(steps);
+        let f = |x: &[f64; STATES]| -> [f64; STATES] {
+            let rate = model.rate(x, &trim.inputs);
+            std::array::from_fn(|i| rate[i] - gained[i])
+        };
+        let step = |x: &[f64; STATES], k: &[f64; STATES], s: f64| -> [f64; STATES] {
+            std::array::from_fn(|i| x[i] + s * k[i])
+        };
+        let mut x = start;
+        for _ in 0..steps {
+            let k1 = f(&x);
+            let k2 = f(&step(&x, &k1, h / 2.0));
+            let k3 = f(&step(&x, &k2, h / 2.0));
+            let k4 = f(&step(&x, &k3, h));
+            x = std::array::from_fn(|i| x[i] + h / 6.0 * (k1[i] + 2.0 * (k2[i] + k3[i]) + k4[i]));
+        }
+        x
+    };
+    let mut disturbed = trim.state;
+    disturbed[WINDUP] += disturbance[WINDUP];
+    let (with, without) = (driven(disturbed), driven(trim.state));
+    for state in [WINDUP, HOUSING] {
+        let got = with[state] - without[state];
+        let size = want[WINDUP].hypot(want[HOUSING] / (2.0 * PI * frequency));
+        let scale = if state == HOUSING {
+            2.0 * PI * frequency
+        } else {
+            1.0
+        };
+        // Dampers are stiffer in rebound; the linear car has their mean.
+        assert!(
+            (got - want[state]).abs() < 0.05 * size * scale,
+            "{state}: {got} against {}",
+            want[state]
+        );
+        assert!(size > 1.2 * disturbance[WINDUP], "it grows: {size}");
+    }
+}
