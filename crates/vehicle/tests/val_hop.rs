@@ -118,10 +118,10 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
     panic!("no equilibrium with a slip of {slip}");
 }
 
-/// Frequencies [Hz] and growths [1/s] of the modes in which both wheels shake together against engine
-/// and housing, or the housing itself does.
+/// Frequencies [Hz] and growths [1/s] of the modes that grow and in which the wheels do not shake against
+/// each other, as they can on the half shafts of a locked differential.
 fn hop(model: &Model, trim: &Trim) -> Vec<(f64, f64)> {
-    let together = |m: &Mode| m.name == "wind-up" || m.name.ends_with("carcass, together");
+    let together = |m: &Mode| !m.name.ends_with("opposed");
     let modes = linearize(model, trim).modes().unwrap();
     modes
         .into_iter()
