@@ -94,6 +94,13 @@ impl PartialEq for Channel {
     }
 }
 
+/// Angle from the velocity of a contact to the wheel's plane, in the sense of the force it will cause
+/// [rad]; nothing at rest.
+pub fn slip_angle(evaluation: &Evaluation<f64>, wheel: usize) -> f64 {
+    let contact = &evaluation.contacts[wheel];
+    (-contact.sliding[1]).atan2(contact.forward_speed.abs().max(0.1))
+}
+
 macro_rules! channels {
     ($( $id:ident = $name:literal [$unit:literal, $frame:literal] $kind:ident $read:expr, $meaning:literal; )*) => {
         $(
@@ -182,6 +189,14 @@ channels! {
         "Lateral slip at the rear left contact, in the sense of the force.";
     SLIP_Y_REAR_RIGHT = "slip_y_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[3][1],
         "Lateral slip at the rear right contact, in the sense of the force.";
+    SLIP_ANGLE_FRONT_LEFT = "slip_angle_front_left" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 0),
+        "Angle from the velocity of the front left contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+    SLIP_ANGLE_FRONT_RIGHT = "slip_angle_front_right" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 1),
+        "Angle from the velocity of the front right contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+    SLIP_ANGLE_REAR_LEFT = "slip_angle_rear_left" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 2),
+        "Angle from the velocity of the rear left contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+    SLIP_ANGLE_REAR_RIGHT = "slip_angle_rear_right" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 3),
+        "Angle from the velocity of the rear right contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
     SLIP_X_FRONT_LEFT = "slip_x_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[0][0],
         "Longitudinal slip at the front left contact, in the sense of the force.";
     SLIP_X_FRONT_RIGHT = "slip_x_front_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[1][0],
@@ -227,3 +242,38 @@ pub static PATH_DEVIATION: Channel = Channel {
     meaning: "Distance of O from the path, to the left positive.",
     source: Source::Maneuver,
 };
+
+macro_rules! filled_in {
+    ($( $id:ident = $name:literal [$unit:literal, $frame:literal], $meaning:literal; )*) => {
+        $(
+            #[doc = $meaning]
+            #[doc = concat!("[", $unit, ", ", $frame, "]")]
+            pub static $id: Channel = Channel {
+                name: $name, unit: $unit, frame: $frame, meaning: $meaning, source: Source::Maneuver,
+            };
+        )*
+        /// Every channel that maneuvers fill in themselves.
+        pub static FILLED_IN: &[&Channel] = &[&PATH_DEVIATION, $(&$id),*];
+    };
+}
+
+filled_in! {
+    FREQUENCY = "frequency" ["Hz", "-"],
+        "Frequency of the steering wheel.";
+    YAW_RATE_RESPONSE_GAIN = "yaw_rate_response_gain" ["1/s", "-"],
+        "Amplitude of the yaw rate over that of the steering-wheel angle.";
+    YAW_RATE_RESPONSE_PHASE = "yaw_rate_response_phase" ["rad", "-"],
+        "Phase of the yaw rate from the steering-wheel angle, negative where it lags.";
+    LATERAL_ACCELERATION_RESPONSE_GAIN = "lateral_acceleration_response_gain" ["m/(s^2*rad)", "-"],
+        "Amplitude of the lateral acceleration over that of the steering-wheel angle.";
+    LATERAL_ACCELERATION_RESPONSE_PHASE = "lateral_acceleration_response_phase" ["rad", "-"],
+        "Phase of the lateral acceleration from the steering-wheel angle, negative where it lags.";
+    ROLL_ANGLE_RESPONSE_GAIN = "roll_angle_response_gain" ["-", "-"],
+        "Amplitude of the roll angle over that of the steering-wheel angle.";
+    ROLL_ANGLE_RESPONSE_PHASE = "roll_angle_response_phase" ["rad", "-"],
+        "Phase of the roll angle from the steering-wheel angle, negative where it lags.";
+    SIDESLIP_RESPONSE_GAIN = "sideslip_response_gain" ["-", "-"],
+        "Amplitude of the sideslip angle over that of the steering-wheel angle.";
+    SIDESLIP_RESPONSE_PHASE = "sideslip_response_phase" ["rad", "-"],
+        "Phase of the sideslip angle from the steering-wheel angle, negative where it lags.";
+}

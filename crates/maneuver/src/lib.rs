@@ -4,6 +4,10 @@
 //! - [`slalom`]: the fastest rhythm through a row of cones, the steering adapted to the car.
 //! - [`step_steer`]: a step of the steering wheel, after ISO 7401.
 //! - [`circle`]: the steady-state circle, after ISO 4138.
+//! - [`frequency_response`]: gain and phase over frequency, after ISO 7401.
+//! - [`sine_with_dwell`]: stability and responsiveness, after ISO 19365.
+//! - [`turn`]: braking and lifting off in a turn, after ISO 7975 and ISO 9816.
+//! - [`uneven`]: a bump in a corner, a corner on a random road.
 //! - [`follow_path`]: a path followed by a driver who looks ahead.
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
@@ -17,33 +21,44 @@
 //! - [`interrupt`]: breaking off and watching long computations.
 //! - [`error`]: what can be wrong with a request.
 
+mod begin;
 pub mod channels;
 pub mod circle;
 pub mod drive;
 pub mod driver;
 pub mod error;
 pub mod follow_path;
+pub mod frequency_response;
 pub mod interrupt;
 pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
 pub mod path;
 pub mod road;
+pub mod sine_with_dwell;
 pub mod slalom;
 pub mod step_steer;
 pub mod stepping;
 pub mod trace;
+pub mod turn;
+pub mod uneven;
 
 pub use channels::Channel;
 pub use circle::{Circle, CircleMethod};
 pub use drive::{Action, Controls, FIXED_STEP};
 pub use error::ManeuverError;
 pub use follow_path::{FollowPath, Preview};
+pub use frequency_response::{FrequencyMethod, FrequencyResponse};
 pub use interrupt::Interrupt;
 pub use maneuver::{Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
 pub use path::Path;
+pub use sine_with_dwell::SineWithDwell;
 pub use slalom::Slalom;
 pub use step_steer::StepSteer;
 pub use trace::Trace;
+pub use turn::braking::BrakingInATurn;
+pub use turn::lift_off::LiftOffInATurn;
+pub use uneven::bump::BumpInACorner;
+pub use uneven::rough::RoughCorner;

@@ -50,6 +50,13 @@ pub enum Outcome {
         /// Drive torque at the wheels together that is missing [N m].
         missing_torque: f64,
     },
+    /// In the gear asked for the engine would stall or turn too fast, or there is no such gear.
+    WrongGear {
+        /// Gear, counted from 1.
+        gear: usize,
+        /// Engine speed in it; not a number where there is no such gear [rad/s].
+        engine_speed: f64,
+    },
     /// The car left the path it was to follow.
     LeftPath {
         /// Distance from the path [m, left positive].
@@ -87,6 +94,7 @@ impl Outcome {
             Outcome::NotFinite { .. } => "not_finite",
             Outcome::NoSteadyState { .. } => "no_steady_state",
             Outcome::NotEnoughPower { .. } => "not_enough_power",
+            Outcome::WrongGear { .. } => "wrong_gear",
             Outcome::LeftPath { .. } => "left_path",
             Outcome::ConeHit { .. } => "cone_hit",
             Outcome::NotConverged { .. } => "not_converged",
@@ -131,6 +139,11 @@ impl fmt::Display for Outcome {
             } => write!(
                 f,
                 "not enough power at {speed:.2} m/s: {missing_torque:.0} N m are missing at the wheels"
+            ),
+            Outcome::WrongGear { gear, engine_speed } => write!(
+                f,
+                "gear {gear} does not suit: the engine would turn at {:.0} rpm",
+                engine_speed * 30.0 / std::f64::consts::PI
             ),
             Outcome::LeftPath { deviation } => write!(f, "left the path by {deviation:.2} m"),
             Outcome::ConeHit { number, clearance } => {

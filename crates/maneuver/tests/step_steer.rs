@@ -10,16 +10,12 @@ use axletree_maneuver::metrics::History;
 use axletree_maneuver::metrics::step_response::{StepResponse, Window, steer_times, step_response};
 use axletree_maneuver::stepping::rk4_run;
 use axletree_maneuver::{FIXED_STEP, Interrupt, Maneuver, Measures, StepSteer};
+use axletree_vehicle::Model;
 use axletree_vehicle::linear::{Linearization, OUTPUTS, linearize};
-use axletree_vehicle::model::numbers::Strut;
-use axletree_vehicle::model::{Rear, STATES};
+use axletree_vehicle::model::STATES;
 use axletree_vehicle::trim::{self, Condition};
-use axletree_vehicle::{Model, car};
+use support::cars::{model, with_even_dampers};
 use support::near;
-
-fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
-}
 
 fn measure(maneuver: &StepSteer, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()
@@ -74,26 +70,6 @@ fn linear_step(car: &Linearization, rise: f64, end: f64) -> [StepResponse; 2] {
     let (zero, rest) = steer_times(History::new(&time, &steer)).unwrap();
     let window = Window { from: 2.0, to: 3.0 };
     outputs.map(|o| step_response(History::new(&time, &o), zero, rest, window, 1e-6))
-}
-
-/// The same car with dampers alike in bump and rebound: others have no linear limit in heave, however
-/// small the motion is.
-fn with_even_dampers(mut model: Model) -> Model {
-    let even = |strut: &mut Strut<f64>| {
-        let low = &mut strut.damper.low;
-        *low = [0.5 * (low[0] + low[1]); 2];
-    };
-    let numbers = &mut model.numbers;
-    numbers
-        .front
-        .side
-        .iter_mut()
-        .for_each(|c| even(&mut c.strut));
-    match &mut numbers.rear {
-        Rear::Independent(c) => c.side.iter_mut().for_each(|c| even(&mut c.strut)),
-        Rear::Solid(a) => a.side.iter_mut().for_each(|s| even(&mut s.strut)),
-    }
-    model
 }
 
 /// How gains, response times and overshoots of a driven step of the steering wheel differ from those of

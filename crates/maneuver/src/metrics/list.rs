@@ -6,6 +6,9 @@ use super::definition::Metric;
 
 const ISO_7401: &str = "ISO 7401, step input (from memory)";
 const ISO_4138: &str = "ISO 4138 (from memory)";
+const ISO_7401_FREQUENCY: &str = "ISO 7401 and ISO/TR 8726, frequency response (from memory)";
+const ISO_TURN: &str = "ISO 7975 and ISO 9816 (from memory)";
+const DWELL: &str = "ISO 19365 and 49 CFR 571.126, sine with dwell (from memory)";
 const OWN: &str = "this library";
 
 macro_rules! metrics {
@@ -103,6 +106,94 @@ metrics! {
         "Front less rear utilization at the highest lateral acceleration: positive where the front gives way first.";
     WHEEL_LIFT_LATERAL_ACCELERATION = "wheel_lift_lateral_acceleration" ["m/s^2"] floor 1e-3, OWN,
         "Lateral acceleration at which the first wheel leaves the road; not a number where none does up to the limit.";
+    // ── frequency response ────────────────────────────────────────────────────────────────────────
+    YAW_RATE_GAIN_LOW = "yaw_rate_gain_low" ["1/s"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Amplitude of the yaw rate over that of the steering-wheel angle at the lowest frequency.";
+    YAW_RATE_PEAK_FREQUENCY = "yaw_rate_peak_frequency" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
+        "Frequency at which the gain of the yaw rate is largest; not a number where it only falls.";
+    YAW_RATE_PEAK_GAIN_RATIO = "yaw_rate_peak_gain_ratio" ["-"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Largest gain of the yaw rate over that at the lowest frequency.";
+    YAW_RATE_BANDWIDTH = "yaw_rate_bandwidth" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
+        "Frequency at which the gain of the yaw rate has fallen to 1/sqrt(2) of that at the lowest frequency.";
+    YAW_RATE_PHASE = "yaw_rate_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Phase of the yaw rate behind the steering-wheel angle at 1 Hz, negative where it lags.";
+    LATERAL_ACCELERATION_GAIN_LOW = "lateral_acceleration_gain_low" ["m/(s^2*rad)"] floor 1e-2, ISO_7401_FREQUENCY,
+        "Amplitude of the lateral acceleration over that of the steering-wheel angle at the lowest frequency.";
+    LATERAL_ACCELERATION_GAIN_RATIO = "lateral_acceleration_gain_ratio" ["-"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Gain of the lateral acceleration at 1 Hz over that at the lowest frequency.";
+    LATERAL_ACCELERATION_BANDWIDTH = "lateral_acceleration_bandwidth" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
+        "Frequency at which the gain of the lateral acceleration has fallen to 1/sqrt(2) of that at the lowest frequency.";
+    LATERAL_ACCELERATION_PHASE = "lateral_acceleration_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Phase of the lateral acceleration behind the steering-wheel angle at 1 Hz, negative where it lags.";
+    ROLL_ANGLE_GAIN_LOW = "roll_angle_gain_low" ["-"] floor 1e-4, ISO_7401_FREQUENCY,
+        "Amplitude of the roll angle over that of the steering-wheel angle at the lowest frequency.";
+    ROLL_ANGLE_PEAK_GAIN_RATIO = "roll_angle_peak_gain_ratio" ["-"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Largest gain of the roll angle over that at the lowest frequency.";
+    ROLL_ANGLE_PHASE = "roll_angle_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
+        "Phase of the roll angle behind the steering-wheel angle at 1 Hz, negative where it lags.";
+    // ── braking and lifting off in a turn ─────────────────────────────────────────────────────────
+    MEAN_DECELERATION = "mean_deceleration" ["m/s^2"] floor 1e-2, ISO_TURN,
+        "Speed lost in the first second after the pedal moves.";
+    YAW_RATE_RATIO = "yaw_rate_ratio" ["-"] floor 1e-3, ISO_TURN,
+        "Yaw rate 1 s after the pedal moves over what the circle would need at the speed then: above one where the car turns in.";
+    YAW_RATE_PEAK_RATIO = "yaw_rate_peak_ratio" ["-"] floor 1e-3, ISO_TURN,
+        "Largest yaw rate after the pedal moves over the steady one.";
+    LATERAL_ACCELERATION_RATIO = "lateral_acceleration_ratio" ["-"] floor 1e-3, ISO_TURN,
+        "Lateral acceleration 1 s after the pedal moves over what the circle would need at the speed then.";
+    SIDESLIP_CHANGE = "sideslip_change" ["rad"] floor 1e-4, ISO_TURN,
+        "Change of the sideslip angle 1 s after the pedal moves, positive where the rear end steps out.";
+    SIDESLIP_CHANGE_LARGEST = "sideslip_change_largest" ["rad"] floor 1e-4, ISO_TURN,
+        "Largest change of the sideslip angle with the rear end stepping out.";
+    YAW_DEVIATION = "yaw_deviation" ["rad"] floor 1e-4, ISO_TURN,
+        "Heading gained in the first second beyond what the circle asks for over the distance travelled.";
+    INWARD_DEVIATION = "inward_deviation" ["m"] floor 1e-3, ISO_TURN,
+        "Distance of the car's center of mass from the circle 1 s after the pedal moves, inward positive.";
+    INWARD_DEVIATION_END = "inward_deviation_end" ["m"] floor 1e-2, OWN,
+        "The same 3 s after the pedal moves.";
+    // ── sine with dwell ───────────────────────────────────────────────────────────────────────────
+    REFERENCE_ANGLE = "reference_angle" ["rad"] floor 1e-4, DWELL,
+        "Steering-wheel angle at 0.3 g in a slow steer of 13.5 deg/s, by the line through 0.1 to 0.375 g.";
+    LARGEST_AMPLITUDE = "largest_amplitude" ["rad"] floor 1e-4, DWELL,
+        "Largest amplitude of the steering wheel that was driven.";
+    YAW_RATE_LEFT_EARLY = "yaw_rate_left_early" ["-"] floor 1e-3, DWELL,
+        "Yaw rate 1.00 s after the end of steering over the second peak, the worst of the series; at most 0.35 is asked for.";
+    YAW_RATE_LEFT_LATE = "yaw_rate_left_late" ["-"] floor 1e-3, DWELL,
+        "Yaw rate 1.75 s after the end of steering over the second peak, the worst of the series; at most 0.20 is asked for.";
+    LATERAL_DISPLACEMENT = "lateral_displacement" ["m"] floor 1e-3, DWELL,
+        "Lateral acceleration integrated twice over the first 1.07 s, the least of the amplitudes from five reference angles up; at least 1.83 m is asked for up to 3500 kg.";
+    CRITERIA_MET = "criteria_met" ["-"] floor 0.5, DWELL,
+        "1 where every run of the series met every criterion, 0 where one did not.";
+    AMPLITUDE_NOT_MET = "amplitude_not_met" ["rad"] floor 1e-4, OWN,
+        "Least amplitude of the series at which a criterion was not met; not a number where there is none.";
+    // ── bump in a corner, rough corner ────────────────────────────────────────────────────────────
+    OUTWARD_DEVIATION = "outward_deviation" ["m"] floor 1e-3, OWN,
+        "Distance of the car's center of mass from the circle it would run on a flat road, outward positive: 1 s after the front wheels touch a bump, at the end of a rough road.";
+    YAW_RATE_DEVIATION_LARGEST = "yaw_rate_deviation_largest" ["rad/s"] floor 1e-4, OWN,
+        "Largest magnitude of the yaw rate's departure from the steady one.";
+    YAW_RATE_UNREST = "yaw_rate_unrest" ["rad/s"] floor 1e-4, OWN,
+        "Standard deviation of the yaw rate over the window.";
+    LATERAL_ACCELERATION_LOST = "lateral_acceleration_lost" ["-"] floor 1e-3, OWN,
+        "Share of the lateral acceleration on a flat road that is missing from the mean on the rough one, wheel and speed held.";
+    FRONT_GRIP_LOST = "front_grip_lost" ["-"] floor 1e-3, OWN,
+        "Share of the front tires' lateral force that is missing: over half a second from the bump on; on a rough road of their mean force for their mean slip angle.";
+    REAR_GRIP_LOST = "rear_grip_lost" ["-"] floor 1e-3, OWN,
+        "Share of the rear tires' lateral force that is missing: over half a second from the bump on; on a rough road of their mean force for their mean slip angle.";
+    FRONT_LOAD_VARIATION = "front_load_variation" ["-"] floor 1e-3, OWN,
+        "Root mean square of the front wheels' dynamic load over their mean static load (the dynamic load coefficient of Sweatman, Australian Road Research Board SR 27, 1983; from memory).";
+    REAR_LOAD_VARIATION = "rear_load_variation" ["-"] floor 1e-3, OWN,
+        "Root mean square of the rear wheels' dynamic load over their mean static load.";
+    FRONT_TIME_OFF_ROAD = "front_time_off_road" ["s"] floor 2e-3, OWN,
+        "Time that the front wheels are off the road, added up over both.";
+    REAR_TIME_OFF_ROAD = "rear_time_off_road" ["s"] floor 2e-3, OWN,
+        "Time that the rear wheels are off the road, added up over both.";
+    FRONT_SHARE_OFF_ROAD = "front_share_off_road" ["-"] floor 1e-3, OWN,
+        "Share of the window in which a front wheel is off the road, mean of both.";
+    REAR_SHARE_OFF_ROAD = "rear_share_off_road" ["-"] floor 1e-3, OWN,
+        "Share of the window in which a rear wheel is off the road, mean of both.";
+    FRONT_CROSS_DISTURBANCE = "front_cross_disturbance" ["-"] floor 1e-3, OWN,
+        "Largest load change of the front wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
+    REAR_CROSS_DISTURBANCE = "rear_cross_disturbance" ["-"] floor 1e-3, OWN,
+        "Largest load change of the rear wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
     // ── path following ────────────────────────────────────────────────────────────────────────────
     PATH_DEVIATION_LARGEST = "path_deviation_largest" ["m"] floor 1e-3, OWN,
         "Largest distance of the car's center of mass from the path.";

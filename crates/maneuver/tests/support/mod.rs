@@ -1,6 +1,7 @@
 //! Closed-form cars and other things that tests share.
 #![allow(dead_code)]
 
+pub mod cars;
 pub mod single_track;
 pub mod three_dof;
 

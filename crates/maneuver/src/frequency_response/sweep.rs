@@ -1,0 +1,178 @@
+//! A swept sine of the steering wheel, driven, and the transforms of what it excites.
+//!
+//! The sweep begins and ends at rest. What it excites dies out before the record ends, so that the
+//! quotient of the transforms over the whole record,
+//!
+//! ```text
+//! H(f) = int y exp(-i 2 pi f t) dt / int u exp(-i 2 pi f t) dt
+//! ```
+//!
+//! is a linear car's response without any window or leakage.
+
+use std::f64::consts::TAU;
+
+use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::{Inputs, STATES};
+use axletree_vehicle::trim::Trim;
+use nalgebra::Complex;
+
+use super::Response;
+use crate::channels as ch;
+use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::driver::speed::SpeedHold;
+use crate::interrupt::Interrupt;
+use crate::outcome::Outcome;
+use crate::road::shape::smooth_step;
+use crate::trace::Recorder;
+
+/// How long the car runs on after the sweep [s]: e^-8 of a motion with 0.3 Hz damped by a fifth is left.
+const DYING: f64 = 8.0;
+/// Octaves by which the sweep reaches beyond the frequencies asked for, so that its ends, which fade,
+/// lie outside.
+const BEYOND: f64 = 0.7;
+
+/// A sine whose frequency grows by equal ratios in equal times.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Chirp {
+    /// Amplitude [rad].
+    pub amplitude: f64,
+    /// Frequency at the start [Hz].
+    pub from: f64,
+    /// Frequency at the end [Hz].
+    pub to: f64,
+    /// How long it lasts [s].
+    pub duration: f64,
+    /// How long it takes to grow at its start and to fade at its end [s].
+    pub fade: f64,
+}
+
+impl Chirp {
+    /// A sweep over a band of frequencies.
+    pub fn over([low, high]: [f64; 2], duration: f64, amplitude: f64) -> Self {
+        let beyond = 2f64.powf(BEYOND);
+        let (from, to) = (low / beyond, high * beyond);
+        Chirp {
+            amplitude,
+            from,
+            to,
+            duration,
+            // Grown before the lowest frequency asked for is reached.
+            fade: duration * beyond.ln() / (to / from).ln(),
+        }
+    }
+
+    /// Angle [rad] and its rate [rad/s].
+    pub fn at(&self, t: f64) -> [f64; 2] {
+        if t <= 0.0 || t >= self.duration {
+            return [0.0; 2];
+        }
+        let growth = (self.to / self.from).ln() / self.duration;
+        let frequency = self.from * (growth * t).exp();
+        let phase = TAU * (frequency - self.from) / growth;
+        let [grown, growing] = smooth_step(t / self.fade);
+        let [left, leaving] = smooth_step((self.duration - t) / self.fade);
+        let (sin, cos) = phase.sin_cos();
+        [
+            self.amplitude * grown * left * sin,
+            self.amplitude
+                * ((growing * left - grown * leaving) / self.fade * sin
+                    + grown * left * TAU * frequency * cos),
+        ]
+    }
+}
+
+/// The sweep about straight running, the speed held.
+struct Sweeping<'a> {
+    chirp: &'a Chirp,
+    straight: Inputs<f64>,
+    hold: SpeedHold,
+}
+
+impl Controls<1> for Sweeping<'_> {
+    fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
+        let [angle, rate] = self.chirp.at(time);
+        let (drive_torque, slow) = self.hold.act(car, own[0]);
+        Action {
+            inputs: Inputs {
+                steering_wheel: self.straight.steering_wheel + angle,
+                steering_wheel_rate: rate,
+                drive_torque,
+                ..self.straight
+            },
+            own_rate: [slow],
+        }
+    }
+}
+
+/// Drives a sweep and transforms what it excites.
+pub fn drive_sweep(
+    model: &Model,
+    straight: &Trim,
+    chirp: &Chirp,
+    frequencies: Vec<f64>,
+    step: f64,
+    interrupt: Interrupt<'_>,
+) -> Result<Response, Outcome> {
+    let controls = Sweeping {
+        chirp,
+        straight: straight.inputs,
+        hold: SpeedHold::new(
+            model,
+            straight.condition.speed,
+            straight.inputs.drive_torque,
+        ),
+    };
+    let mut recorder = Recorder::of(&[
+        &ch::STEERING_WHEEL_ANGLE,
+        &ch::YAW_RATE,
+        &ch::LATERAL_ACCELERATION,
+        &ch::ROLL_ANGLE,
+        &ch::SIDESLIP,
+    ]);
+    let driven = drive(
+        model,
+        &controls,
+        join::<1, { STATES + 1 }>(&straight.state, &[0.0]),
+        &Schedule {
+            breaks: &[0.0, chirp.duration + DYING],
+            longest_step: step,
+            sample_every: 1,
+        },
+        &mut recorder,
+        &Validity::default(),
+        interrupt,
+    );
+    if !driven.ending.outcome.is_completed() {
+        return Err(driven.ending.outcome);
+    }
+    let trace = recorder.finish();
+    let mut values = [const { Vec::new() }; 4];
+    for &f in &frequencies {
+        let over: Vec<Complex<f64>> = trace
+            .columns
+            .iter()
+            .map(|column| transform(&trace.time, column, f))
+            .collect();
+        for (value, part) in values.iter_mut().zip(&over[1..]) {
+            value.push(part / over[0]);
+        }
+    }
+    Ok(Response {
+        frequencies,
+        values,
+    })
+}
+
+/// The Fourier integral of the departure from the first value, by the trapezoidal rule on even samples:
+/// exact for what is at rest at both ends and has no part near the sampling frequency.
+fn transform(time: &[f64], value: &[f64], frequency: f64) -> Complex<f64> {
+    let h = time[1] - time[0];
+    let turn = Complex::from_polar(1.0, -TAU * frequency * h);
+    let mut pointer = Complex::new(1.0, 0.0);
+    let mut sum = Complex::new(0.0, 0.0);
+    for v in value {
+        sum += pointer * (v - value[0]);
+        pointer *= turn;
+    }
+    sum * h
+}

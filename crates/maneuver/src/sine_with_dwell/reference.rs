@@ -1,0 +1,113 @@
+//! The slow steer that gives the unit of the amplitudes.
+//!
+//! At the speed of the test, held, the steering wheel is turned at 13.5 deg/s (49 CFR 571.126, S7.6, from
+//! memory). A line of least squares through steering-wheel angle over lateral acceleration between 0.1
+//! and 0.375 g gives the angle at 0.3 g.
+
+use std::cell::Cell;
+
+use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::{Inputs, STATES};
+use axletree_vehicle::trim::Trim;
+
+use crate::channels as ch;
+use crate::channels::Moment;
+use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::driver::speed::SpeedHold;
+use crate::interrupt::Interrupt;
+use crate::outcome::Outcome;
+use crate::trace::Recorder;
+
+/// Standard acceleration of free fall [m/s^2].
+const G: f64 = 9.80665;
+/// Rate of the steering wheel [rad/s].
+const RATE: f64 = 13.5 * std::f64::consts::PI / 180.0;
+/// Lateral accelerations between which the line is laid, and that at which it is read [g].
+const RANGE: [f64; 2] = [0.1, 0.375];
+const LEVEL: f64 = 0.3;
+/// A car that has not cornered enough by then will not [s].
+const LONGEST: f64 = 40.0;
+
+struct SlowSteer {
+    straight: Inputs<f64>,
+    hold: SpeedHold,
+    reached: Cell<bool>,
+}
+
+impl Controls<1> for SlowSteer {
+    fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
+        let (drive_torque, slow) = self.hold.act(car, own[0]);
+        Action {
+            inputs: Inputs {
+                steering_wheel: self.straight.steering_wheel + RATE * time,
+                steering_wheel_rate: RATE,
+                drive_torque,
+                ..self.straight
+            },
+            own_rate: [slow],
+        }
+    }
+
+    fn judge(&self, moment: &Moment<'_>, _: &[f64; 1]) -> Option<Outcome> {
+        let there = moment.acceleration()[1] > RANGE[1] * G;
+        self.reached.set(there);
+        there.then_some(Outcome::Completed)
+    }
+}
+
+/// Steering-wheel angle at 0.3 g from straight running at a speed [rad].
+pub fn reference_angle(
+    model: &Model,
+    straight: &Trim,
+    step: f64,
+    interrupt: Interrupt<'_>,
+) -> Result<f64, Outcome> {
+    let controls = SlowSteer {
+        straight: straight.inputs,
+        hold: SpeedHold::new(
+            model,
+            straight.condition.speed,
+            straight.inputs.drive_torque,
+        ),
+        reached: Cell::new(false),
+    };
+    let mut recorder = Recorder::of(&[&ch::STEERING_WHEEL_ANGLE, &ch::LATERAL_ACCELERATION]);
+    let driven = drive(
+        model,
+        &controls,
+        join::<1, { STATES + 1 }>(&straight.state, &[0.0]),
+        &Schedule {
+            breaks: &[0.0, LONGEST],
+            longest_step: step,
+            sample_every: 2,
+        },
+        &mut recorder,
+        &Validity::default(),
+        interrupt,
+    );
+    if !driven.ending.outcome.is_completed() {
+        return Err(driven.ending.outcome);
+    }
+    if !controls.reached.get() {
+        return Err(Outcome::NoSteadyState {
+            speed: straight.condition.speed,
+            lateral_acceleration: RANGE[1] * G,
+        });
+    }
+    let trace = recorder.finish();
+    let angle = trace.columns[0]
+        .iter()
+        .map(|a| a - straight.inputs.steering_wheel);
+    let points: Vec<(f64, f64)> = trace.columns[1]
+        .iter()
+        .zip(angle)
+        .map(|(a, d)| (a / G, d))
+        .filter(|(a, _)| (RANGE[0]..=RANGE[1]).contains(a))
+        .collect();
+    let n = points.len() as f64;
+    let mean = |read: fn(&(f64, f64)) -> f64| points.iter().map(read).sum::<f64>() / n;
+    let (ma, md) = (mean(|p| p.0), mean(|p| p.1));
+    let above: f64 = points.iter().map(|p| (p.0 - ma) * (p.1 - md)).sum();
+    let below: f64 = points.iter().map(|p| (p.0 - ma).powi(2)).sum();
+    Ok(md + above / below * (LEVEL - ma))
+}

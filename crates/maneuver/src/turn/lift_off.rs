@@ -1,0 +1,112 @@
+//! Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the wheel held.
+
+use axletree_vehicle::Model;
+use serde::{Deserialize, Serialize};
+
+use super::{CHANNELS, Circle, Pedals, metrics};
+use crate::begin;
+use crate::drive::FIXED_STEP;
+use crate::error::{ManeuverError, within};
+use crate::interrupt::Interrupt;
+use crate::maneuver::{Maneuver, Run};
+use crate::metrics::{Measures, Metric};
+use crate::trace::Recorder;
+
+const NAME: &str = "lift_off_in_a_turn";
+
+/// Settings of the lift-off in a turn.
+///
+/// The defaults are the standard's conditions (ISO 9816, from memory): a radius of 100 m, a steady
+/// lateral acceleration of 4 m/s^2 at first, raised from run to run; the clutch stays closed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct LiftOffInATurn {
+    /// Radius of the circle [m].
+    pub radius: f64,
+    /// Steady lateral acceleration before, positive to the left [m/s^2].
+    pub lateral_acceleration: f64,
+    /// Gear, counted from 1; none: the lowest in which the engine turns at no more than three quarters
+    /// of its highest speed.
+    pub gear: Option<usize>,
+    /// Friction of the surface relative to the tires' reference [-].
+    pub friction: f64,
+    /// Longest step of the integration [s].
+    pub step: f64,
+}
+
+impl Default for LiftOffInATurn {
+    fn default() -> Self {
+        LiftOffInATurn {
+            radius: 100.0,
+            lateral_acceleration: 4.0,
+            gear: None,
+            friction: 1.0,
+            step: FIXED_STEP,
+        }
+    }
+}
+
+impl LiftOffInATurn {
+    fn perform(
+        &self,
+        model: &Model,
+        recorder: Recorder,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Run, ManeuverError> {
+        self.check()?;
+        let circle = Circle::find(
+            model,
+            self.radius,
+            self.lateral_acceleration,
+            self.friction,
+            self.gear,
+        );
+        let circle = match circle {
+            Ok(circle) => circle,
+            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, metrics())),
+        };
+        let pedals = Pedals {
+            before: circle.trim.inputs,
+            throttle: 0.0,
+            clutch: 1.0,
+            brake_torque: 0.0,
+            rise: 0.0,
+        };
+        let (trace, ending) = circle.drive(model, &pedals, self.step, recorder, interrupt);
+        let measures = circle.measured(NAME, &trace, ending);
+        Ok(Run { measures, trace })
+    }
+}
+
+impl Maneuver for LiftOffInATurn {
+    fn name(&self) -> &'static str {
+        NAME
+    }
+
+    fn metrics(&self) -> Vec<&'static Metric> {
+        metrics()
+    }
+
+    fn check(&self) -> Result<(), ManeuverError> {
+        within(NAME, "radius", self.radius, (5.0, 2000.0), "m")?;
+        let level = self.lateral_acceleration.abs();
+        within(
+            NAME,
+            "lateral_acceleration magnitude",
+            level,
+            (0.1, 30.0),
+            "m/s^2",
+        )?;
+        within(NAME, "friction", self.friction, (0.01, 5.0), "-")?;
+        within(NAME, "step", self.step, (1e-5, 0.02), "s")
+    }
+
+    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
+        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
+        Ok(run.measures)
+    }
+
+    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
+        self.perform(model, Recorder::everything(), interrupt)
+    }
+}
