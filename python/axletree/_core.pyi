@@ -183,7 +183,7 @@ class Model:
 
     @property
     def state_names(self) -> list[str]:
-        """Names of the 41 states."""
+        """Names of the 49 states."""
 
     def numbers(self) -> dict[str, float]:
         """Every number of the equations by its dotted path, SI."""
@@ -200,7 +200,7 @@ class Model:
         """
 
     def rolling_state(self, speed: float = 0.0) -> NDArray[np.float64]:
-        """The car as it stands at rest, rolling straight ahead at a speed [m/s]; shape (41,)."""
+        """The car as it stands at rest, rolling straight ahead at a speed [m/s]; shape (49,)."""
 
     def derivative(
         self,
@@ -211,21 +211,33 @@ class Model:
         drive_torque: float = 0.0,
         brake_torque: float = 0.0,
         friction: float = 1.0,
+        throttle: float = 0.0,
+        gear_ratio: float = 1.0,
+        clutch: float = 0.0,
+        engine_on: float = 0.0,
     ) -> NDArray[np.float64]:
-        """The rate of the state on a flat road; shape (41,).
+        """The rate of the state on a flat road; shape (49,).
 
         Parameters
         ----------
-        state : array_like, shape (41,)
+        state : array_like, shape (49,)
             In the order of `state_names`.
         steering_wheel, steering_wheel_rate : float
             Angle of the steering wheel [rad, left positive] and its rate [rad/s].
         drive_torque : float
-            At both rear wheels together [N m, forward positive].
+            Given to the crown wheel besides the engine's [N m, forward positive].
         brake_torque : float
             At all four wheels together [N m, never negative].
         friction : float
             Of the surface, relative to the tires' reference [-].
+        throttle : float
+            From 0 to 1 [-].
+        gear_ratio : float
+            Engine speed over propeller-shaft speed [-].
+        clutch : float
+            Share of the clutch's capacity, from 0 to 1 [-].
+        engine_on : float
+            1 where engine and clutch are simulated, 0 where they rest and pass no torque [-].
 
         Raises
         ------

@@ -44,7 +44,7 @@ class SteadyState(ByContent):
         [rad, left positive]
     drive_torque : float
         At both rear wheels together [N m].
-    state : ndarray, shape (41,)
+    state : ndarray, shape (49,)
     """
 
     UNITS = {
@@ -146,9 +146,9 @@ class Linearization(ByContent):
     Attributes
     ----------
     A, B, C, D : ndarray
-        Shapes (41, 41), (41, 4), (outputs, 41), (outputs, 4); SI.
+        Shapes (49, 49), (49, 4), (outputs, 49), (outputs, 4); SI.
     state_names, input_names, output_names : list of str
-    state : ndarray, shape (41,)
+    state : ndarray, shape (49,)
         The equilibrium.
     """
 

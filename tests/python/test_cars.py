@@ -222,7 +222,7 @@ def test_model_numbers(solid):
 def test_model_rests(solid):
     model = solid.assemble()
     state = model.rolling_state()
-    assert state.shape == (len(model.state_names),) == (41,)
+    assert state.shape == (len(model.state_names),) == (49,)
     rate = dict(zip(model.state_names, model.derivative(state)))
     assert max(map(abs, rate.values())) < 1e-6
     # Of a car lifted by a centimeter the wheels fall first: the tires push less.
@@ -230,10 +230,14 @@ def test_model_rests(solid):
     lifted[model.state_names.index("z")] += 0.01
     rate = dict(zip(model.state_names, model.derivative(lifted)))
     assert rate["travel_front_left_rate"] < -10 and rate["axle_heave_rate"] < -10
-    # Drive torque turns the rear wheels.
+    # Drive torque turns the driveline, whose twist turns the rear wheels.
     driven = dict(zip(model.state_names, model.derivative(state, drive_torque=100.0)))
+    assert driven["driveline_speed"] > 1
+    twisted = state.copy()
+    twisted[model.state_names.index("shaft_twist_mean")] += 0.01
+    driven = dict(zip(model.state_names, model.derivative(twisted)))
     assert driven["spin_rear_left"] > 1 and abs(driven["spin_front_left"]) < 0.1
-    with pytest.raises(ValueError, match="41"):
+    with pytest.raises(ValueError, match="49"):
         model.derivative(state[:40])
     with pytest.raises(TypeError):
         model.derivative("state")

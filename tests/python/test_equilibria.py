@@ -103,7 +103,7 @@ def test_no_equilibrium_is_an_error(solid):
 def test_linearization(solid):
     lin = axt.linearize(solid, speed=25.0)
     n = len(lin.state_names)
-    assert lin.A.shape == (n, n) == (41, 41) and lin.B.shape == (n, 4)
+    assert lin.A.shape == (n, n) == (49, 49) and lin.B.shape == (n, 4)
     assert lin.C.shape == (len(lin.output_names), n) and lin.D.shape == (len(lin.output_names), 4)
     assert lin.state_names == solid.assemble().state_names
     # Columns of A are derivatives of the rate: compared with central differences of the equations.
