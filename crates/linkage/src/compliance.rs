@@ -80,15 +80,24 @@ pub struct EndCompliance {
     pub toe_patch: ByWheel,
     /// Longitudinal displacement of the patch fixed to the carrier by force there [m/N].
     pub longitudinal_patch: ByWheel,
+    /// Wind-up: turn about the wheels' axis of what carries the differential, per torque about it: of
+    /// an axle on its links, or of a subframe on its mounts; zero for corners on the body
+    /// [rad/(N m)].
+    pub windup: f64,
 }
 
 impl Network<'_> {
     /// Yields of the two wheels: which body carries each, its center and its patch.
-    fn compliance(&self, wheels: [(usize, Triple); 2]) -> Result<EndCompliance, LinkageError> {
+    /// `housing` is the body that carries the differential.
+    fn compliance(
+        &self,
+        wheels: [(usize, Triple); 2],
+        housing: Option<usize>,
+    ) -> Result<EndCompliance, LinkageError> {
         // Loads of each wheel: lateral, longitudinal at center, at patch, aligning, brake.
         const KINDS: usize = 5;
         let n = self.row().len();
-        let mut loads = DMatrix::zeros(n, 2 * KINDS);
+        let mut loads = DMatrix::zeros(n, 2 * KINDS + 1);
         let forward = Vec3([1.0, 0.0, 0.0]);
         let left = Vec3([0.0, 1.0, 0.0]);
         let up = Vec3([0.0, 0.0, 1.0]);
@@ -107,8 +116,14 @@ impl Network<'_> {
                 loads.set_column(KINDS * w + k, column);
             }
         }
+        let mut torque = self.row();
+        Self::moment(&mut torque, housing, left, 1.0);
+        loads.set_column(2 * KINDS, &torque);
         let x = self.solve(&loads)?;
-        let mut c = EndCompliance::default();
+        let mut c = EndCompliance {
+            windup: housing.map_or(0.0, |body| x[(6 * body + 4, 2 * KINDS)]),
+            ..EndCompliance::default()
+        };
         for i in 0..2 {
             let (body, center, patch) = points[i];
             for j in 0..2 {
@@ -144,7 +159,7 @@ impl AxleLinkage {
             p[1] += side * self.half_track;
             (0, p)
         };
-        net.compliance([wheel(1.0), wheel(-1.0)])
+        net.compliance([wheel(1.0), wheel(-1.0)], Some(0))
     }
 }
 
@@ -158,6 +173,7 @@ impl CornerLinkage {
         let right = self.mirrored();
         let other = right.solver()?;
         let net = Network::new(&[solver, &other], subframe)?;
-        net.compliance([(net.first[0], self.center), (net.first[1], right.center)])
+        let wheels = [(net.first[0], self.center), (net.first[1], right.center)];
+        net.compliance(wheels, net.subframe)
     }
 }

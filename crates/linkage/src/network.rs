@@ -17,7 +17,7 @@ pub(crate) struct Network<'a> {
     /// First body of each side: its carrier, then its members.
     pub first: Vec<usize>,
     /// The subframe's place.
-    subframe: Option<usize>,
+    pub subframe: Option<usize>,
     /// Point about which each body's turn counts.
     pub about: Vec<Vec3<f64>>,
     k: DMatrix<f64>,

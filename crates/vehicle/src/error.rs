@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use axletree_linkage::LinkageError;
 use thiserror::Error;
 
 /// Every fault of one description, reported together.
@@ -74,11 +75,11 @@ pub enum FaultKind {
         /// The nearest entry.
         nearest: Option<String>,
     },
-    /// An entry that belongs to the other kind of rear end.
-    #[error("belongs to a car with rear.type = \"{needs}\"")]
+    /// An entry that belongs to other cars.
+    #[error("belongs to a car with {needs}")]
     NotApplicable {
-        /// The kind of rear end that has it.
-        needs: &'static str,
+        /// What such a car says: the entry that decides, and the words it may have.
+        needs: String,
     },
     /// A required entry is missing.
     #[error("is missing: {meaning}")]
@@ -305,6 +306,25 @@ pub enum FaultKind {
         /// Engine speed of the power [rpm].
         speed: f64,
     },
+    /// Links that leave an axle free to move sideways.
+    #[error(
+        "is \"none\", but {links} leave the axle free sideways: write \"panhard bar\" or \"watts linkage\""
+    )]
+    NotHeldSideways {
+        /// The kind of links.
+        links: String,
+    },
+    /// Links that do not work out.
+    #[error("does not work out: {error}")]
+    Linkage {
+        /// What is wrong, in the names of the links.
+        error: LinkageError,
+    },
+    /// A steering axis that points do not give.
+    #[error(
+        "is missing: the steering axis of a multi-link front end follows from its links at constant length of the spring"
+    )]
+    NoSteeringAxis,
     /// Springs that could not hold the car at its ride height.
     #[error("needs a force of {force:.0} N on the {side} spring at rest; a spring only pushes")]
     SpringPulls {

@@ -64,7 +64,7 @@ fn entries_are_got_in_si_units() {
     assert_eq!(
         kind(car.get("rear.camber").unwrap_err()),
         FaultKind::NotApplicable {
-            needs: "independent"
+            needs: "rear.type = \"independent\"".into()
         }
     );
 }
@@ -454,10 +454,20 @@ fn validate(schema: &serde_json::Value, value: &serde_json::Value, path: &str) -
     {
         faults.extend(validate(s, value, path));
     }
-    if let (Some(condition), Some(then)) = (schema.get("if"), schema.get("then"))
-        && validate(condition, value, path).is_empty()
+    if let Some(not) = schema.get("not")
+        && validate(not, value, path).is_empty()
     {
-        faults.extend(validate(then, value, path));
+        faults.push(at());
+    }
+    if let Some(condition) = schema.get("if") {
+        let branch = if validate(condition, value, path).is_empty() {
+            "then"
+        } else {
+            "else"
+        };
+        if let Some(branch) = schema.get(branch) {
+            faults.extend(validate(branch, value, path));
+        }
     }
     let Some(object) = value.as_object() else {
         return faults;

@@ -1,11 +1,36 @@
 //! Broken car files: each ends in the right fault at the right place, all faults at once.
 
-use axletree_vehicle::car::{BUNDLED, Car};
+use axletree_linkage::LinkageError;
+use axletree_vehicle::car::Car;
 use axletree_vehicle::{CarError, Fault, FaultKind};
 
+/// A solid axle by coefficients.
 fn good() -> &'static str {
-    BUNDLED[0].1
+    include_str!("cars/solid-coefficients.toml")
 }
+
+/// The same axle on three links by their points, with more lines under `[rear.links]`.
+fn three_links(lateral: &str, more: &str) -> String {
+    let text = good();
+    let cut = |text: &str, table: &str| {
+        let at = text.find(&format!("[{table}]\n")).expect("a table");
+        let end = at + text[at..].find("\n\n").expect("a table's end") + 2;
+        format!("{}{}", &text[..at], &text[end..])
+    };
+    let text = cut(&cut(text, "rear.geometry"), "rear.shared");
+    format!(
+        "{text}\n[rear.links]\ntype = \"three links\"\n\
+         lower.body = {{ x = \"520 mm\", y = \"480 mm\", z = \"250 mm\" }}\n\
+         lower.axle = {{ x = \"0 mm\", y = \"500 mm\", z = \"220 mm\" }}\n\
+         upper.body = {{ x = \"300 mm\", y = \"0 mm\", z = \"430 mm\" }}\n\
+         upper.axle = {{ x = \"0 mm\", y = \"0 mm\", z = \"460 mm\" }}\n\
+         {more}\n[rear.lateral]\n{lateral}\n"
+    )
+}
+
+const PANHARD: &str = "type = \"panhard bar\"\n\
+     bar.body = { x = \"-120 mm\", y = \"-450 mm\", z = \"300 mm\" }\n\
+     bar.axle = { x = \"-120 mm\", y = \"450 mm\", z = \"260 mm\" }";
 
 /// The good file with a piece replaced; the piece must be there.
 fn with(old: &str, new: &str) -> String {
@@ -44,7 +69,7 @@ fn line_of(text: &str, piece: &str) -> usize {
 }
 
 /// Number of kinds of faults.
-const KINDS: usize = 36;
+const KINDS: usize = 39;
 
 /// A name for every kind; a new kind must be named here, counted, and tested.
 fn name(kind: &FaultKind) -> &'static str {
@@ -86,6 +111,9 @@ fn name(kind: &FaultKind) -> &'static str {
         K::SpringPulls { .. } => "spring pulls",
         K::SpeedsOutOfOrder { .. } => "engine speeds out of order",
         K::PowerAboveTorque { .. } => "power above torque",
+        K::NotHeldSideways { .. } => "not held sideways",
+        K::Linkage { .. } => "linkage",
+        K::NoSteeringAxis => "no steering axis",
     }
 }
 
@@ -95,6 +123,66 @@ type Check = fn(&FaultKind) -> bool;
 fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
     use FaultKind as K;
     vec![
+        (
+            "three links alone",
+            three_links("type = \"none\"", ""),
+            "rear.lateral.type",
+            |k| matches!(k, K::NotHeldSideways { links } if links == "three links"),
+        ),
+        (
+            "a point of another kind of links",
+            three_links(PANHARD, "top.mount.x = \"1 mm\""),
+            "rear.links.top.mount.x",
+            |k| matches!(k, K::NotApplicable { needs } if needs == "rear.type = \"independent\""),
+        ),
+        (
+            "a point that is missing",
+            three_links(&PANHARD.replace(", z = \"260 mm\"", ""), ""),
+            "rear.lateral.bar.axle.z",
+            |k| matches!(k, K::Missing { .. }),
+        ),
+        (
+            "coefficients beside links",
+            three_links(PANHARD, "[rear.geometry]\nroll_steer = \"0.1 deg/deg\""),
+            "rear.geometry.roll_steer",
+            |k| matches!(k, K::GivenTwice { other } if other == "rear.links.type"),
+        ),
+        (
+            "a link without a length",
+            three_links(
+                &PANHARD.replace("\"-450", "\"450").replace("300", "260"),
+                "",
+            ),
+            "rear.lateral.bar",
+            |k| matches!(k, K::Linkage { error: LinkageError::TooShort { name, .. } } if name == "Panhard bar"),
+        ),
+        (
+            "a bar along the car holds nothing sideways",
+            three_links(
+                &PANHARD
+                    .replace(
+                        "x = \"-120 mm\", y = \"-450 mm\"",
+                        "x = \"400 mm\", y = \"450 mm\"",
+                    )
+                    .replace("300", "260"),
+                "",
+            ),
+            "rear.links.lower",
+            |k| {
+                matches!(
+                    k,
+                    K::Linkage {
+                        error: LinkageError::FreedomLeft { .. }
+                    }
+                )
+            },
+        ),
+        (
+            "links of the other kind of rear end",
+            under("rear", "links.type = \"strut\""),
+            "rear.links.type",
+            |k| matches!(k, K::NotApplicable { needs } if needs == "rear.type = \"independent\""),
+        ),
         (
             "bare number",
             with("outer_diameter = \"22 mm\"", "outer_diameter = 22"),
@@ -330,7 +418,7 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
             "entry of the other rear end",
             under("rear", "camber = \"-1 deg\""),
             "rear.camber",
-            |k| matches!(k, K::NotApplicable { needs } if *needs == "independent"),
+            |k| matches!(k, K::NotApplicable { needs } if needs == "rear.type = \"independent\""),
         ),
         (
             "rate and wire",
@@ -538,6 +626,8 @@ fn every_single_fault_is_told_at_its_place() {
         "too large",
         "syntax",
         "more",
+        // Of a front end on links, in the tests of links.
+        "no steering axis",
     ]);
     assert_eq!(seen.len(), KINDS, "{seen:?}");
 }

@@ -8,11 +8,12 @@
 //! springs, and (where unequal loads make the axle lean) the bar. Two equations give the two springs'
 //! forces.
 
-use axletree_linkage::Potential;
+use axletree_linkage::{Potential, SideSurfaces};
 use axletree_scalar::Vec3;
 use axletree_tire::Tire;
 use nalgebra::{Matrix2, Vector2};
 
+use super::links::AxleLinks;
 use super::strut::{bar_rate, stop_force, strut, surface};
 use super::weigh::Standing;
 use super::{End, compliance};
@@ -25,42 +26,17 @@ pub(super) fn assemble(
     end: End<'_>,
     standing: &Standing,
     tire: &Tire<f64>,
+    links: Option<&AxleLinks>,
     faults: &mut Vec<Fault>,
 ) -> Axle<f64> {
-    let g = |name: &str| end.of(&format!("geometry.{name}"));
     let wheels = &standing.wheels[2..4];
     let center = (Vec3(wheels[0].center) + Vec3(wheels[1].center)).times(0.5);
     let at = center - Vec3(standing.center);
 
-    // Surfaces over 1, h, r, h^2, h r, r^2 and the cubic terms.
-    let quadratic = |c: [f64; 6]| Surface {
-        c: [c[0], c[1], c[2], c[3], c[4], c[5], 0.0, 0.0, 0.0, 0.0],
+    let Path { x, y, yaw, pitch } = match links {
+        Some(links) => Path::of_links(links),
+        None => Path::given(end, center.z()),
     };
-    let x = quadratic([
-        0.0,
-        -g("recession"),
-        0.0,
-        -0.5 * g("recession_slope"),
-        0.0,
-        0.0,
-    ]);
-    let y = quadratic([
-        0.0,
-        g("lateral_walk"),
-        g("roll_center_height") - center.z(),
-        0.5 * g("lateral_walk_slope"),
-        g("roll_center_slope"),
-        0.0,
-    ]);
-    let yaw = quadratic([0.0, 0.0, g("roll_steer"), 0.0, g("roll_steer_slope"), 0.0]);
-    let pitch = quadratic([
-        0.0,
-        g("pinion_gain"),
-        0.0,
-        0.5 * g("pinion_gain_slope"),
-        0.0,
-        0.0,
-    ]);
     let roll = standing.axle_roll;
     let placed = |mut surface: Surface<f64>, value: f64| {
         surface.c[0] = value - of_roll(&surface, roll).value;
@@ -68,10 +44,10 @@ pub(super) fn assemble(
     };
     let (x, y) = (placed(x, at.x()), placed(y, at.y()));
 
-    let mut sides = [1.0, -1.0].map(|left| AxleSide {
-        spring: surface(end, "spring", left, end.of("spring.roll_curvature")),
-        damper: surface(end, "damper", left, 0.0),
-        bar: surface(end, "bar", left, 0.0),
+    let mut sides = [0, 1].map(|i| AxleSide {
+        spring: length(end, "spring", i, links, |side| side.spring),
+        damper: length(end, "damper", i, links, |side| side.damper),
+        bar: length(end, "bar", i, links, |side| side.bar),
         strut: strut(end),
         wheel: Wheel {
             spin_inertia: end.of("wheel.spin_inertia"),
@@ -99,7 +75,11 @@ pub(super) fn assemble(
             generalized[q] += wheel.load * (rise_of_center[q] + turn[q].cross(arm).z());
         }
     }
-    // Bar and stops, where the axle leans.
+    // Binding, bar and stops, where the axle leans.
+    let binding = links.map_or_else(Potential::none, |links| links.solution.potential.potential);
+    let [_, by_heave, by_roll] = binding.at(0.0, roll);
+    generalized[0] -= by_heave;
+    generalized[1] -= by_roll;
     let bars = [0, 1].map(|side| of_roll(&sides[side].bar, roll));
     let bar_force = bar_rate * (bars[0].value - bars[1].value);
     generalized[0] -= bar_force * (bars[0].by_heave - bars[1].by_heave);
@@ -142,15 +122,74 @@ pub(super) fn assemble(
         pitch,
         half_track: standing.half_track,
         side: sides,
-        binding: Potential::none(),
+        binding,
         unsprung: Unsprung {
             mass,
             inertia_diametral: end.of("axle.diametral_inertia"),
             inertia_axial: end.of("axle.axial_inertia"),
         },
         bar_rate,
-        compliance: compliance::assemble(end, standing.contacts_left(1)),
+        compliance: links.map_or_else(
+            || compliance::assemble(end, standing.contacts_left(1)),
+            |links| compliance::of_links(&links.solution.compliance),
+        ),
     }
+}
+
+/// Where the axle goes as it heaves and rolls.
+struct Path {
+    x: Surface<f64>,
+    y: Surface<f64>,
+    yaw: Surface<f64>,
+    pitch: Surface<f64>,
+}
+
+impl Path {
+    /// By coefficients, with the axle's center at a height above the road [m].
+    fn given(end: End<'_>, height: f64) -> Self {
+        let g = |name: &str| end.of(&format!("geometry.{name}"));
+        // Surfaces over 1, h, r, h^2, h r, r^2 and the cubic terms.
+        let quadratic = |c: [f64; 6]| Surface {
+            c: [c[0], c[1], c[2], c[3], c[4], c[5], 0.0, 0.0, 0.0, 0.0],
+        };
+        let (back, bend) = (g("recession"), g("recession_slope"));
+        let (walk, walk_bend) = (g("lateral_walk"), 0.5 * g("lateral_walk_slope"));
+        let by_roll = g("roll_center_height") - height;
+        let steer = [g("roll_steer"), g("roll_steer_slope")];
+        let nod = [g("pinion_gain"), 0.5 * g("pinion_gain_slope")];
+        Path {
+            x: quadratic([0.0, -back, 0.0, -0.5 * bend, 0.0, 0.0]),
+            y: quadratic([0.0, walk, by_roll, walk_bend, g("roll_center_slope"), 0.0]),
+            yaw: quadratic([0.0, 0.0, steer[0], 0.0, steer[1], 0.0]),
+            pitch: quadratic([0.0, nod[0], 0.0, nod[1], 0.0, 0.0]),
+        }
+    }
+
+    /// By the links.
+    fn of_links(links: &AxleLinks) -> Self {
+        let curves = &links.solution.curves;
+        let [x, y, yaw, pitch] =
+            [curves.x, curves.y, curves.yaw, curves.pitch].map(|s| Surface { c: s.c });
+        Path { x, y, yaw, pitch }
+    }
+}
+
+/// Length of a spring, damper or bar on one side: by its points, else by its coefficients.
+fn length(
+    end: End<'_>,
+    part: &str,
+    side: usize,
+    links: Option<&AxleLinks>,
+    of: impl Fn(&SideSurfaces) -> Option<axletree_linkage::Surface>,
+) -> Surface<f64> {
+    let by_points = links.and_then(|links| of(&links.solution.curves.sides[side]));
+    by_points.map_or_else(
+        || {
+            let curvature = end.maybe(&format!("{part}.roll_curvature"));
+            surface(end, part, [1.0, -1.0][side], curvature.unwrap_or(0.0))
+        },
+        |s| Surface { c: s.c },
+    )
 }
 
 /// A surface at no heave and some roll: value and derivatives.

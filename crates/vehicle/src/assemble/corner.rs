@@ -11,11 +11,12 @@
 //! with w the turn of the knuckle per travel. Where the roll center's own slope is given, the same
 //! equation holds at every travel, and its derivative gives the second-order term of y.
 
-use axletree_linkage::TravelPotential;
+use axletree_linkage::{CornerCurves, TravelPotential};
 use axletree_scalar::{Dual, Real, Vec3};
 use axletree_tire::Tire;
 
 use super::End;
+use super::links::CornerLinks;
 use super::stand::{self, axes};
 use super::strut::{curve, strut};
 use crate::car::unit::FREE_FALL;
@@ -29,35 +30,31 @@ pub(super) fn assemble(
     wheel: &stand::Standing,
     origin: [f64; 3],
     tire: &Tire<f64>,
+    links: Option<&CornerLinks>,
     faults: &mut Vec<Fault>,
 ) -> Corner<f64> {
     let left = if side == 0 { 1.0 } else { -1.0 };
-    let g = |name: &str| end.of(&format!("geometry.{name}"));
-    let second = |value: f64, name: &str| Curve {
-        c: [value, g(name), 0.5 * g(&format!("{name}_slope")), 0.0, 0.0],
-    };
-    let turned = |mut curve: Curve<f64>, sign: f64| {
-        for c in &mut curve.c[1..] {
-            *c *= sign;
-        }
-        curve
-    };
     let center = Vec3(wheel.center) - Vec3(origin);
-    let knuckle = Knuckle {
-        toe: turned(second(wheel.toe, "toe_gain"), -left),
-        tilt: turned(second(wheel.tilt, "camber_gain"), -left),
-        pitch: turned(second(0.0, "caster_gain"), -1.0),
-        x: turned(second(center.x(), "recession"), -1.0),
-        loaded_radius: wheel.loaded_radius,
-        left,
+    let by_links = links.map(|links| {
+        let left_side = &links.solution.curves;
+        if side == 0 {
+            left_side.clone()
+        } else {
+            left_side.mirrored()
+        }
+    });
+    let (knuckle, y) = match &by_links {
+        Some(curves) => Knuckle::of_links(curves, left, wheel, center),
+        None => Knuckle::given(end, left, wheel, center),
     };
-    let y = knuckle.path(
-        wheel.center[1],
-        g("roll_center_height"),
-        end.maybe("geometry.roll_center_slope"),
-    );
-    let mut y = y;
-    y.c[0] -= origin[1];
+    let part = |name: &str, by_points: Option<axletree_linkage::Curve>| {
+        by_points.map_or_else(|| curve(end, name), |by_points| Curve { c: by_points.c })
+    };
+    let [spring, damper, bar] = [
+        part("spring", by_links.as_ref().and_then(|c| c.spring)),
+        part("damper", by_links.as_ref().and_then(|c| c.damper)),
+        part("bar", by_links.as_ref().and_then(|c| c.bar)),
+    ];
 
     let unsprung = Unsprung {
         mass: end.of("unsprung.mass"),
@@ -66,7 +63,6 @@ pub(super) fn assemble(
     };
     // Virtual work at rest: the load on the contact's rise carries the wheel's weight and the spring.
     let mut strut = strut(end);
-    let spring = curve(end, "spring");
     let rise = knuckle.patch(0.0, y.c[1]).rate.z();
     let force = (wheel.load * rise - unsprung.mass * FREE_FALL) / spring.c[1];
     if force <= 0.0 {
@@ -80,7 +76,7 @@ pub(super) fn assemble(
     }
     strut.spring.preload = force;
 
-    let (steering_axis, steering_arm) = steering(end, left, wheel);
+    let (steering_axis, steering_arm) = steering(end, left, wheel, by_links.as_ref());
     Corner {
         x: knuckle.x,
         y,
@@ -91,10 +87,12 @@ pub(super) fn assemble(
         tilt: knuckle.tilt,
         pitch: knuckle.pitch,
         spring,
-        damper: curve(end, "damper"),
-        bar: curve(end, "bar"),
+        damper,
+        bar,
         strut,
-        binding: TravelPotential::none(),
+        binding: links.map_or_else(TravelPotential::none, |links| {
+            TravelPotential::of(&links.solution.potential.potential)
+        }),
         unsprung,
         wheel: Wheel {
             spin_inertia: end.of("wheel.spin_inertia"),
@@ -107,11 +105,27 @@ pub(super) fn assemble(
 
 /// Axis and arm of a steered wheel in knuckle axes; upright through the wheel center where the end
 /// does not steer.
-fn steering(end: End<'_>, left: f64, wheel: &stand::Standing) -> ([f64; 3], [f64; 3]) {
+fn steering(
+    end: End<'_>,
+    left: f64,
+    wheel: &stand::Standing,
+    links: Option<&CornerCurves>,
+) -> ([f64; 3], [f64; 3]) {
     if end.name != "front" {
         return ([0.0, 0.0, 1.0], [0.0; 3]);
     }
     let knuckle = axes(wheel.toe, wheel.tilt);
+    if let Some(links) = links {
+        // The axes of the links' knuckle are the body's at rest, before toe and camber are set.
+        let [axis, arm] = [
+            links.steering_axis.unwrap_or([0.0, 0.0, 1.0]),
+            links.steering_arm.unwrap_or_default(),
+        ];
+        return (
+            knuckle.transpose_times(Vec3(axis)).0,
+            knuckle.transpose_times(Vec3(arm)).0,
+        );
+    }
     // Top rearward by the caster, inward by the inclination.
     let axis = Vec3([
         -end.of("axis.caster").tan(),
@@ -149,6 +163,63 @@ struct Patch<T> {
 }
 
 impl Knuckle {
+    /// By coefficients, with the wheel center's sideways path from O; `center` is the wheel's from O.
+    fn given(
+        end: End<'_>,
+        left: f64,
+        wheel: &stand::Standing,
+        center: Vec3<f64>,
+    ) -> (Self, Curve<f64>) {
+        let g = |name: &str| end.of(&format!("geometry.{name}"));
+        let gains = |value: f64, name: &str, sign: f64| Curve {
+            c: [
+                value,
+                sign * g(name),
+                sign * 0.5 * g(&format!("{name}_slope")),
+                0.0,
+                0.0,
+            ],
+        };
+        let knuckle = Knuckle {
+            toe: gains(wheel.toe, "toe_gain", -left),
+            tilt: gains(wheel.tilt, "camber_gain", -left),
+            pitch: gains(0.0, "caster_gain", -1.0),
+            x: gains(center.x(), "recession", -1.0),
+            loaded_radius: wheel.loaded_radius,
+            left,
+        };
+        let mut y = knuckle.path(
+            wheel.center[1],
+            g("roll_center_height"),
+            end.maybe("geometry.roll_center_slope"),
+        );
+        y.c[0] = center.y();
+        (knuckle, y)
+    }
+
+    /// By the links: toe and camber at rest are set on top of what they do over the travel.
+    fn of_links(
+        curves: &CornerCurves,
+        left: f64,
+        wheel: &stand::Standing,
+        center: Vec3<f64>,
+    ) -> (Self, Curve<f64>) {
+        let from = |value: f64, curve: &axletree_linkage::Curve| {
+            let mut c = curve.c;
+            c[0] = value;
+            Curve { c }
+        };
+        let knuckle = Knuckle {
+            toe: from(wheel.toe, &curves.toe),
+            tilt: from(wheel.tilt, &curves.tilt),
+            pitch: from(0.0, &curves.pitch),
+            x: from(center.x(), &curves.x),
+            loaded_radius: wheel.loaded_radius,
+            left,
+        };
+        (knuckle, from(center.y(), &curves.y))
+    }
+
     /// The knuckle's point at the contact at travel s, for a sideways slope of the wheel center.
     fn patch<T: Real>(&self, s: T, slope: T) -> Patch<T> {
         let (toe, toe_rate) = value_and_slope(&self.toe, s);

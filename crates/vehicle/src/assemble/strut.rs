@@ -25,7 +25,7 @@ pub(super) fn spring_rate(end: End<'_>) -> f64 {
 /// Rate of the bar over the relative travel of its ends; nothing without a bar [N/m].
 pub(super) fn bar_rate(end: End<'_>) -> f64 {
     let outer = end.of("bar.outer_diameter");
-    let lever = end.of("bar.arm_length");
+    let lever = end.bar_lever().unwrap_or_else(|| end.of("bar.arm_length"));
     let arms = match (
         end.maybe("bar.arm_rate"),
         end.car.text(&end.path("bar.arm")),

@@ -8,6 +8,7 @@
 use axletree_tire::Tire;
 use nalgebra::{Matrix4, Vector4};
 
+use super::links::Links;
 use super::scales;
 use super::stand::{self, stand};
 use crate::car::Car;
@@ -67,10 +68,7 @@ pub(crate) struct ChassisWeighed {
 
 /// The chassis of a car that assembles.
 pub(crate) fn chassis_of(car: &Car) -> ChassisWeighed {
-    // A car that exists has been assembled once without a fault.
-    let standing = super::tires::at_pressure(car)
-        .and_then(|tires| standing(car, &tires))
-        .expect("a checked car stands");
+    let standing = stand_of(car);
     ChassisWeighed {
         mass: standing.chassis.mass,
         behind: -standing.chassis.at[0],
@@ -79,12 +77,50 @@ pub(crate) fn chassis_of(car: &Car) -> ChassisWeighed {
     }
 }
 
+/// How a car stands that assembles.
+pub(crate) fn stand_of(car: &Car) -> Standing {
+    // A car that exists has been assembled once without a fault.
+    let steer = car.solved[1].as_ref().map(|links| RollSteer::of(links));
+    super::tires::at_pressure(car)
+        .and_then(|tires| standing(car, &tires, steer.unwrap_or_else(|| RollSteer::given(car))))
+        .expect("a checked car stands")
+}
+
+/// Yaw of a solid axle by its roll at rest, a polynomial without constant term [rad per rad^k].
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct RollSteer(pub [f64; 3]);
+
+impl RollSteer {
+    /// Of an axle given by coefficients; none where it is given by its links.
+    pub fn given(car: &Car) -> Self {
+        RollSteer([car.of("rear.geometry.roll_steer"), 0.0, 0.0])
+    }
+
+    /// Of an axle on its links.
+    pub fn of(links: &Links) -> Self {
+        links.axle().map_or_else(RollSteer::default, |axle| {
+            let c = axle.solution.curves.yaw.c;
+            RollSteer([c[2], c[5], c[9]])
+        })
+    }
+
+    fn at(self, roll: f64) -> f64 {
+        let [a, b, c] = self.0;
+        roll * (a + roll * (b + roll * c))
+    }
+}
+
 /// How the car stands.
-pub(crate) fn standing(car: &Car, tires: &[Tire<f64>; 2]) -> Result<Standing, Vec<Fault>> {
+pub(crate) fn standing(
+    car: &Car,
+    tires: &[Tire<f64>; 2],
+    steer: RollSteer,
+) -> Result<Standing, Vec<Fault>> {
     let weights = WHEELS.map(|wheel| car.number(&format!("weights.{wheel}")));
+    let layout = layout(car, tires, steer);
     let standing = match weights {
-        [Some(a), Some(b), Some(c), Some(d)] => scales::weighed(&layout(car, tires), [a, b, c, d])?,
-        _ => settled(car, tires)?,
+        [Some(a), Some(b), Some(c), Some(d)] => scales::weighed(&layout, [a, b, c, d])?,
+        _ => settled(&layout)?,
     };
     check(car, tires, &standing)?;
     Ok(standing)
@@ -97,6 +133,7 @@ pub(super) struct Layout<'a> {
     rear_x: f64,
     track: [f64; 2],
     solid: bool,
+    steer: RollSteer,
 }
 
 impl Layout<'_> {
@@ -109,14 +146,13 @@ impl Layout<'_> {
         }
         // The axle's wheels share its axis. With radii R_l left and right, level contacts a track T
         // apart: R_left - R_right = T sin(roll), distance of the wheel centers T cos(roll).
-        let roll_steer = self.car.end("rear").of("geometry.roll_steer");
         let track = self.track[1];
         let radius = [2, 3].map(|i| {
             self.tires[1].unloaded_radius
                 - load[i] * axle_roll.cos() / self.tires[1].vertical_stiffness
         });
         let roll = ((radius[0] - radius[1]) / track).clamp(-0.5, 0.5).asin();
-        let yaw = roll_steer * roll;
+        let yaw = self.steer.at(roll);
         let rear = [0, 1].map(|side| {
             let out = if side == 0 { 0.5 * track } else { -0.5 * track };
             let contact = [self.rear_x - out * yaw.sin(), out * yaw.cos(), 0.0];
@@ -152,13 +188,14 @@ impl Layout<'_> {
     }
 }
 
-pub(super) fn layout<'a>(car: &'a Car, tires: &'a [Tire<f64>; 2]) -> Layout<'a> {
+fn layout<'a>(car: &'a Car, tires: &'a [Tire<f64>; 2], steer: RollSteer) -> Layout<'a> {
     Layout {
         car,
         tires,
         rear_x: -car.of("wheelbase"),
         track: [car.of("front.track"), car.of("rear.track")],
         solid: car.has_solid_rear(),
+        steer,
     }
 }
 
@@ -182,8 +219,8 @@ pub(super) fn together(parts: &[PointMass]) -> PointMass {
 }
 
 /// From mass and center: rounds of loads, wheels, center of mass.
-fn settled(car: &Car, tires: &[Tire<f64>; 2]) -> Result<Standing, Vec<Fault>> {
-    let layout = layout(car, tires);
+fn settled(layout: &Layout<'_>) -> Result<Standing, Vec<Fault>> {
+    let car = layout.car;
     let chassis = PointMass {
         mass: car.of("chassis.mass"),
         at: [

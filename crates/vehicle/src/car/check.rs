@@ -10,7 +10,7 @@ use crate::error::{Fault, FaultKind};
 
 impl Car {
     /// Adds every fault between entries. `items` are what the car was read from, for their lines.
-    pub(super) fn check(&self, items: &[Item], faults: &mut Vec<Fault>) {
+    pub(super) fn check(&mut self, items: &[Item], faults: &mut Vec<Fault>) {
         let syntax = faults
             .iter()
             .any(|f| matches!(f.kind, FaultKind::Syntax { .. }));
@@ -18,6 +18,7 @@ impl Car {
         self.check_presence(&mut found);
         self.check_springs(&mut found);
         self.check_bars(&mut found);
+        self.check_links(&mut found);
         self.check_dampers(&mut found);
         self.check_weights(&mut found);
         self.check_body(&mut found);
@@ -29,9 +30,22 @@ impl Car {
             };
             !matches!(fault.kind, FaultKind::Missing { .. }) || !(syntax || there())
         });
+        // What depends on an entry that is itself wrong is not known to be wrong.
+        found.retain(|fault| {
+            let conditions = DECLARATIONS
+                .find(&fault.path)
+                .map_or(&[][..], |i| &DECLARATIONS.list[i].conditions);
+            let depends = conditions
+                .iter()
+                .any(|c| !self.is_written(&c.path) && faults.iter().any(|f| f.path == c.path));
+            !depends
+        });
         // What the assembly finds is worth telling only of a car that is whole.
         if faults.is_empty() && found.is_empty() {
-            found = assemble::numbers(self).err().unwrap_or_default();
+            match assemble::assembled(self) {
+                Ok(assembled) => self.solved = assembled.links,
+                Err(wrong) => found = wrong,
+            }
         }
         let lines: HashMap<&str, Option<usize>> = items
             .iter()
@@ -54,20 +68,18 @@ impl Car {
         }
     }
 
-    /// Required entries that are missing, and entries of the other kind of rear end.
+    /// Required entries that are missing, and entries that belong to other cars.
     fn check_presence(&self, found: &mut Vec<Fault>) {
-        let kind = self.text("rear.type");
         for (cell, declaration) in self.cells.iter().zip(&DECLARATIONS.list) {
-            let applies = declaration.rear.is_none() || declaration.rear == kind;
+            let conditions = &declaration.conditions;
+            let failed = conditions.iter().find(|c| c.holds(self) != Some(true));
             let path = &declaration.path;
-            if cell.is_some() {
-                if let (Some(needs), Some(_), false) = (declaration.rear, kind, applies) {
-                    found.push(Fault::new(path, FaultKind::NotApplicable { needs }));
+            match (cell, failed) {
+                (Some(_), Some(condition)) if condition.holds(self).is_some() => {
+                    found.push(Fault::new(path, condition.refusal()));
                 }
-                continue;
-            }
-            if declaration.need == Need::Required && applies {
-                found.push(missing(path));
+                (None, None) if declaration.need == Need::Required => found.push(missing(path)),
+                _ => {}
             }
         }
     }
@@ -114,10 +126,12 @@ impl Car {
             if diameter <= 0.0 {
                 continue;
             }
-            let solid_rear = end == "rear" && self.text("rear.type") == Some("solid");
-            let needed = ["length", "arm_length", "spacing"];
-            for name in needed.iter().take(if solid_rear { 3 } else { 2 }) {
-                if value(name).is_none() {
+            for name in ["length", "arm_length", "spacing"] {
+                // Points give the other two; only an axle has a spacing.
+                let has = DECLARATIONS
+                    .find(&path(name))
+                    .is_some_and(|i| self.applies(&DECLARATIONS.list[i]));
+                if has && value(name).is_none() {
                     found.push(missing(&path(name)));
                 }
             }
@@ -227,7 +241,7 @@ impl Car {
 }
 
 /// The fault of a missing entry, with its meaning and an example.
-fn missing(path: &str) -> Fault {
+pub(super) fn missing(path: &str) -> Fault {
     let meaning = DECLARATIONS
         .find(path)
         .map(|i| {

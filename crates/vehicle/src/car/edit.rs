@@ -61,7 +61,7 @@ impl Car {
     fn set(&mut self, path: &str, value: Value) -> Result<(), Box<Fault>> {
         let index = DECLARATIONS.find(path);
         let Some(index) = index else {
-            return Err(Box::new(Fault::new(path, no_such(path, index))));
+            return Err(Box::new(Fault::new(path, no_such(path))));
         };
         let declaration = &DECLARATIONS.list[index];
         self.cells[index] = match value {

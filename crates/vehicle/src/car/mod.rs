@@ -7,6 +7,7 @@
 
 mod bundled;
 mod check;
+mod check_links;
 pub mod declare;
 mod edit;
 mod nearest;
@@ -24,6 +25,7 @@ pub use rear::Difference;
 
 use declare::{DECLARATIONS, Declaration, Shape};
 
+use crate::assemble::Solved;
 use crate::error::{CarError, Fault, FaultKind};
 
 /// One entry's value.
@@ -58,6 +60,8 @@ pub struct Car {
     pub(crate) cells: Vec<Option<Cell>>,
     /// Where it came from.
     pub(crate) origin: Option<String>,
+    /// The links of its ends as solved when it was checked; they follow from the entries.
+    pub(crate) solved: Solved,
 }
 
 /// Two cars are equal if every entry is, written or by default, wherever they came from.
@@ -116,11 +120,12 @@ impl Car {
         }
     }
 
-    /// Whether the car's kind of rear end has the entry.
+    /// Whether the car has the entry: whether all its conditions hold.
     pub(crate) fn applies(&self, declaration: &Declaration) -> bool {
         declaration
-            .rear
-            .is_none_or(|needs| self.text("rear.type") == Some(needs))
+            .conditions
+            .iter()
+            .all(|condition| condition.holds(self) == Some(true))
     }
 
     /// A declared number; nothing where it is optional and absent. [SI]
@@ -164,14 +169,22 @@ impl Car {
 
     /// One entry by its dotted path.
     pub fn get(&self, path: &str) -> Result<Entry, CarError> {
-        let index = DECLARATIONS.find(path);
-        match index {
-            Some(index) if self.applies(&DECLARATIONS.list[index]) => Ok(self.entry(index)),
-            _ => Err(CarError {
-                origin: self.origin.clone(),
-                faults: vec![Fault::new(path, no_such(path, index))],
-            }),
-        }
+        let kind = match DECLARATIONS.find(path) {
+            None => no_such(path),
+            Some(index) => {
+                let mut conditions = DECLARATIONS.list[index].conditions.iter();
+                match conditions.find(|condition| condition.holds(self) != Some(true)) {
+                    None => return Ok(self.entry(index)),
+                    Some(condition) => FaultKind::NotApplicable {
+                        needs: condition.to_string(),
+                    },
+                }
+            }
+        };
+        Err(CarError {
+            origin: self.origin.clone(),
+            faults: vec![Fault::new(path, kind)],
+        })
     }
 
     /// Every entry that this car has or may have, in the order of a file.
@@ -210,12 +223,9 @@ impl Car {
     }
 }
 
-/// Why a path is not an entry of a car.
-pub(crate) fn no_such(path: &str, index: Option<usize>) -> FaultKind {
-    match index.and_then(|i| DECLARATIONS.list[i].rear) {
-        Some(needs) => FaultKind::NotApplicable { needs },
-        None => FaultKind::UnknownKey {
-            nearest: read::nearest_path(path),
-        },
+/// The fault of a path that no car has.
+pub(crate) fn no_such(path: &str) -> FaultKind {
+    FaultKind::UnknownKey {
+        nearest: read::nearest_path(path),
     }
 }

@@ -92,6 +92,7 @@ impl Car {
         let mut car = Car {
             cells: vec![None; DECLARATIONS.list.len()],
             origin: origin.map(str::to_owned),
+            solved: [None, None],
         };
         car.put(items, faults);
         car.check(items, faults);

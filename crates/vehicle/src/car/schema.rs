@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::Car;
-use super::declare::{DECLARATIONS, Declaration, Need, REAR_TYPES, Shape};
+use super::declare::{Condition, DECLARATIONS, Declaration, Need, Shape, Test};
 
 /// How a quantity with a unit is written.
 const QUANTITY: &str = r"^\s*[-+\u2212]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?\s*\S.*$";
@@ -25,10 +25,7 @@ impl Car {
         );
         schema.insert("title".into(), "Axletree car file".into());
         schema.extend(root);
-        schema.insert(
-            "allOf".into(),
-            REAR_TYPES.iter().map(|kind| only_for(kind)).collect(),
-        );
+        schema.insert("allOf".into(), conditional());
         schema.into()
     }
 }
@@ -49,7 +46,7 @@ fn place(table_map: &mut Map<String, Value>, path: &str, declaration: &Declarati
         Some((head, rest)) => (head, Some(rest)),
         None => (path, None),
     };
-    let required = declaration.need == Need::Required && declaration.rear.is_none();
+    let required = declaration.need == Need::Required && declaration.conditions.is_empty();
     if required && let Some(Value::Array(names)) = table_map.get_mut("required") {
         let name = Value::from(head);
         if !names.contains(&name) {
@@ -80,10 +77,17 @@ fn property(declaration: &Declaration) -> Value {
         Need::Default(value, reason) => format!(" Default: {value} ({reason})."),
         Need::Optional(absent) => format!(" If absent: {absent}."),
     };
-    let rear = declaration
-        .rear
-        .map_or_else(String::new, |rear| format!(" For rear.type = \"{rear}\"."));
-    let description = format!("{}.{need}{rear}", declaration.meaning);
+    let conditions: Vec<String> = declaration
+        .conditions
+        .iter()
+        .map(Condition::to_string)
+        .collect();
+    let only = if conditions.is_empty() {
+        String::new()
+    } else {
+        format!(" For {}.", conditions.join(" and "))
+    };
+    let description = format!("{}.{need}{only}", declaration.meaning);
     match declaration.shape {
         Shape::Text => json!({ "type": "string", "description": description }),
         Shape::Choice(choices) => {
@@ -112,26 +116,61 @@ fn property(declaration: &Declaration) -> Value {
     }
 }
 
-/// If the rear end is of this kind, its required entries; the other kind's entries are not allowed.
-fn only_for(kind: &str) -> Value {
-    let mut required = Map::new();
-    let mut forbidden = Map::new();
+/// For every set of conditions: if a car meets them, the entries that it must have, else none of the
+/// entries that hang on them.
+fn conditional() -> Value {
+    let mut sets: Vec<&[Condition]> = Vec::new();
     for declaration in &DECLARATIONS.list {
-        let Some(rear) = declaration.rear else {
-            continue;
-        };
-        if rear != kind {
+        let conditions = &declaration.conditions[..];
+        if !conditions.is_empty() && !sets.contains(&conditions) {
+            sets.push(conditions);
+        }
+    }
+    let one = |set: &&[Condition]| {
+        let (mut required, mut forbidden) = (Map::new(), Map::new());
+        for declaration in &DECLARATIONS.list {
+            if declaration.conditions != *set {
+                continue;
+            }
             mark(&mut forbidden, &declaration.path, &|properties, name| {
                 properties.insert(name.into(), false.into());
             });
-        } else if declaration.need == Need::Required {
-            mark(&mut required, &declaration.path, &|_, _| {});
+            if declaration.need == Need::Required {
+                mark(&mut required, &declaration.path, &|_, _| {});
+            }
+        }
+        let met: Vec<Value> = set.iter().map(met).collect();
+        json!({ "if": { "allOf": met }, "then": required, "else": forbidden })
+    };
+    sets.iter().map(one).collect()
+}
+
+/// A condition as a schema.
+fn met(condition: &Condition) -> Value {
+    let mut out = Map::new();
+    let other = DECLARATIONS
+        .find(&condition.path)
+        .map(|i| &DECLARATIONS.list[i]);
+    match condition.test {
+        Test::Given | Test::Absent => mark(&mut out, &condition.path, &|_, _| {}),
+        Test::Is(words) => {
+            mark(&mut out, &condition.path, &|properties, name| {
+                properties.insert(name.into(), json!({ "enum": words }));
+            });
+            // A default counts as written.
+            let by_default = other
+                .and_then(Declaration::default_text)
+                .is_some_and(|word| words.contains(&word));
+            if !by_default {
+                mark(&mut out, &condition.path, &|_, _| {});
+            }
         }
     }
-    json!({
-        "if": { "properties": { "rear": { "properties": { "type": { "const": kind } }, "required": ["type"] } } },
-        "then": { "allOf": [required, forbidden] },
-    })
+    if condition.test == Test::Absent {
+        json!({ "not": out })
+    } else {
+        out.into()
+    }
 }
 
 /// Marks a path in a schema of nested properties: as required at every level where `leaf` writes

@@ -1,6 +1,6 @@
 //! Entries from the engine to the half shafts.
 
-use super::{Need, Place, Row, Shape, default, q, row};
+use super::{BY_COEFFICIENTS, Need, Place, Row, Shape, default, q, row};
 
 const WHOLE: Place = Place::Whole;
 const REAR: Place = Place::Rear;
@@ -271,7 +271,8 @@ pub(super) const REAR_ROWS: &[Row] = &[
         ),
         "Torque about the wheels' axis per turn of the axle on its links, or of the differential and its \
          subframe on their mounts",
-    ),
+    )
+    .when(BY_COEFFICIENTS),
     row(
         REAR,
         "windup.damping_ratio",

@@ -1,6 +1,6 @@
 //! Entries of the two ends of the car: the wheels' places, masses, differential.
 
-use super::{Need, Place, REAR_TYPES, Row, Shape, default, q, row};
+use super::{BY_COEFFICIENTS, Need, Place, REAR_TYPES, Row, Shape, default, q, row};
 
 const BOTH: Place = Place::Both;
 const INDEPENDENT: Place = Place::BothIndependent;
@@ -44,28 +44,32 @@ pub(super) const ROWS: &[Row] = &[
         q("deg", -5.0, 20.0),
         Need::Required,
         "Caster: lean of the steering axis, top rearward positive",
-    ),
+    )
+    .when(BY_COEFFICIENTS),
     row(
         FRONT,
         "axis.inclination",
         q("deg", -5.0, 30.0),
         Need::Required,
         "Inclination of the steering axis, top inward positive",
-    ),
+    )
+    .when(BY_COEFFICIENTS),
     row(
         FRONT,
         "axis.trail",
         q("mm", -100.0, 150.0),
         Need::Required,
         "Mechanical trail: the axis meets the road this far ahead of the contact's center",
-    ),
+    )
+    .when(BY_COEFFICIENTS),
     row(
         FRONT,
         "axis.scrub",
         q("mm", -100.0, 150.0),
         Need::Required,
         "Scrub radius: the axis meets the road this far inboard of the contact's center",
-    ),
+    )
+    .when(BY_COEFFICIENTS),
     row(
         INDEPENDENT,
         "unsprung.mass",

@@ -1,16 +1,23 @@
 //! Every entry of a car file, declared once.
 //!
 //! Reading, faults, the list of paths, the JSON schema, editing and writing all work from these
-//! declarations. A new entry is one row in the table of its kind (`whole`, `end`, `geometry`,
-//! `spring`, `compliance`, `tire`) and its use in the assembly.
+//! declarations. A new entry is one row in the table of its kind (`whole`, `end`, `links`, `geometry`,
+//! `spring`, `compliance`, `tire`) and its use in the assembly. Which cars have an entry is a list of
+//! conditions on other entries ([`Condition`]).
 
 mod compliance;
+mod condition;
 mod drive;
 mod end;
 mod geometry;
+mod links;
+mod points;
 mod spring;
 mod tire;
 mod whole;
+
+pub use condition::{Condition, Test};
+pub use links::{AXLE_LINKS, CORNER_LINKS};
 
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -58,13 +65,25 @@ enum Place {
     RearSolid,
 }
 
+/// A condition on another entry of the same end.
+type When = (&'static str, Test);
+
 /// A row of the tables.
+#[derive(Clone, Copy)]
 struct Row {
     place: Place,
     path: &'static str,
     shape: Shape,
     need: Need,
     meaning: &'static str,
+    when: &'static [When],
+}
+
+impl Row {
+    /// The same row, for cars that meet conditions.
+    const fn when(self, when: &'static [When]) -> Row {
+        Row { when, ..self }
+    }
 }
 
 const fn row(
@@ -80,6 +99,7 @@ const fn row(
         shape,
         need,
         meaning,
+        when: &[],
     }
 }
 
@@ -104,8 +124,8 @@ pub struct Declaration {
     pub need: Need,
     /// What it means.
     pub meaning: &'static str,
-    /// The kind of rear end that has the entry, where only one has.
-    pub rear: Option<&'static str>,
+    /// What other entries must say for a car to have this one; all of it.
+    pub conditions: Vec<Condition>,
     /// The unit of the shape.
     pub unit: Unit,
     /// The default's SI value.
@@ -172,7 +192,7 @@ impl Declarations {
         self.index.get(path).copied()
     }
 
-    fn add(&mut self, end: Option<&str>, row: &Row, rear: Option<&'static str>) {
+    fn add(&mut self, end: Option<&str>, row: &Row, conditions: Vec<Condition>) {
         let path = end.map_or_else(|| row.path.to_owned(), |end| format!("{end}.{}", row.path));
         // The tables are constants that a test reads through: a unit that cannot be read is a bug.
         let unit = match row.shape {
@@ -193,7 +213,7 @@ impl Declarations {
             shape: row.shape,
             need: row.need,
             meaning: row.meaning,
-            rear,
+            conditions,
             unit,
             default_si,
         });
@@ -203,6 +223,9 @@ impl Declarations {
 /// The words of `rear.type`.
 pub const REAR_TYPES: &[&str] = &["independent", "solid"];
 
+/// No hardpoints: the links settle what the entry states.
+const BY_COEFFICIENTS: &[When] = &[("links.type", Test::Absent)];
+
 /// The declarations.
 pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
     let mut all = Declarations {
@@ -210,28 +233,46 @@ pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
         index: HashMap::new(),
     };
     for row in whole::ROWS.iter().chain(drive::ROWS) {
-        all.add(None, row, None);
+        all.add(None, row, Vec::new());
     }
+    let links = links::rows();
     for end in ["front", "rear"] {
-        let rows = [
-            end::ROWS,
-            drive::REAR_ROWS,
-            geometry::ROWS,
-            spring::ROWS,
-            compliance::ROWS,
-            tire::ROWS,
+        let tables: [(&[Row], &[When]); 7] = [
+            (end::ROWS, &[]),
+            (drive::REAR_ROWS, &[]),
+            (&links, &[]),
+            (geometry::ROWS, BY_COEFFICIENTS),
+            (&spring::rows(), &[]),
+            (compliance::ROWS, BY_COEFFICIENTS),
+            (tire::ROWS, &[]),
         ];
-        for row in rows.into_iter().flatten() {
-            let front = end == "front";
-            let rear = match (row.place, front) {
-                (Place::Both, _)
-                | (Place::Front | Place::BothIndependent, true)
-                | (Place::Rear, false) => None,
-                (Place::BothIndependent | Place::RearIndependent, false) => Some(REAR_TYPES[0]),
-                (Place::RearSolid, false) => Some(REAR_TYPES[1]),
-                _ => continue,
-            };
-            all.add(Some(end), row, rear);
+        for (rows, common) in tables {
+            for row in rows {
+                let front = end == "front";
+                let kind = match (row.place, front) {
+                    (Place::Both, _)
+                    | (Place::Front | Place::BothIndependent, true)
+                    | (Place::Rear, false) => None,
+                    (Place::BothIndependent | Place::RearIndependent, false) => {
+                        Some(&REAR_TYPES[..1])
+                    }
+                    (Place::RearSolid, false) => Some(&REAR_TYPES[1..]),
+                    _ => continue,
+                };
+                let kind = kind.map(|words| Condition::new("rear.type", Test::Is(words)));
+                let others = common
+                    .iter()
+                    .chain(row.when)
+                    .map(|(path, test)| Condition::new(&format!("{end}.{path}"), *test));
+                all.add(Some(end), row, kind.into_iter().chain(others).collect());
+            }
+        }
+    }
+    // Conditions find their entries once.
+    let Declarations { list, index } = &mut all;
+    for declaration in list {
+        for condition in &mut declaration.conditions {
+            condition.index = index[&condition.path];
         }
     }
     all

@@ -1,15 +1,104 @@
 //! Entries of the springs, dampers, stops and anti-roll bars of both ends.
 
-use super::{Need, Place, Row, Shape, default, q, row};
+use super::points::{direction, point};
+use super::{Need, Place, Row, Shape, Test, When, default, q, row};
 
 const BOTH: Place = Place::Both;
 const SOLID: Place = Place::RearSolid;
 const CONSTANT: &str = "a constant rate";
 const STEEL: &str = "spring steel; Shigley, Mechanical Engineering Design; from memory";
 
+const INDEPENDENT: Place = Place::BothIndependent;
+
+/// Where it acts is a coefficient, not given by points.
+const SPRING_COEFFICIENT: &[When] = &[("spring.body.x", Test::Absent)];
+const DAMPER_COEFFICIENT: &[When] = &[("damper.body.x", Test::Absent)];
+const BAR_COEFFICIENT: &[When] = &[("bar.pivot.x", Test::Absent)];
+/// Points go with the points of the links.
+const WITH_LINKS: &[When] = &[("links.type", Test::Given)];
+const BY_RATIO: Need = Need::Optional("its motion ratio is given as a coefficient");
+
 /// The rows, in the order of a file.
-pub(super) const ROWS: &[Row] = &[
-    // Springs.
+pub(super) fn rows() -> Vec<Row> {
+    let mut rows = SPRING.to_vec();
+    unit(&mut rows, "spring", "Spring");
+    rows.extend(DAMPER);
+    unit(&mut rows, "damper", "Damper");
+    rows.extend(STOPS);
+    rows.extend(BAR);
+    for (name, what) in [
+        ("pivot", "A point of the bar's axis, on the body"),
+        ("end", "End of the bar's left arm, where its link is tied"),
+        ("link", "The link's other end, on what moves"),
+    ] {
+        point(
+            &mut rows,
+            BOTH,
+            &format!("bar.{name}"),
+            what,
+            BY_RATIO,
+            WITH_LINKS,
+        );
+    }
+    direction(
+        &mut rows,
+        BOTH,
+        "bar.axis",
+        "Direction of the bar's axis",
+        "across the car",
+        WITH_LINKS,
+    );
+    rows.push(on("bar.on", "What the bar's link is tied to"));
+    rows
+}
+
+/// The two ends of a spring or damper on the left side.
+fn unit(rows: &mut Vec<Row>, path: &str, what: &str) {
+    let body = format!("{what}'s end on the body");
+    point(
+        rows,
+        BOTH,
+        &format!("{path}.body"),
+        &body,
+        BY_RATIO,
+        WITH_LINKS,
+    );
+    let axle = format!("{what}'s end on the axle");
+    point(
+        rows,
+        SOLID,
+        &format!("{path}.axle"),
+        &axle,
+        BY_RATIO,
+        WITH_LINKS,
+    );
+    let foot = format!("{what}'s end on what moves");
+    point(
+        rows,
+        INDEPENDENT,
+        &format!("{path}.foot"),
+        &foot,
+        BY_RATIO,
+        WITH_LINKS,
+    );
+    rows.push(match path {
+        "spring" => on("spring.on", "What the spring's foot stands on"),
+        _ => on("damper.on", "What the damper's foot stands on"),
+    });
+}
+
+const fn on(path: &'static str, meaning: &'static str) -> Row {
+    row(
+        INDEPENDENT,
+        path,
+        Shape::Choice(&["knuckle", "lower arm", "upper arm"]),
+        default("knuckle", "what every linkage has"),
+        meaning,
+    )
+    .when(WITH_LINKS)
+}
+
+const SPRING: &[Row] = &[
     row(
         BOTH,
         "spring.rate",
@@ -61,29 +150,35 @@ pub(super) const ROWS: &[Row] = &[
             "a spring on the wheel's path or straight above the axle",
         ),
         "Compression of the spring per bump travel of the wheel (or of the axle at the spring)",
-    ),
+    )
+    .when(SPRING_COEFFICIENT),
     row(
         BOTH,
         "spring.motion_ratio_slope",
         q("1/m", -20.0, 20.0),
         default("0 1/m", "lengths linear in travel"),
         "Change of the motion ratio per bump travel",
-    ),
+    )
+    .when(SPRING_COEFFICIENT),
     row(
         SOLID,
         "spring.spacing",
         q("m", 0.3, 2.0),
         Need::Required,
         "Lateral distance between the springs on the axle",
-    ),
+    )
+    .when(SPRING_COEFFICIENT),
     row(
         SOLID,
         "spring.roll_curvature",
         q("mm/deg^2", -0.3, 0.3),
         default("0 mm/deg^2", "lengths linear in roll"),
         "Second derivative of each spring's compression by the axle's roll",
-    ),
-    // Dampers.
+    )
+    .when(SPRING_COEFFICIENT),
+];
+
+const DAMPER: &[Row] = &[
     row(
         BOTH,
         "damper.motion_ratio",
@@ -93,21 +188,24 @@ pub(super) const ROWS: &[Row] = &[
             "a damper on the wheel's path or straight above the axle",
         ),
         "Compression of the damper per bump travel of the wheel (or of the axle at the damper)",
-    ),
+    )
+    .when(DAMPER_COEFFICIENT),
     row(
         BOTH,
         "damper.motion_ratio_slope",
         q("1/m", -20.0, 20.0),
         default("0 1/m", "lengths linear in travel"),
         "Change of the motion ratio per bump travel",
-    ),
+    )
+    .when(DAMPER_COEFFICIENT),
     row(
         SOLID,
         "damper.spacing",
         q("m", 0.3, 2.0),
         Need::Required,
         "Lateral distance between the dampers on the axle",
-    ),
+    )
+    .when(DAMPER_COEFFICIENT),
     row(
         BOTH,
         "damper.bump.low",
@@ -184,7 +282,10 @@ pub(super) const ROWS: &[Row] = &[
         default("0", "the figures above as they stand"),
         "Clicks from the setting at which the figures above hold",
     ),
-    // Stops, on the damper.
+];
+
+/// Stops, on the damper.
+const STOPS: &[Row] = &[
     row(
         BOTH,
         "bump_stop.gap",
@@ -245,7 +346,10 @@ pub(super) const ROWS: &[Row] = &[
         ),
         "Growth of the droop stop's force with the square of its compression",
     ),
-    // Anti-roll bar.
+];
+
+/// Anti-roll bar.
+const BAR: &[Row] = &[
     row(
         BOTH,
         "bar.outer_diameter",
@@ -271,9 +375,10 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "bar.arm_length",
         q("mm", 50.0, 600.0),
-        Need::Optional("needed where there is a bar"),
+        Need::Optional("needed where there is a bar that is not given by points"),
         "Lever of each arm: from the bar's axis square to its link",
-    ),
+    )
+    .when(BAR_COEFFICIENT),
     row(
         BOTH,
         "bar.arm_bend_length",
@@ -336,19 +441,22 @@ pub(super) const ROWS: &[Row] = &[
         q("", 0.05, 2.0),
         default("1", "links at the wheels or on the axle"),
         "Travel of the bar's end per bump travel of the wheel (or of the axle at the link)",
-    ),
+    )
+    .when(BAR_COEFFICIENT),
     row(
         BOTH,
         "bar.motion_ratio_slope",
         q("1/m", -20.0, 20.0),
         default("0 1/m", CONSTANT),
         "Change of that motion ratio per bump travel",
-    ),
+    )
+    .when(BAR_COEFFICIENT),
     row(
         SOLID,
         "bar.spacing",
         q("m", 0.2, 2.0),
         Need::Optional("needed where there is a bar"),
         "Lateral distance between the bar's links on the axle",
-    ),
+    )
+    .when(BAR_COEFFICIENT),
 ];
