@@ -213,3 +213,70 @@ fn subframe_without_mounts_is_refused() {
         "{e}"
     );
 }
+
+/// Two level pairs of links a height h apart, each link two ends of rate k in series, so each pair of
+/// rate 2 k/2 = k: a torque M pulls one pair and pushes the other with M/h, each gives by M/(h k), and
+/// the axle turns by 2 M/(k h^2). A level Panhard bar takes no part.
+#[test]
+fn val_windup_of_two_pairs_of_links() {
+    use axletree_linkage::axle::FourLink;
+    let h = 0.22;
+    let level = |z: f64| rod([0.5, 0.5, z], [0.0, 0.5, z], RUBBER);
+    let parts = FourLink {
+        lower: level(0.2),
+        upper: level(0.2 + h),
+    }
+    .parts()
+    .and(
+        Panhard {
+            rod: rod([-0.1, -0.5, 0.3], [-0.1, 0.5, 0.3], RUBBER),
+        }
+        .parts(),
+    );
+    let linkage = whole_axle(parts);
+    let c = linkage.compliance(&linkage.solver().unwrap()).unwrap();
+    let pair = 2.0 * RUBBER.radial / 2.0;
+    near("windup", c.windup, 2.0 / (pair * h * h), 1e-9, 0.0);
+    // Brakes on the axle turn nothing but that.
+    assert!(c.toe_brake[0][0].abs() < 1e-15);
+}
+
+/// A subframe on four upright mounts at x = +-b and one height: with the wheels' heights held by the
+/// body, it turns about the wheels' axis on what is left: the mounts' axial rates at b and their
+/// conical rates, and the links' ends, which only stiffen it.
+#[test]
+fn law_windup_of_a_subframe_is_that_of_its_mounts_or_less() {
+    for (name, corner) in corners() {
+        let solver = corner.solver().unwrap();
+        let on_body = corner.compliance(&solver, None).unwrap();
+        assert_eq!(on_body.windup, 0.0, "{name}");
+    }
+    let mut corner = whole_k10();
+    for member in &mut corner.parts.members {
+        member.on = Frame::Subframe;
+    }
+    for link in &mut corner.parts.links {
+        link.ends[0].point.on = Frame::Subframe;
+    }
+    let solver = corner.solver().unwrap();
+    let subframe = subframe();
+    let c = corner.compliance(&solver, Some(&subframe)).unwrap();
+    let middle = subframe.mounts.iter().map(|m| m.at[0]).sum::<f64>() / 4.0;
+    let height = subframe.mounts.iter().map(|m| m.at[2]).sum::<f64>() / 4.0;
+    // The mounts alone, about their middle.
+    let alone: f64 = subframe
+        .mounts
+        .iter()
+        .map(|m| {
+            let up = m.bushing.stiffness(axletree_scalar::Vec3(m.sleeve)).0;
+            let (x, z) = (m.at[0] - middle, m.at[2] - height);
+            x * x * up[2].0[2] + z * z * up[0].0[0] + m.bushing.conical
+        })
+        .sum();
+    assert!(
+        c.windup > 0.2 / alone && c.windup < 1.0 / alone,
+        "{} {}",
+        c.windup,
+        1.0 / alone
+    );
+}

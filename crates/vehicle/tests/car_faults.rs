@@ -172,16 +172,10 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
                 matches!(
                     k,
                     K::Linkage {
-                        error: LinkageError::FreedomLeft { .. }
+                        error: LinkageError::FreedomLeft { .. } | LinkageError::Toggles { .. }
                     }
                 )
             },
-        ),
-        (
-            "links of the other kind of rear end",
-            under("rear", "links.type = \"strut\""),
-            "rear.links.type",
-            |k| matches!(k, K::NotApplicable { needs } if needs == "rear.type = \"independent\""),
         ),
         (
             "bare number",
