@@ -221,15 +221,15 @@ fn subframe_without_mounts_is_refused() {
 fn val_windup_of_two_pairs_of_links() {
     use axletree_linkage::axle::FourLink;
     let h = 0.22;
-    let level = |z: f64| rod([0.5, 0.5, z], [0.0, 0.5, z], RUBBER);
+    let level = |z: f64| rod([500.0, 500.0, z], [0.0, 500.0, z], RUBBER);
     let parts = FourLink {
-        lower: level(0.2),
-        upper: level(0.2 + h),
+        lower: level(200.0),
+        upper: level(200.0 + 1e3 * h),
     }
     .parts()
     .and(
         Panhard {
-            rod: rod([-0.1, -0.5, 0.3], [-0.1, 0.5, 0.3], RUBBER),
+            rod: rod([-100.0, -500.0, 300.0], [-100.0, 500.0, 300.0], RUBBER),
         }
         .parts(),
     );
