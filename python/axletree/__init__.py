@@ -37,7 +37,18 @@ from .equilibrium import (
     static_sheet,
     steady_state,
 )
-from .maneuvers import Circle, Maneuver, Measured, StepSteer
+from .maneuvers import (
+    BrakingInATurn,
+    BumpInACorner,
+    Circle,
+    FrequencyResponse,
+    LiftOffInATurn,
+    Maneuver,
+    Measured,
+    RoughCorner,
+    SineWithDwell,
+    StepSteer,
+)
 from .run import Run
 from .slalom import Driver, Slalom, SlalomRun, TopSpeed
 from .study import compare, span, sweep
@@ -47,6 +58,8 @@ from .units import si
 
 __all__ = [
     "AxletreeError",
+    "BrakingInATurn",
+    "BumpInACorner",
     "Car",
     "CarError",
     "Circle",
@@ -55,14 +68,18 @@ __all__ = [
     "Entries",
     "EquilibriumError",
     "Fault",
+    "FrequencyResponse",
+    "LiftOffInATurn",
     "Linearization",
     "Maneuver",
     "Measured",
     "Mode",
     "Model",
+    "RoughCorner",
     "Run",
     "SettingError",
     "Sheet",
+    "SineWithDwell",
     "Slalom",
     "SlalomRun",
     "SteadyState",

@@ -13,7 +13,23 @@ import axletree as axt
 
 from .tables import Comparison, Sweep
 
-MANEUVERS = {"slalom": axt.Slalom, "step_steer": axt.StepSteer, "circle": axt.Circle}
+MANEUVERS = {
+    kind.name: kind
+    for kind in (
+        axt.Slalom,
+        axt.StepSteer,
+        axt.Circle,
+        axt.FrequencyResponse,
+        axt.SineWithDwell,
+        axt.BrakingInATurn,
+        axt.LiftOffInATurn,
+        axt.BumpInACorner,
+        axt.RoughCorner,
+    )
+}
+
+#: What is driven where nothing else is asked for.
+USUAL = ["slalom", "step_steer", "circle"]
 
 
 def _maneuvers(names: Sequence[str]) -> list[axt.Maneuver]:
@@ -116,7 +132,7 @@ def parser() -> argparse.ArgumentParser:
             "--maneuvers",
             nargs="+",
             choices=list(MANEUVERS),
-            default=list(MANEUVERS),
+            default=USUAL,
             help="what the cars are driven through",
         )
         to.add_argument("-o", "--out", default=".", help="folder for picture and CSV")

@@ -9,7 +9,17 @@ import axletree as axt
 import numpy as np
 import pytest
 
-MANEUVERS = [axt.StepSteer, axt.Circle, axt.Slalom]
+STANDARD = [
+    axt.StepSteer,
+    axt.Circle,
+    axt.FrequencyResponse,
+    axt.SineWithDwell,
+    axt.BrakingInATurn,
+    axt.LiftOffInATurn,
+    axt.BumpInACorner,
+    axt.RoughCorner,
+]
+MANEUVERS = [*STANDARD, axt.Slalom]
 
 
 def test_step_steer_defaults_are_the_standards(solid):
@@ -77,7 +87,7 @@ def test_metrics_are_declared(kind):
     assert kind.units()[names[0]] == declared[0]["unit"]
 
 
-@pytest.mark.parametrize("kind", [axt.StepSteer, axt.Circle])
+@pytest.mark.parametrize("kind", STANDARD)
 def test_measure_gives_what_run_gives(solid, kind):
     maneuver = kind()
     measured, run = maneuver.measure(solid), maneuver.run(solid)
@@ -177,6 +187,39 @@ def test_pickle_repr_equality(step_run):
     assert again.metrics == step_run.metrics and np.array_equal(again["yaw_rate"], step_run["yaw_rate"])
     assert "yaw_rate_response_time" in repr(step_run) and "not a test" in repr(step_run)
     assert "<table" in step_run._repr_html_()
+
+
+def test_frequency_response_both_ways(solid):
+    """ISO 7401 allows swept steering; for small amplitudes it is the linear car's response."""
+    linear = axt.FrequencyResponse(frequencies=("0.2 Hz", "4 Hz"), points=12)
+    swept = axt.FrequencyResponse(
+        method="swept_sine", frequencies=(0.2, 4.0), points=12, lateral_acceleration=0.2
+    )
+    a, b = linear.run(solid), swept.run(solid)
+    np.testing.assert_allclose(a["frequency"], b["frequency"])
+    np.testing.assert_allclose(a["yaw_rate_response_gain"], b["yaw_rate_response_gain"], rtol=0.02)
+    with pytest.raises(ValueError, match="swept_sine"):
+        axt.FrequencyResponse(method="noise")
+
+
+def test_a_bump_under_one_wheel_reaches_the_other_through_an_axle_only(solid, independent):
+    bump = axt.BumpInACorner(height="25 mm")
+    felt = [bump.measure(car)["rear_cross_disturbance"] for car in (solid, independent)]
+    assert felt[0] > 3 * felt[1]
+    kerb = axt.BumpInACorner(shape="kerb", height="40 mm", length="0.4 m", under="rear_right")
+    run = kerb.run(solid)
+    rise = {w: run[f"load_{w}"].max() / run[f"load_{w}"][0] for w in ("rear_right", "front_right")}
+    assert rise["rear_right"] > 2 > 1.3 > rise["front_right"]
+    with pytest.raises(TypeError, match="shape"):
+        axt.BumpInACorner(shape="hole")
+
+
+def test_rough_roads_by_class_and_seed(solid):
+    lost = [axt.RoughCorner(road_class=c).measure(solid)["rear_grip_lost"] for c in "AC"]
+    assert 0 < lost[0] < lost[1]
+    one, again, other = (axt.RoughCorner(seed=s).run(solid) for s in (3, 3, 4))
+    np.testing.assert_array_equal(one["load_rear_left"], again["load_rear_left"])
+    assert one.metrics != other.metrics
 
 
 def test_slalom_top_speed(solid):

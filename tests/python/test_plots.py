@@ -42,6 +42,27 @@ def test_step_steer(step_run, tmp_path):
     assert at > step_run.metrics["yaw_rate_response_time"]
 
 
+@pytest.mark.parametrize(
+    "kind", [axt.SineWithDwell, axt.BrakingInATurn, axt.LiftOffInATurn, axt.BumpInACorner]
+)
+def test_histories(kind, solid, tmp_path):
+    run = kind().run(solid)
+    axes = drawn(run.plot(), tmp_path)
+    units_everywhere(axes)
+    drawn_channel = axes[1].lines[0].get_ydata()
+    named = axes[1].get_ylabel().split("[")[0].strip().replace(" ", "_")
+    scale = drawn_channel[-1] / run[named][-1]
+    np.testing.assert_allclose(drawn_channel, run[named] * scale, atol=1e-9)
+
+
+def test_frequency_response(solid, tmp_path):
+    run = axt.FrequencyResponse().run(solid)
+    axes = drawn(run.plot(), tmp_path)
+    units_everywhere(axes, pure=("roll angle\ngain", "sideslip\ngain"))
+    np.testing.assert_allclose(axes[0].lines[0].get_ydata(), run["yaw_rate_response_gain"])
+    assert axes[0].lines[0].get_ydata()[0] == pytest.approx(run.metrics["yaw_rate_gain_low"], rel=0.01)
+
+
 def test_circle(circle_run, tmp_path):
     axes = drawn(circle_run.plot(), tmp_path)
     units_everywhere(axes)

@@ -1,8 +1,10 @@
 //! Maneuvers by name and settings.
 
 use axletree_maneuver::channels::ALL;
-use axletree_maneuver::slalom::Slalom;
-use axletree_maneuver::{Circle, Ending, Maneuver, Measures, Metric, StepSteer, Trace};
+use axletree_maneuver::{
+    BrakingInATurn, BumpInACorner, Circle, Ending, FrequencyResponse, LiftOffInATurn, Maneuver,
+    Measures, Metric, RoughCorner, SineWithDwell, Slalom, StepSteer, Trace,
+};
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
@@ -38,37 +40,44 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     serde_json::from_value(all).map_err(|e| PyTypeError::new_err(format!("{name}: {e}")))
 }
 
-/// The maneuver of a name with settings.
-pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
-    Ok(match name {
-        "step_steer" => Box::new(settings::<StepSteer>(name, given)?),
-        "circle" => Box::new(settings::<Circle>(name, given)?),
-        "slalom" => Box::new(settings::<Slalom>(name, given)?),
-        other => {
-            return Err(PyValueError::new_err(format!(
-                "no maneuver is called \"{other}\""
-            )));
+/// Every maneuver by its name: what builds it from settings, and its settings by default. A new maneuver
+/// is one line.
+macro_rules! maneuvers {
+    ($($name:literal => $kind:ty),* $(,)?) => {
+        /// The maneuver of a name with settings.
+        pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
+            match name {
+                $( $name => Ok(Box::new(settings::<$kind>(name, given)?)), )*
+                other => Err(unknown(other)),
+            }
         }
-    })
-}
 
-/// Settings of a maneuver with their default values.
-#[pyfunction]
-pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
-    let value = match name {
-        "step_steer" => serde_json::to_value(StepSteer::default()),
-        "circle" => serde_json::to_value(Circle::default()),
-        "slalom" => serde_json::to_value(Slalom::default()),
-        other => {
-            return Err(PyValueError::new_err(format!(
-                "no maneuver is called \"{other}\""
-            )));
+        /// Settings of a maneuver with their default values.
+        #[pyfunction]
+        pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
+            let value = match name {
+                $( $name => serde_json::to_value(<$kind>::default()), )*
+                other => return Err(unknown(other)),
+            };
+            from_json(py, &value.map_err(|e| PyValueError::new_err(e.to_string()))?)
         }
     };
-    from_json(
-        py,
-        &value.map_err(|e| PyValueError::new_err(e.to_string()))?,
-    )
+}
+
+maneuvers! {
+    "step_steer" => StepSteer,
+    "circle" => Circle,
+    "slalom" => Slalom,
+    "frequency_response" => FrequencyResponse,
+    "sine_with_dwell" => SineWithDwell,
+    "braking_in_a_turn" => BrakingInATurn,
+    "lift_off_in_a_turn" => LiftOffInATurn,
+    "bump_in_a_corner" => BumpInACorner,
+    "rough_corner" => RoughCorner,
+}
+
+fn unknown(name: &str) -> PyErr {
+    PyValueError::new_err(format!("no maneuver is called \"{name}\""))
 }
 
 /// A metric's declaration as a dict.

@@ -12,7 +12,12 @@ if TYPE_CHECKING:
 
 def run(run: Run) -> matplotlib.figure.Figure:
     """The usual picture of a run."""
-    from . import circle, slalom, step_steer
+    from . import circle, frequency_response, histories, slalom, step_steer
 
-    draw = {"step_steer": step_steer.draw, "circle": circle.draw, "slalom": slalom.draw}
-    return draw[run.maneuver.name](run)
+    draw = {
+        "step_steer": step_steer.draw,
+        "circle": circle.draw,
+        "slalom": slalom.draw,
+        "frequency_response": frequency_response.draw,
+    }
+    return draw.get(run.maneuver.name, histories.draw)(run)

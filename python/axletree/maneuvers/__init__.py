@@ -1,0 +1,19 @@
+"""Maneuvers: settings that say what is done with a car, and what is measured."""
+
+from .base import Maneuver, Measured
+from .handling import Circle, FrequencyResponse, SineWithDwell, StepSteer
+from .turn import BrakingInATurn, LiftOffInATurn
+from .uneven import BumpInACorner, RoughCorner
+
+__all__ = [
+    "BrakingInATurn",
+    "BumpInACorner",
+    "Circle",
+    "FrequencyResponse",
+    "LiftOffInATurn",
+    "Maneuver",
+    "Measured",
+    "RoughCorner",
+    "SineWithDwell",
+    "StepSteer",
+]

@@ -1,0 +1,68 @@
+"""Histories over time, one above the other, for maneuvers that need no picture of their own."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from . import style
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from ..run import Run
+
+LOADS = tuple(f"load_{wheel}" for wheel in ("front_left", "front_right", "rear_left", "rear_right"))
+TURN = ["speed", "longitudinal_acceleration", "yaw_rate", "lateral_acceleration", "sideslip"]
+
+#: What is drawn for each maneuver: channels, or several that share their axes.
+ROWS: dict[str, list[str | tuple[str, ...]]] = {
+    "sine_with_dwell": [
+        "steering_wheel_angle",
+        "yaw_rate",
+        "lateral_acceleration",
+        "sideslip",
+        "roll_angle",
+    ],
+    "braking_in_a_turn": list(TURN),
+    "lift_off_in_a_turn": list(TURN),
+    "bump_in_a_corner": [LOADS, "yaw_rate", "lateral_acceleration", "sideslip"],
+    "rough_corner": [LOADS, "yaw_rate", "lateral_acceleration", "roll_angle"],
+}
+
+
+def draw(run: Run) -> Figure:
+    """The maneuver's channels over time; what share their axes is told apart by color."""
+    return overlay({run.car: run})
+
+
+def overlay(runs: dict[str, Run]) -> Figure:
+    """The same for several cars in one picture; channels that share their axes get a row each."""
+    first = next(iter(runs.values()))
+    rows = [row for row in ROWS[first.maneuver.name] if _first(row) in first.channels]
+    if len(runs) > 1:
+        rows = [part for row in rows for part in ((row,) if isinstance(row, str) else row)]
+    figure, axes = style.figure(
+        len(rows), 1, (7.0, 1.6 + 1.5 * len(rows)), sharex=True, squeeze=False
+    )
+    for axis, row in zip(axes[:, 0], rows):
+        parts = (row,) if isinstance(row, str) else row
+        unit = first.channels[parts[0]][0]
+        scale, _ = style.factor(unit)
+        for i, (name, run) in enumerate(runs.items()):
+            for j, channel in enumerate(parts):
+                color = style.COLORS[(i if len(parts) == 1 else j) % len(style.COLORS)]
+                label = name if len(parts) == 1 else channel.removeprefix("load_").replace("_", " ")
+                axis.plot(run.time, run[channel] * scale, color=color, linewidth=1.2, label=label)
+        if len(parts) > 1:
+            axis.legend(frameon=False, fontsize=8, ncols=4, loc="upper right")
+        style.dress(axis, "", style.label("load" if len(parts) > 1 else parts[0], unit))
+    axes[-1, 0].set_xlabel("time [s]")
+    title = first.maneuver.name.replace("_", " ")
+    figure.suptitle(title + (f", {first.car}" if len(runs) == 1 else ""), fontsize=11)
+    if len(runs) > 1:
+        axes[0, 0].legend(frameon=False, loc="best", fontsize=8)
+    return figure
+
+
+def _first(row: str | tuple[str, ...]) -> str:
+    return row if isinstance(row, str) else row[0]
