@@ -14,16 +14,17 @@ import casadi as ca
 @dataclass(frozen=True)
 class Rounding:
     """Widths over which corners are rounded: of lengths [m], of damper speeds [m/s], of loads [N], of the
-    margin of the slip memory [-]."""
+    margin of the slip memory [-], of torques [N m]."""
 
     length: float = 0.0
     speed: float = 0.0
     load: float = 0.0
     margin: float = 0.0
+    torque: float = 0.0
 
 
 EXACT = Rounding()
-SOFT = Rounding(length=1e-4, speed=2e-3, load=1.0, margin=0.02)
+SOFT = Rounding(length=1e-4, speed=2e-3, load=1.0, margin=0.02, torque=2.0)
 
 
 def above(value, width):
@@ -39,3 +40,10 @@ def either(value, positive, negative, width):
         return ca.if_else(value > 0, positive, negative)
     share = (1 + value / ca.sqrt(value**2 + width**2)) / 2
     return share * positive + (1 - share) * negative
+
+
+def between(value, bound, width):
+    """A value held between ``-bound`` and ``bound``."""
+    if width == 0:
+        return ca.fmax(ca.fmin(value, bound), -bound)
+    return above(value + bound, width) - above(value - bound, width) - bound

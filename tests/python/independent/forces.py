@@ -1,7 +1,9 @@
 """Applied forces: elastic potential, dissipation, air, road, driveline and brakes.
 
 Everything enters as a potential of the travels or as the virtual power of forces at velocities
-that are linear in the ten speeds.
+that are linear in the seventeen speeds: the ten of the motion, and the absolute speeds of wheels,
+rear housing, crown wheel and engine. Which torque reacts where is not written anywhere; it
+follows from the speeds between which the torque does its work.
 """
 
 from __future__ import annotations
@@ -10,10 +12,11 @@ from dataclasses import dataclass, field
 
 import casadi as ca
 
+from . import binding, driveline
 from .contact import compliant_axis, footing
 from .corners import EXACT, above, either
 from .tire import Loaded, Tire
-from .turning import E_X, E_Z, rate_of
+from .turning import E_X, E_Y, E_Z, rate_of
 
 BRAKE_SPEED = 0.5
 
@@ -27,23 +30,45 @@ class Inputs:
     drive_torque: ca.SX
     brake_torque: ca.SX
     friction: ca.SX
+    throttle: ca.SX
+    gear_ratio: ca.SX
+    clutch: ca.SX
+    engine_on: ca.SX
     spin: ca.SX
     deflection: ca.SX
     toe: ca.SX
     tilt: ca.SX
     twist: ca.SX
+    windup: ca.SX
+    housing: ca.SX
+    shaft_mean: ca.SX
+    shaft_difference: ca.SX
+    crown: ca.SX
+    engine: ca.SX
+    clutch_twist: ca.SX
+    throttle_felt: ca.SX
 
 
 @dataclass
 class Applied:
-    """Generalized forces and the rates of the states that are no speeds."""
+    """Generalized forces and the rates of the other states.
 
-    power: list = field(default_factory=list)
+    ``powers`` are those of all forces at the speeds between which they act, by kind; ``losses`` what is lost,
+    each by a law of its own. ``split`` and ``grip`` are the twists that differential and clutch hold,
+    ``through`` the torque of both half shafts.
+    """
+
+    powers: dict = field(default_factory=dict)
+    losses: dict = field(default_factory=dict)
     spin_rate: list = field(default_factory=list)
     deflection_rate: list = field(default_factory=list)
     toe_rate: list = field(default_factory=list)
     tilt_rate: list = field(default_factory=list)
     twist_rate: ca.SX = None
+    drive_rate: list = field(default_factory=list)
+    split: driveline.Held = None
+    grip: driveline.Held = None
+    through: ca.SX = None
     generalized: ca.SX = None
     loads: list = field(default_factory=list)
     compressions: list = field(default_factory=list)
@@ -93,6 +118,10 @@ def elastic(tree, solid_rear, travels, travel_rates, rounding=EXACT):
                 low, high, inverse_knee = damper.low[way], damper.high[way], damper.inverse_knee[way]
                 force.append(high * speed + (low - high) * speed / ca.sqrt(1 + (speed * inverse_knee) ** 2))
             damping -= ca.gradient(compression, travels) * either(speed, force[0], force[1], rounding.speed)
+            if not solid:
+                potential += binding.of_corner(side.binding, own[i])
+        if solid:
+            potential += binding.of_axle(end.binding, own[0], own[1])
         potential += end.bar_rate * (bars[0] - bars[1]) ** 2 / 2
     return potential, damping
 
@@ -100,35 +129,41 @@ def elastic(tree, solid_rear, travels, travel_rates, rounding=EXACT):
 def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, rounding=EXACT):
     """All generalized forces, and the rates of spins, deflections, lags."""
     out = Applied()
-    speeds = motion.speeds
+    speeds = ca.vertcat(motion.speeds, inputs.spin, inputs.housing, inputs.crown, inputs.engine)
     chassis = tree.chassis
-    generalized = ca.SX.zeros(10)
+    generalized = ca.SX.zeros(speeds.numel())
 
-    def push(force, velocity):
+    def push(kind, force, velocity):
         """Adds the virtual power of a force at a velocity (or of a couple at an angular velocity)."""
         nonlocal generalized
         generalized += ca.jacobian(velocity, speeds).T @ force
+        out.powers[kind] = out.powers.get(kind, 0) + ca.dot(ca.SX(force), velocity)
+
+    def lose(kind, power):
+        """Notes what is lost."""
+        out.losses[kind] = out.losses.get(kind, 0) + power
 
     velocities = [motion.velocity(body.center) for body in bodies]
     turnings = [motion.turning(body.orientation) for body in bodies]
 
     # weight
     for body, velocity in zip(bodies, velocities, strict=True):
-        push(-body.mass * chassis.gravity * motion.up, velocity)
+        push("weight", -body.mass * chassis.gravity * motion.up, velocity)
 
     # springs, bars, stops, dampers
     potential, damping = elastic(tree, solid_rear, motion.travels, motion.travel_rates, rounding)
-    generalized += ca.vertcat(ca.SX.zeros(6), damping - ca.gradient(potential, motion.travels))
+    push("springs", -ca.gradient(potential, motion.travels), motion.travel_rates)
+    push("dampers", damping, motion.travel_rates)
 
     # air, by the velocities of body-fixed points
     air = chassis.air
     forward = motion.body_speeds()[0]
     origin, attitude = motion.origin, motion.attitude
     drag_at = origin + attitude @ ca.vertcat(0, 0, air.drag_height)
-    push(-air.drag * forward * ca.fabs(forward) * (attitude @ E_X), motion.velocity(drag_at))
+    push("air", -air.drag * forward * ca.fabs(forward) * (attitude @ E_X), motion.velocity(drag_at))
     for i in range(2):
         lift_at = origin + attitude @ ca.vertcat(air.lift_x[i], 0, 0)
-        push(air.lift[i] * forward**2 * (attitude @ E_Z), motion.velocity(lift_at))
+        push("air", air.lift[i] * forward**2 * (attitude @ E_Z), motion.velocity(lift_at))
 
     # geometry and load of the four contacts
     ends = (tree.front, tree.front, tree.rear, tree.rear)
@@ -169,8 +204,21 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     for i in range(4):
         out.deflection_rate += rate[i]
 
+    # the rear housing turns by itself on what it winds up, or with its carrier where that is rigid
+    line = chassis.driveline
+    body_turning = turnings[0]
+    carrier_turning = turnings[wheels[2].carrier] if solid_rear else body_turning
+    housing_axis = wheels[2].axis if solid_rear else attitude @ E_Y
+    carried = ca.dot(housing_axis, carrier_turning)
+    flexible = line.windup.flexible
+    housing = flexible * inputs.housing + (1 - flexible) * carried
+    # outer ends of the half shafts, as seen from the carrier but with its own turn about the housing's axis
+    ends_of_shafts = [
+        inputs.spin[i] - ca.dot(feet[i].axis - housing_axis, carrier_turning) for i in (2, 3)
+    ]
+
     # the road's force and moment on each wheel: the part about the axle turns the wheel, the rest the carrier
-    axial, on_carrier, forces, brakes = [], [], [], []
+    on_carrier, forces, brakes = [], [], []
     for i, (wheel, foot) in enumerate(zip(wheels, feet, strict=True)):
         turning = turnings[wheel.carrier]
         slip = loaded[i].slip(zeta[i], zeta_rate[i])
@@ -178,39 +226,87 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
         fx, fy, mz, my = loaded[i].force(slip, foot.transport, loaded_radius)
         force = fx * foot.forward + fy * foot.left + foot.load * motion.up
         moment = ca.cross(foot.arm, force) + mz * motion.up + my * foot.axis
-        about_axle = ca.dot(foot.axis, moment)
+        own = inputs.spin[i] - ca.dot(foot.axis, turning)
+        push("road", force, motion.velocity(wheel.center))
+        whole = turning + own * foot.axis
+        push("road", moment, whole)
+        # lost: what slides and turns on the road, and the radial damping
+        sliding = motion.velocity(wheel.center) + ca.cross(whole, foot.arm)
+        sinking = -ca.dot(sliding, motion.up) / ca.sqrt(1 - foot.inclination**2)
+        spring = numbers[i].tire.vertical_stiffness * above(foot.compression, rounding.length)
+        damping = foot.load * ca.sqrt(1 - foot.inclination**2) - spring
+        lose("tires", damping * sinking - ca.dot(fx * foot.forward + fy * foot.left, sliding))
+        lose("tires", -ca.dot(mz * motion.up + my * foot.axis, whole))
 
+        # a brake works between wheel and knuckle, or wheel and housing of a solid axle
         share = chassis.front_brake_share if i < 2 else 1 - chassis.front_brake_share
-        relative = inputs.spin[i] - ca.dot(foot.axis, turning)
+        relative = ends_of_shafts[i - 2] - housing if solid_rear and i >= 2 else own
         brake = share / 2 * inputs.brake_torque * relative / ca.sqrt(relative**2 + BRAKE_SPEED**2)
+        push("brakes", -brake, relative)
 
-        couple = moment - about_axle * foot.axis + brake * foot.axis
-        push(force, motion.velocity(wheel.center))
-        push(couple, turning)
-        axial.append(about_axle - brake)
         brakes.append(brake)
-        on_carrier.append(couple)
+        on_carrier.append(moment - ca.dot(foot.axis, moment) * foot.axis + brake * foot.axis)
         forces.append(force)
         out.wheel_forces.append((fx, fy, mz))
         out.loads.append(foot.load)
         out.compressions.append(foot.compression)
 
-    # driveline: an open or locked differential on the body or on the axle
-    driveline = chassis.driveline
-    axial = [axial[0], axial[1], axial[2] + inputs.drive_torque / 2, axial[3] + inputs.drive_torque / 2]
-    left, right = numbers[2].spin_inertia, numbers[3].spin_inertia
-    lock = driveline.locked * (left * axial[3] - right * axial[2]) / (left + right)
-    body_turning = turnings[0]
-    for i, sense in ((2, 1), (3, -1)):
-        axial[i] += sense * lock
-        shaft = inputs.drive_torque / 2 + sense * lock
-        housing = turnings[wheels[i].carrier] if solid_rear else body_turning
-        push(-shaft * feet[i].axis, housing)
+    # half shafts between crown wheel and wheels; the propeller shaft turns relative to the body
+    crown = inputs.crown + housing
     if solid_rear:
-        couple = driveline.propshaft_sense * inputs.drive_torque / driveline.final_drive
-        along = attitude @ E_X
-        push(couple * along, turnings[wheels[2].carrier] - body_turning)
-    out.spin_rate = [axial[i] / numbers[i].spin_inertia for i in range(4)]
+        roll = ca.dot(attitude @ E_X, carrier_turning - body_turning)
+        crown -= line.propshaft_sense / line.final_drive * roll
+    shafts = driveline.half_shafts(
+        line, inputs.shaft_mean, inputs.shaft_difference, crown, ends_of_shafts, rounding
+    )
+    for torque, end in zip((shafts.left, shafts.right), ends_of_shafts, strict=True):
+        push("shafts", -torque, crown - end)
+    split = out.split = shafts.difference
+    out.through = shafts.left + shafts.right
+    lose("shafts", 2 * line.half_shafts.damping * shafts.mean_rate**2)
+    lose("differential", (split.torque * shafts.difference_speed - split.elastic * split.twist_rate) / 2)
+
+    # what holds the housing
+    wind = line.windup
+    windup_rate = housing - carried
+    push("windup", -flexible * (wind.stiffness * inputs.windup + wind.damping * windup_rate), windup_rate)
+    lose("windup", flexible * wind.damping * windup_rate**2)
+
+    # clutch, gears, engine
+    ratio = inputs.gear_ratio * line.final_drive
+    clutch, engine, on = line.clutch, line.engine, inputs.engine_on
+    slipping = inputs.engine - ratio * inputs.crown
+    grip = out.grip = driveline.held(
+        clutch.stiffness,
+        clutch.damping,
+        inputs.clutch_twist,
+        slipping,
+        inputs.clutch * clutch.capacity,
+        rounding,
+    )
+    entering = ratio * grip.torque
+    lost = entering - driveline.passed_on(entering, line.efficiency)
+    torque = driveline.engine_torque(engine, inputs.engine, inputs.throttle_felt)
+    push("clutch", -on * grip.torque, slipping)
+    push("gears", -on * lost, inputs.crown)
+    push("engine", on * torque, inputs.engine)
+    push("drive", inputs.drive_torque, inputs.crown)
+    lose("clutch", on * (grip.torque * slipping - grip.elastic * grip.twist_rate))
+
+    # rates of the rotors, and of what is twisted between them
+    inertias = [number.spin_inertia for number in numbers]
+    out.spin_rate = [generalized[10 + i] / inertias[i] for i in range(4)]
+    slack = 1 - flexible
+    out.drive_rate = [
+        flexible * windup_rate - slack * driveline.FOLLOW * inputs.windup,
+        generalized[14] / wind.inertia + slack * driveline.FOLLOW * (carried - inputs.housing),
+        shafts.mean_rate,
+        split.twist_rate,
+        generalized[15] / driveline.crown_inertia(line, ratio),
+        generalized[16] / engine.inertia,
+        on * grip.twist_rate,
+        on * (inputs.throttle - inputs.throttle_felt) / line.throttle_lag,
+    ]
 
     # links yield, with one lag
     for first, end in ((0, tree.front), (2, tree.rear)):
@@ -235,7 +331,7 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
         about_point = on_carrier[i] + ca.cross(wheels[i].center - wheels[i].steering_point, forces[i])
         rack += steer_slopes[i] * ca.dot(wheels[i].steering_axis, about_point)
     out.twist_rate = (chassis.steering.compliance * rack - inputs.twist) / chassis.lag
-    out.generalized = generalized
+    out.generalized = generalized[:10]
     return out
 
 

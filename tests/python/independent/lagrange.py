@@ -9,7 +9,8 @@ just the gyroscopic couple I Omega (w x n) that the carrier must supply, and (fr
 the axial torque once more, which cancels the axial torque in the virtual power of a carrier on which the
 wheel is thought locked. So "absolute spin as an independent speed, axial torques on the wheel only, and
 the couple I Omega (w x n) taken from the carrier" is exact. ``tests/test_equations.py`` checks it against
-the fourteen-coordinate Lagrangian with the angles phi.
+the Lagrangian with the angles phi as coordinates. The rear housing that winds up on its carrier is one more
+such rotor.
 
 Time enters through the steer angles, prescribed with their rates and accelerations.
 """
@@ -21,20 +22,20 @@ import casadi as ca
 from .bodies import kinetic_energy
 
 
-def _routhian(motion, bodies, wheels, spin_momenta):
+def _routhian(motion, bodies, rotors, spin_momenta):
     """``(kinetic energy of the carriers, the same + sum of I Omega n.w)``."""
     velocities = [motion.velocity(body.center) for body in bodies]
     turnings = [motion.turning(body.orientation) for body in bodies]
     energy = kinetic_energy(bodies, velocities, turnings)
     gyroscopic = 0
-    for i, wheel in enumerate(wheels):
-        gyroscopic += spin_momenta[i] * ca.dot(wheel.axis, turnings[wheel.carrier])
+    for i, rotor in enumerate(rotors):
+        gyroscopic += spin_momenta[i] * ca.dot(rotor.axis, turnings[rotor.carrier])
     return energy, energy + gyroscopic
 
 
-def lagrange(motion, bodies, wheels, spin_momenta):
+def lagrange(motion, bodies, rotors, spin_momenta):
     """``(M, h)`` of ``M q'' + h = Q`` in earth coordinates."""
-    energy, total = _routhian(motion, bodies, wheels, spin_momenta)
+    energy, total = _routhian(motion, bodies, rotors, spin_momenta)
     mass_matrix = ca.jacobian(ca.gradient(energy, motion.speeds), motion.speeds)
     momenta = ca.gradient(total, motion.speeds)
     # their rates but for the accelerations q''
@@ -44,12 +45,12 @@ def lagrange(motion, bodies, wheels, spin_momenta):
     return mass_matrix, inertia
 
 
-def poincare(motion, bodies, wheels, spin_momenta, accelerations):
+def poincare(motion, bodies, rotors, spin_momenta, accelerations):
     """``M w' + h`` of ``M w' + h = Q`` for the speeds in body axes and their rates ``w'``.
 
     p' + om x p = F and L' + om x L + v x p = M with p, L the gradients of the energy by v and om.
     """
-    _, total = _routhian(motion, bodies, wheels, spin_momenta)
+    _, total = _routhian(motion, bodies, rotors, spin_momenta)
     speeds = motion.speeds
     momenta = ca.gradient(total, speeds)
     coordinates = ca.vertcat(motion.coordinates, motion.steer_rate, speeds)

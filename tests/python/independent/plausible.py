@@ -98,6 +98,60 @@ def _wheel(out, path):
     )
 
 
+def _binding(out, path, terms, links):
+    """Small energies of a few link ends, one of which runs solid at 0.2 rad of tilt."""
+    for i in range(terms):
+        out[f"{path}.c.{i}"] = 4000.0 if i == 0 else 500.0
+    for j in range(links):
+        term = f"{path}.solid.{j}"
+        for i in range(terms):
+            out[f"{term}.tilt_squared.{i}"] = 8.0 if i == 0 else 0.0
+        out[f"{term}.limit"] = 0.2
+        out[f"{term}.rate"] = 3000.0 if j == 0 else 0.0
+
+
+def _driveline(out, path):
+    out.update(
+        {
+            f"{path}.{name}": value
+            for name, value in {
+                "final_drive": 3.9,
+                "propshaft_sense": -1.0,
+                "shaft_inertia": 0.008,
+                "gear_inertia": 0.03,
+                "efficiency": 0.95,
+                "throttle_lag": 0.05,
+                "differential.preload": 50.0,
+                "differential.lock_drive": 0.4,
+                "differential.lock_coast": 0.2,
+                "half_shafts.stiffness": 6000.0,
+                "half_shafts.damping": 20.0,
+                "windup.stiffness": 20e3,
+                "windup.damping": 40.0,
+                "windup.inertia": 1.2,
+                "windup.flexible": 1.0,
+                "engine.inertia": 0.18,
+                "engine.drag.0": 12.0,
+                "engine.drag.1": 0.05,
+                "engine.idle": 90.0,
+                "engine.idle_gain": 1.5,
+                "engine.peak_torque": 190.0,
+                "engine.peak_speed": 420.0,
+                "engine.rise": 5e-4,
+                "engine.fall.0": 15.0,
+                "engine.fall.1": 10.0,
+                "engine.fall_span": 180.0,
+                "engine.limit": 700.0,
+                "clutch.capacity": 350.0,
+                "clutch.stiffness": 1200.0,
+                "clutch.damping": 3.0,
+                "peak_power": 110e3,
+                "peak_torque": 2600.0,
+            }.items()
+        }
+    )
+
+
 def _strut(out, path, rate, low_bump, low_rebound):
     out[f"{path}.spring.preload"] = 0.0
     out[f"{path}.spring.rate"] = rate
@@ -147,6 +201,7 @@ def _corner(out, path, i, x, roll_center, camber_gain, steered, rate, low, compr
     _curve(out, f"{path}.damper", 0.0, 0.92, 0.3)
     _curve(out, f"{path}.bar", 0.0, 0.6)
     _strut(out, f"{path}.strut", rate, *low)
+    _binding(out, f"{path}.binding", 3, 3)
     out[f"{path}.unsprung.mass"] = 38.0
     out[f"{path}.unsprung.inertia_diametral"] = 0.9
     out[f"{path}.unsprung.inertia_axial"] = 0.15
@@ -188,6 +243,7 @@ def numbers(solid_rear):
             _surface(out, f"{path}.bar", h=0.8, r=side * 0.4)
             _strut(out, f"{path}.strut", 26e3, 1900.0, 3300.0)
             _wheel(out, f"{path}.wheel")
+        _binding(out, "rear.binding", 12, 6)
         inertia = (25.0, 1.5)
         unsprung = [(axle_mass, (REAR_X, 0.0, out["rear.z"]))]
     else:
@@ -216,11 +272,6 @@ def numbers(solid_rear):
             "chassis.steering.gain": 1 / 15.0,
             "chassis.steering.ackermann": 0.2,
             "chassis.steering.compliance": 6e-5,
-            "chassis.driveline.final_drive": 3.9,
-            "chassis.driveline.locked": 0.0,
-            "chassis.driveline.propshaft_sense": -1.0,
-            "chassis.driveline.peak_power": 110e3,
-            "chassis.driveline.peak_torque": 2600.0,
             "chassis.front_brake_share": 0.68,
             "chassis.air.drag": 0.45,
             "chassis.air.drag_height": 0.05,
@@ -231,6 +282,7 @@ def numbers(solid_rear):
             "chassis.lag": 0.01,
         }
     )
+    _driveline(out, "chassis.driveline")
     _settle(out, solid_rear)
     return out
 
@@ -242,7 +294,7 @@ def _settle(out, solid_rear):
     residual = car_equations.residual(list(out), solid_rear)
     state = np.zeros(car_equations.STATES)
     state[2] = HEIGHT
-    still = [0.0, 0.0, 0.0, 0.0, 1.0]
+    still = car_equations.still()
     paths = [f"front.side.{i}.strut.spring.preload" for i in range(2)]
     paths += [f"rear.side.{i}.strut.spring.preload" for i in range(2)]
 

@@ -8,8 +8,13 @@ import numpy as np
 
 from .car_equations import STATES
 
+TWIST = 40
+WINDUP, HOUSING, SHAFT_MEAN, SHAFT_DIFFERENCE, CROWN, ENGINE, CLUTCH, THROTTLE = range(41, STATES)
+
 # sizes of what is zero or small in usual cars, by the pattern of the name
 _CURVE_SIZES = (0.01, 0.1, 0.5, 2.0, 5.0)
+# roll terms of an axle's binding, of second to fourth order, that turn over in the mirror
+_ODD_BINDING = (1, 4, 6, 8, 10)
 _SURFACE_SIZES = (0.01, 0.05, 0.05, 0.3, 0.3, 0.3, 1.0, 1.0, 1.0, 1.0)
 
 
@@ -19,7 +24,11 @@ def perturbed(numbers, solid_rear, rng):
     for path, value in numbers.items():
         change = rng.uniform(-1, 1)
         curve = re.search(r"\.c\.(\d+)$", path)
-        if curve:
+        if ".binding." in path:
+            out[path] = _binding(path, value, change, rng)
+        elif ".driveline." in path:
+            out[path] = _driveline(path, value, change, rng)
+        elif curve:
             surface = solid_rear and path.startswith("rear.")
             size = (_SURFACE_SIZES if surface else _CURVE_SIZES)[int(curve[1])]
             out[path] = value + size * change
@@ -40,12 +49,9 @@ def perturbed(numbers, solid_rear, rng):
             out[path] = value * rng.uniform(0.7, 5.0)
         elif path.endswith((".shape", ".curvature")):
             out[path] = value * (1 + 0.05 * change)
-        elif path.endswith(".locked"):
-            out[path] = float(rng.choice([0.0, 1.0, rng.uniform(0, 1)]))
-        elif path.endswith(".propshaft_sense"):
-            out[path] = float(rng.choice([-1.0, 1.0]))
         else:
             out[path] = value * (1 + 0.2 * change)
+    _differential(out, rng)
     for path in list(out):
         # displacement matrices are symmetric, axes have unit length
         match = re.search(r"^(.*compliance\.(?:lateral|longitudinal))\.1\.0$", path)
@@ -58,6 +64,68 @@ def perturbed(numbers, solid_rear, rng):
             for p in parts:
                 out[p] /= length
     return out
+
+
+def _binding(path, value, change, rng):
+    """Energies of a few joules over the travels; links run solid within them, or near, or beyond."""
+    if path.endswith(".limit"):
+        return rng.uniform(0.08, 0.3)
+    if path.endswith(".rate"):
+        return rng.uniform(500.0, 5000.0)
+    if ".tilt_squared." in path:
+        return value + 8.0 * change
+    return value + 3000.0 * change
+
+
+def _driveline(path, value, change, rng):
+    """Senses and kinds are drawn, the rest is varied around its value or around a usual one."""
+    if path.endswith(".propshaft_sense"):
+        return float(rng.choice([-1.0, 1.0]))
+    if path.endswith(".flexible"):
+        return float(rng.choice([0.0, 1.0]))
+    if path.endswith(".windup.stiffness"):
+        return 20e3 * (1 + 0.5 * change)
+    if path.endswith(".windup.damping"):
+        return 40.0 * (1 + 0.5 * change)
+    if path.endswith(".efficiency"):
+        return rng.uniform(0.8, 0.99)
+    return value * (1 + 0.2 * change)
+
+
+def _differential(out, rng):
+    """One of the kinds: open, plate type, torque-biasing, locked."""
+    gear = "chassis.driveline.differential."
+    kinds = {
+        "open": (0.0, 0.0, 0.0),
+        "plate": (rng.uniform(5, 150), rng.uniform(0.1, 0.7), rng.uniform(0.0, 0.5)),
+        "biasing": (rng.uniform(0, 10), *2 * (rng.uniform(0.2, 0.6),)),
+        "locked": (1e9, 0.0, 0.0),
+    }
+    for name, value in zip(
+        ("preload", "lock_drive", "lock_coast"), kinds[str(rng.choice(list(kinds)))], strict=True
+    ):
+        out[gear + name] = float(value)
+
+
+def _drive_state(x, numbers, ratio, rng):
+    """Housing, half shafts, crown wheel, engine and clutch: near each other's speeds, or far."""
+    line = "chassis.driveline."
+    rear, near = (x[22] + x[23]) / 2, rng.uniform() < 0.6
+    x[WINDUP] = rng.uniform(-0.05, 0.05)
+    x[HOUSING] = rng.uniform(-3, 3)
+    x[SHAFT_MEAN] = rng.uniform(-0.15, 0.2)
+    # what the differential holds is within, near, or beyond its bound
+    stiffness = numbers[line + "half_shafts.stiffness"]
+    through = 2 * abs(stiffness * x[SHAFT_MEAN])
+    bound = numbers[line + "differential.preload"] + numbers[line + "differential.lock_drive"] * through
+    x[SHAFT_DIFFERENCE] = rng.uniform(-1, 1) * min(2 * bound / stiffness + 0.01, 0.2)
+    x[CROWN] = rear + rng.uniform(-1, 1) * (2.0 if near else 30.0)
+    x[ENGINE] = ratio * x[CROWN] + rng.uniform(-1, 1) * (20.0 if near else 300.0)
+    if rng.uniform() < 0.5:
+        # any speed, from turning backward to beyond the limit
+        x[ENGINE] = rng.uniform(-0.05, 1.2) * numbers[line + "engine.limit"]
+    x[CLUTCH] = rng.uniform(-1.5, 1.5) * numbers[line + "clutch.capacity"] / numbers[line + "clutch.stiffness"]
+    x[THROTTLE] = rng.uniform(0, 1)
 
 
 def state_and_input(numbers, rng):
@@ -83,6 +151,8 @@ def state_and_input(numbers, rng):
         x[20 + rng.integers(4)] = 0.0
     x[24:32] = rng.uniform(-1, 1, 8) * (0.01 if near else 0.05)
     x[32:41] = rng.uniform(-1, 1, 9) * 0.02
+    gears = rng.uniform(0.8, 3.8)
+    _drive_state(x, numbers, gears * numbers["chassis.driveline.final_drive"], rng)
     u = np.array(
         [
             rng.uniform(-6, 6),
@@ -90,6 +160,10 @@ def state_and_input(numbers, rng):
             rng.uniform(-2000, 3000),
             rng.choice([0.0, rng.uniform(0, 5000)]),
             rng.uniform(0.2, 1.2),
+            rng.uniform(0, 1),
+            gears,
+            rng.choice([0.0, 1.0, rng.uniform(0, 1)]),
+            float(rng.choice([0.0, 1.0])),
         ]
     )
     return x, u
@@ -116,6 +190,11 @@ def mirrored(numbers, solid_rear):
         curve = re.search(r"\.(y|toe|tilt|yaw)\.c\.\d$", path)
         if curve:
             sign = -1.0
+        axle_binding = re.search(r"^rear\.binding\..*\.(\d+)$", path)
+        if axle_binding and re.search(r"(\.c|tilt_squared)\.\d+$", path):
+            sign = -1.0 if int(axle_binding[1]) in _ODD_BINDING else 1.0
+            out[target] = sign * value
+            continue
         surface = re.search(r"\.c\.(\d)$", path)
         # odd powers of roll turn over
         if solid_rear and path.startswith("rear.") and surface and int(surface[1]) in (2, 4, 7, 9):
@@ -146,5 +225,6 @@ def mirrored_state(x, solid_rear):
         )
     for first in (32, 34, 36, 38):
         m[first], m[first + 1] = -x[first + 1], -x[first]
-    m[40] = -x[40]
+    for i in (TWIST, SHAFT_DIFFERENCE):
+        m[i] = -x[i]
     return m
