@@ -222,14 +222,15 @@ def test_law_energy_is_conserved_without_damping(solid):
 
     def drift(numbers):
         derivative = car_equations.derivative(numbers, solid)
-        total, _ = car_equations.energy(numbers, solid)(x, u)
+        energy = car_equations.energy(numbers, solid)
+        total, _ = energy(x, u)
         run = solve_ivp(
-            lambda _, y: np.array(derivative(y, u)).ravel(), (0, 0.5), x, "DOP853", rtol=1e-10, atol=1e-12
+            lambda _, y: np.array(derivative(y, u)).ravel(), (0, 0.3), x, "DOP853", rtol=1e-10, atol=1e-12
         )
-        after, _ = car_equations.energy(numbers, solid)(run.y[:, -1], u)
+        after, _ = energy(run.y[:, -1], u)
         kinetic = float(total) - numbers["chassis.sprung.mass"] * 9.8 * numbers["chassis.height"]
-        lifted = [np.array(car_equations.energy(numbers, solid)(y, u)[1]).ravel() for y in run.y.T[::20]]
-        return abs(float(after - total)) / abs(kinetic), np.array(lifted), run.y
+        loads = np.array(energy(run.y[:, ::20], u)[1])
+        return abs(float(after - total)) / abs(kinetic), loads, run.y
 
     lost, loads, states = drift(car)
     assert lost < 1e-8
@@ -335,12 +336,19 @@ def test_random_cases_reach_every_number(solid):
     numbers, states, inputs = random_cases(base, solid, 80, 6)
     derivative = car_equations.derivative(list(base), solid)
     rates = np.array(derivative(states, inputs, numbers))
-    idle = []
-    for i, path in enumerate(base):
-        changed = numbers.copy()
+
+    def acts(i, cases):
+        changed = numbers[:, cases].copy()
         changed[i] *= 1.01
-        if np.array_equal(rates, np.array(derivative(states, inputs, changed))):
-            idle.append(path)
+        there = np.array(derivative(states[:, cases], inputs[:, cases], changed))
+        return not np.array_equal(rates[:, cases], there)
+
+    # most numbers are seen in the first cases already
+    idle = [
+        path
+        for i, path in enumerate(base)
+        if not any(acts(i, cases) for cases in (slice(0, 8), slice(8, 80)))
+    ]
     # limits of power and torque belong to the driver, the height of O is where a car is put down
     expected = {"chassis.driveline.peak_power", "chassis.driveline.peak_torque", "chassis.height"}
     # a differential on the body puts no propeller shaft's couple on an axle

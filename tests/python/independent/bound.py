@@ -33,10 +33,12 @@ from . import car_equations, radau
 from .car_equations import STATES
 from .corners import SOFT
 
-HANDS, CRUISE = STATES, STATES + 1
-LENGTH = STATES + 2
+# the engine is off: its speed, the clutch's twist and the throttle, which come last, rest
+MOVING = STATES - 3
+HANDS, CRUISE = MOVING, MOVING + 1
+LENGTH = MOVING + 2
 YAW, PITCH, ROLL, U, V, YAW_RATE = 3, 4, 5, 10, 11, 15
-SPIN = 20
+SPIN, CROWN = 20, 45
 
 # what the unknowns are measured in, so that IPOPT sees numbers near one
 _SCALES = np.concatenate(
@@ -48,7 +50,9 @@ _SCALES = np.concatenate(
         [3.0] * 4,
         [0.01] * 8,
         [0.003] * 8,
-        [0.01, 1.0, 0.5],
+        [0.01],
+        [0.01, 0.5, 0.02, 0.02, 3.0],
+        [1.0, 0.5],
     ]
 )
 _RATE_SCALE = 5.0
@@ -99,7 +103,7 @@ def rest_quantities(numbers, solid_rear):
         mass += sum(numbers[f"rear.side.{i}.unsprung.mass"] for i in range(2))
     x = np.zeros(STATES)
     x[2] = numbers["chassis.height"]
-    _, loads = car_equations.energy(numbers, solid_rear)(x, [0, 0, 0, 0, 1])
+    _, loads = car_equations.energy(numbers, solid_rear)(x, car_equations.still())
     radii = []
     for i in range(2):
         tire = f"rear.side.{i}.wheel.tire."
@@ -116,6 +120,17 @@ def drive_torque(numbers, push, course, state, speed):
     most = ca.fmin(numbers["chassis.driveline.peak_torque"], numbers["chassis.driveline.peak_power"] / omega)
     limit = ca.if_else(asked < 0, -course.overrun * most, most)
     return asked / (1 + (asked / limit) ** 8) ** 0.125
+
+
+def whole(state):
+    """The car's state, or its rate, from that of the course: what rests is zero."""
+    return ca.vertcat(state[:MOVING], ca.SX.zeros(STATES - MOVING))
+
+
+def inputs_of(hands, hand_rate, torque, friction):
+    """The car's inputs as a column."""
+    _, _, _, brake, _, *engine = car_equations.still()
+    return ca.vertcat(hands, hand_rate, torque, brake, friction, *engine)
 
 
 def progress(state):
@@ -144,11 +159,11 @@ def _point(numbers, solid_rear, course):
     # slopes along X times progress are rates in time
     along = progress(state)
     rate = slope * along
-    steering = ca.vertcat(state[HANDS], hand_rate, torque, 0, course.friction)
+    inputs = inputs_of(state[HANDS], hand_rate, torque, course.friction)
     # the equation of X holds by the choice of progress
-    rest, loads = equations(state[:STATES], ca.vertcat(along, rate[1:STATES]), steering)
+    rest, loads = equations(whole(state), whole(ca.vertcat(along, rate[1:])), inputs)
     own = ca.vertcat(rate[HANDS] - hand_rate, rate[CRUISE] - missing)
-    residual = ca.vertcat(rest[1:], own)
+    residual = ca.vertcat(rest[1:MOVING], own)
     scales = 0.1 / _SCALES[1:]
     # forces and moments over a mass
     scales[9:15], scales[15:19] = 1 / mass, 1 / (0.1 * mass)
@@ -178,7 +193,7 @@ def _guess(numbers, solid_rear, course, position):
     else:
         z[8], z[9] = z[6], z[7]
     z[U], z[YAW_RATE] = speed, speed * curvature
-    z[SPIN : SPIN + 4] = speed / radius
+    z[SPIN : SPIN + 4] = z[CROWN] = speed / radius
     for i in range(4):
         end = "front" if i < 2 else "rear"
         stiffness = numbers[f"{end}.side.{i % 2}.wheel.tire.y.carcass_stiffness"]

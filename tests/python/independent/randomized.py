@@ -122,8 +122,9 @@ def _drive_state(x, numbers, ratio, rng):
     x[CROWN] = rear + rng.uniform(-1, 1) * (2.0 if near else 30.0)
     x[ENGINE] = ratio * x[CROWN] + rng.uniform(-1, 1) * (20.0 if near else 300.0)
     if rng.uniform() < 0.5:
-        # any speed, from turning backward to beyond the limit
-        x[ENGINE] = rng.uniform(-0.05, 1.2) * numbers[line + "engine.limit"]
+        # any speed, from turning backward to beyond the limit, and where the limiter works
+        share = rng.uniform(-0.05, 1.2) if rng.uniform() < 0.8 else rng.uniform(0.97, 1.0)
+        x[ENGINE] = share * numbers[line + "engine.limit"]
     x[CLUTCH] = rng.uniform(-1.5, 1.5) * numbers[line + "clutch.capacity"] / numbers[line + "clutch.stiffness"]
     x[THROTTLE] = rng.uniform(0, 1)
 
