@@ -125,16 +125,16 @@ fn power(
     let line = &numbers.chassis.driveline;
     let mut ends = [0.0; 2];
     let mut carried = 0.0;
-    let mut braked = |spin: f64, about: f64, host: f64| {
-        let turning = spin - about;
-        total -= brake * turning / turning.hypot(0.5) * (spin - host);
+    let mut braked = |spin: f64, host: f64| {
+        let turning = spin - host;
+        total -= brake * turning * turning / turning.hypot(0.5);
     };
     match &numbers.rear {
         Rear::Independent(c) => {
             for i in 0..2 {
                 let carrier = c.side[i].carrier(&e.frame, i, 2);
                 let about = carrier.axis.dot(carrier.rate);
-                braked(state[SPIN + 2 + i], about, about);
+                braked(state[SPIN + 2 + i], about);
                 let lean = carrier.axis - Vec3([0.0, 1.0, 0.0]);
                 ends[i] = state[SPIN + 2 + i] - lean.dot(e.frame.rate);
                 carried = e.frame.rate.y();
@@ -150,7 +150,7 @@ fn power(
             };
             for i in 0..2 {
                 ends[i] = state[SPIN + 2 + i];
-                braked(ends[i], carried, host);
+                braked(ends[i], host);
             }
         }
     }

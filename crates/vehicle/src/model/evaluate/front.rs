@@ -59,6 +59,7 @@ pub(super) fn front<T: Real>(
         wheels,
         &corners.compliance,
         chassis.front_brake_share * inputs.brake_torque,
+        T::zero(),
         inputs.friction,
         road,
         0,

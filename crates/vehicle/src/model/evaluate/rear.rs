@@ -136,6 +136,7 @@ pub(super) fn independent_rear<T: Real>(
         wheels,
         &corners.compliance,
         (T::one() - chassis.front_brake_share) * inputs.brake_torque,
+        T::zero(),
         inputs.friction,
         road,
         2,
@@ -210,6 +211,9 @@ pub(super) fn solid_rear<T: Real>(
         },
     ];
     let wheels = [&axle.side[0].wheel, &axle.side[1].wheel];
+    // The brakes wind up with the housing.
+    let winding =
+        chassis.driveline.windup.flexible * (state[HOUSING] - carrier.axis.dot(carrier.rate));
     let loads = end_loads(
         frame,
         state,
@@ -217,6 +221,7 @@ pub(super) fn solid_rear<T: Real>(
         wheels,
         &axle.compliance,
         (T::one() - chassis.front_brake_share) * inputs.brake_torque,
+        winding,
         inputs.friction,
         road,
         2,

@@ -51,7 +51,8 @@ fn contact<T: Real>(
     )
 }
 
-/// Stages 3 to 5 for one end whose wheels start at number `first`.
+/// Stages 3 to 5 for one end whose wheels start at number `first`; `holder` is the turn about the
+/// wheels' axis of what holds the brakes, relative to the carrier [rad/s].
 #[inline(always)]
 pub(super) fn end_loads<T: Real>(
     frame: &Frame<T>,
@@ -60,6 +61,7 @@ pub(super) fn end_loads<T: Real>(
     wheels: [&Wheel<T>; 2],
     compliance: &Compliance<T>,
     brake_torque: T,
+    holder: T,
     friction: T,
     road: &dyn Road<T>,
     first: usize,
@@ -83,8 +85,8 @@ pub(super) fn end_loads<T: Real>(
             c.arm.cross(road_force) + frame.up.times(f.mz) + c.axis.times(grip.rolling_moment[i]);
         let spinning = c.axis.dot(road_moment);
 
-        // The brake acts against the wheel's turning relative to its carrier.
-        let turning = state[SPIN + first + i] - c.axis.dot(hubs[i].rate);
+        // The brake acts against the wheel's turning relative to what holds the brake.
+        let turning = state[SPIN + first + i] - c.axis.dot(hubs[i].rate) - holder;
         let sense = turning
             * (turning * turning + T::c(BRAKE_SPEED * BRAKE_SPEED))
                 .sqrt()
