@@ -37,6 +37,7 @@ from .equilibrium import (
     static_sheet,
     steady_state,
 )
+from .kinematics import Kinematics, kinematics
 from .maneuvers import (
     BrakingInATurn,
     BumpInACorner,
@@ -69,6 +70,7 @@ __all__ = [
     "EquilibriumError",
     "Fault",
     "FrequencyResponse",
+    "Kinematics",
     "LiftOffInATurn",
     "Linearization",
     "Maneuver",
@@ -92,6 +94,7 @@ __all__ = [
     "compare",
     "examples",
     "fit_tire",
+    "kinematics",
     "linearize",
     "si",
     "span",

@@ -319,6 +319,9 @@ def linearize(
         Where there is no equilibrium.
     """
 
+def kinematics(car: Car, end: str) -> dict[str, Any]:
+    """The linkage of one end of a car: figures, curves, compliance, binding, lines for drawing."""
+
 def defaults(name: str) -> dict[str, Any]:
     """Settings of a maneuver with their default values, SI."""
 

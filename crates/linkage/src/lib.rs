@@ -26,6 +26,7 @@
 //! # Ok::<(), axletree_linkage::LinkageError>(())
 //! ```
 //!
+//! - [`drawing`]: lines between named points, for pictures.
 //! - [`error`]: what can be wrong, in the names of the links.
 //! - [`pose`]: position and the three angles.
 //! - [`bushing`]: how a link end yields, and when it runs solid.
@@ -57,6 +58,7 @@ pub mod corner;
 pub mod curves;
 mod dense;
 mod diagnose;
+pub mod drawing;
 pub mod error;
 pub mod fit;
 pub mod instant;
@@ -80,6 +82,7 @@ pub use binding::{Binding, Stored};
 pub use bushing::Bushing;
 pub use compliance::{EndCompliance, Mount, Subframe};
 pub use curves::{AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
+pub use drawing::{Piece, PieceKind};
 pub use error::{LinkageError, Names, Travel};
 pub use fit::{Curve, FitBound, FitError, Surface};
 pub use instant::Screw;

@@ -37,7 +37,10 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
             all.insert(key, value);
         }
     }
-    serde_json::from_value(all).map_err(|e| PyTypeError::new_err(format!("{name}: {e}")))
+    serde_json::from_value(all).map_err(|e| {
+        let told = e.to_string().replace("unknown variant", "unknown choice");
+        PyTypeError::new_err(format!("{name}: {told}"))
+    })
 }
 
 /// Every maneuver by its name: what builds it from settings, and its settings by default. A new maneuver

@@ -3,6 +3,7 @@
 //! - [`car`]: descriptions of cars.
 //! - [`model`]: assembled cars.
 //! - [`equilibrium`]: steady states, linearization, the static sheet.
+//! - [`kinematics`]: linkages from their hardpoints.
 //! - [`drive`]: maneuvers by name and settings.
 //! - [`slalom`]: the slalom, which finds before it drives.
 //! - [`study`]: sweeps and comparisons.
@@ -24,6 +25,7 @@ mod convert;
 mod drive;
 mod equilibrium;
 mod errors;
+mod kinematics;
 mod model;
 mod signals;
 mod slalom;
@@ -43,6 +45,7 @@ fn _core(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add_function(wrap_pyfunction!(equilibrium::static_sheet, m)?)?;
     m.add_function(wrap_pyfunction!(equilibrium::steady_state, m)?)?;
     m.add_function(wrap_pyfunction!(equilibrium::linearize, m)?)?;
+    m.add_function(wrap_pyfunction!(kinematics::kinematics, m)?)?;
     m.add_function(wrap_pyfunction!(drive::defaults, m)?)?;
     m.add_function(wrap_pyfunction!(drive::metrics, m)?)?;
     m.add_function(wrap_pyfunction!(drive::channels, m)?)?;

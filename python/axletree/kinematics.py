@@ -1,0 +1,198 @@
+"""Linkages: what the hardpoints of one end of a car make of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from . import _core
+from ._equality import ByContent
+from .tables import _html, _text, shown
+from .units import needs
+
+if TYPE_CHECKING:
+    import matplotlib.figure
+    import pandas
+
+Array = np.ndarray[Any, np.dtype[np.float64]]
+Point = tuple[float, float, float]
+
+
+class Piece(NamedTuple):
+    """A line of a linkage at rest, for pictures."""
+
+    name: str
+    #: "link", "arm", "guide", "spring", "damper" or "bar".
+    kind: str
+    #: Its two ends: ahead of the axle line, left of the center plane, above the road [m].
+    points: tuple[Point, Point]
+    #: Whether each end is on the body.
+    fixed: tuple[bool, bool]
+
+
+class Axis(NamedTuple):
+    """An instant axis."""
+
+    direction: Point
+    point: Point
+
+    def crossing(self, coordinate: int, value: float) -> Point | None:
+        """Where it crosses a plane on which one coordinate (0 ahead, 1 left, 2 up) has a value [m]."""
+        along = self.direction[coordinate]
+        if abs(along) < 1e-9:
+            return None
+        far = (value - self.point[coordinate]) / along
+        x, y, z = (p + far * d for p, d in zip(self.point, self.direction))
+        return (x, y, z)
+
+
+class Curves(ByContent, Mapping[str, Array]):
+    """Columns over the travel, SI; a mapping from name to ndarray.
+
+    Attributes
+    ----------
+    units, meanings : dict of str to str
+    """
+
+    def __init__(self, raw: Mapping[str, tuple[str, str, Array]]) -> None:
+        self._columns = {name: column for name, (_, _, column) in raw.items()}
+        self.units = {name: unit for name, (unit, _, _) in raw.items()}
+        self.meanings = {name: meaning for name, (_, meaning, _) in raw.items()}
+
+    def __getitem__(self, name: str) -> Array:
+        return self._columns[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns)
+
+    def __len__(self) -> int:
+        return len(self._columns)
+
+    def __repr__(self) -> str:
+        rows = len(next(iter(self._columns.values())))
+        return f"<{rows} rows of {', '.join(self._columns)}>"
+
+    def to_pandas(self) -> pandas.DataFrame:
+        """One column a quantity; units in ``attrs["units"]``."""
+        pd = needs("pandas", "pandas")
+        frame: pandas.DataFrame = pd.DataFrame(self._columns)
+        frame.attrs["units"] = dict(self.units)
+        return frame
+
+
+class Kinematics(ByContent):
+    """What the links of one end of a car do, from their hardpoints.
+
+    Attributes
+    ----------
+    car, end : str
+    solid : bool
+        Whether it is a solid axle; else the left of a mirrored pair of corners.
+    figures : dict of str to float or None
+        Roll center, anti effects, steer and camber gains, motion ratios, stiffness of binding and wind-up;
+        SI, anti effects in percent. ``units`` and ``meanings`` have the same keys.
+    curves : Curves
+        Over travel (a corner) or over heave and roll (an axle), exact.
+    binding : Curves
+        Moment of binding over the axle's roll, or force over a corner's travel, with the energy in links
+        that strain and in ends that run solid, exact.
+    compliance : dict of str to (own, other, unit)
+        What the left wheel does under its own loads and under those of the right wheel.
+    fit_errors : dict of str to (unit, float)
+        Largest departure of the curves that the car is driven with from the exact ones.
+    pieces : list of Piece
+        Its lines at rest.
+    axes : dict of str to Axis
+        ``"roll"`` and ``"heave"`` of an axle, ``"travel"`` of a corner, as far as they exist.
+    center : (float, float, float)
+        Center of the axle or of the left wheel: ahead of the axle line, left, above the road [m].
+    """
+
+    def __init__(self, car: str, end: str, raw: Mapping[str, Any]) -> None:
+        self.car, self.end = car, end
+        self.solid: bool = raw["solid"]
+        self.figures: dict[str, float | None] = {key: value for key, _, _, value in raw["figures"]}
+        self.units: dict[str, str] = {key: unit for key, unit, _, _ in raw["figures"]}
+        self.meanings: dict[str, str] = {key: meaning for key, _, meaning, _ in raw["figures"]}
+        self.curves = Curves(raw["curves"])
+        self.binding = Curves(raw["binding"])
+        self.compliance = {
+            key: (own, other, unit) for key, unit, _, own, other in raw["compliance"]
+        }
+        self.fit_errors: dict[str, tuple[str, float]] = {
+            quantity: (unit, error) for quantity, unit, error in raw["fit"]
+        }
+        self.pieces = [
+            Piece(name, kind, tuple(map(tuple, points)), tuple(fixed))
+            for name, kind, points, fixed in raw["pieces"]
+        ]
+        self.center: Point = tuple(raw["center"])
+        self.half_track: float = raw["half_track"] if self.solid else abs(self.center[1])
+        names = {"roll_axis": "roll", "heave_axis": "heave", "axis": "travel"}
+        self.axes = {
+            name: Axis(tuple(raw[key][0]), tuple(raw[key][1]))
+            for key, name in names.items()
+            if raw.get(key) is not None
+        }
+
+    def _rows(self) -> list[list[str]]:
+        rows = [["figure", "value", "unit", "meaning"]]
+        for key, value in self.figures.items():
+            rows.append([key, *shown(value, self.units[key]), self.meanings[key]])
+        for key, (own, other, unit) in self.compliance.items():
+            value, name = shown(own, unit)
+            across, _ = shown(other, unit)
+            rows.append([key, value, name, f"of a wheel by its own load; by the other wheel's: {across}"])
+        return rows
+
+    def _title(self) -> str:
+        kind = "solid axle" if self.solid else "corner, left of a pair"
+        return f"{self.car}, {self.end} linkage ({kind})"
+
+    def __repr__(self) -> str:
+        return f"{self._title()}\n{_text(self._rows(), (False, True, False, False))}"
+
+    def _repr_html_(self) -> str:
+        return _html(self._title(), self._rows(), (False, True, False, False), "")
+
+    def to_pandas(self) -> pandas.DataFrame:
+        """The figures: value, unit and meaning by name."""
+        pd = needs("pandas", "pandas")
+        frame: pandas.DataFrame = pd.DataFrame(
+            {"value": self.figures, "unit": self.units, "meaning": self.meanings}
+        )
+        return frame
+
+    def plot(self) -> matplotlib.figure.Figure:
+        """The linkage in side, rear and plan view, with instant centers and roll axis."""
+        from .plot import linkage
+
+        return linkage.draw(self)
+
+    def plot_curves(self) -> matplotlib.figure.Figure:
+        """The curves over travel and the moment or force of binding."""
+        from .plot import linkage
+
+        return linkage.curves(self)
+
+
+def kinematics(car: _core.Car, end: str = "rear") -> Kinematics:
+    """The links of one end of a car, solved from their hardpoints.
+
+    Parameters
+    ----------
+    car : Car
+    end : {"rear", "front"}
+
+    Raises
+    ------
+    SettingError
+        Where that end is given by coefficients.
+    ValueError
+        For another end.
+    """
+    if not isinstance(car, _core.Car):
+        raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
+    return Kinematics(car.name, end, _core.kinematics(car, end))
