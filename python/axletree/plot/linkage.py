@@ -109,7 +109,8 @@ def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
     """Instant centers in the planes through the wheels, roll center, roll axis."""
     x, y, _ = kinematics.center
     height = kinematics.figures["roll_center_height"]
-    span = 3.0
+    # Farther instant centers are only pointed at.
+    span, pointer = 2.4, 0.9
     if title == "from behind" and height is not None:
         axes.plot(*at((x, 0.0, height)), "x", color=style.INK, markersize=9, markeredgewidth=2)
         axes.annotate("roll center", at((x, 0.0, height)), (6, 6), textcoords="offset points", fontsize=8)
@@ -126,7 +127,7 @@ def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
             start = at((x, value if plane == 1 else y, 0.0))
             end = at(found)
             if not near:
-                share = span / max(abs(found[0] - x), abs(found[1] - y), abs(found[2]))
+                share = pointer / max(abs(found[0] - x), abs(found[1] - y), abs(found[2]))
                 end = tuple(a + share * (b - a) for a, b in zip(start, end))
             axes.plot(*zip(start, end), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3)))
     roll: Axis | None = kinematics.axes.get("roll")
@@ -155,7 +156,9 @@ def _notes(axes: Axes, kinematics: Kinematics) -> None:
         if value is None:
             continue
         text, unit = shown(value, kinematics.units[key])
-        axes.text(0.0, 1.0 - step * row, f"{key.replace('_', ' ')}: {text} {unit}", va="center", fontsize=8)
+        name = key.replace("anti_", "anti-").replace("_", " ")
+        told = f"{name}: {text} {unit.strip('-').replace('*', ' ')}"
+        axes.text(0.0, 1.0 - step * row, told, va="center", fontsize=8)
         row += 1
     marks = ["■ on the body   ● on what moves", "x roll center   + instant center"]
     if "roll" in kinematics.axes:
