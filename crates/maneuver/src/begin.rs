@@ -69,6 +69,14 @@ pub(crate) fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result
     })
 }
 
+/// The highest gear (counted from 1) in which the engine turns at least at a speed [rad/s]; the first
+/// where none does.
+pub(crate) fn highest_gear(model: &Model, trim: &Trim, least: f64) -> usize {
+    let crown = trim.state[DRIVELINE] * model.numbers.chassis.driveline.final_drive;
+    let fast = |ratio: &f64| ratio * crown >= least;
+    model.gears.iter().rposition(fast).map_or(1, |i| i + 1)
+}
+
 /// A run that could not begin.
 pub(crate) fn not_begun(
     maneuver: &'static str,

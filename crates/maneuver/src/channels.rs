@@ -276,4 +276,12 @@ filled_in! {
         "Amplitude of the sideslip angle over that of the steering-wheel angle.";
     SIDESLIP_RESPONSE_PHASE = "sideslip_response_phase" ["rad", "-"],
         "Phase of the sideslip angle from the steering-wheel angle, negative where it lags.";
+    ACCELERATION_DIRECTION = "acceleration_direction" ["rad", "path"],
+        "Direction of the acceleration from that of the velocity, toward the corner's side.";
+    ACCELERATION_ALONG = "acceleration_along" ["m/s^2", "path"],
+        "Rate of the speed at the edge.";
+    ACCELERATION_ACROSS = "acceleration_across" ["m/s^2", "path"],
+        "Centripetal acceleration at the edge, toward the corner's side positive.";
+    LIMITING_WHEEL = "limiting_wheel" ["-", "-"],
+        "Wheel that slides most: 0 front left, 1 front right, 2 rear left, 3 rear right.";
 }

@@ -8,6 +8,8 @@
 //! - [`sine_with_dwell`]: stability and responsiveness, after ISO 19365.
 //! - [`turn`]: braking and lifting off in a turn, after ISO 7975 and ISO 9816.
 //! - [`uneven`]: a bump in a corner, a corner on a random road.
+//! - [`double_lane_change`]: the highest entry speed, after ISO 3888-1 and -2.
+//! - [`envelope`]: the largest acceleration in every direction.
 //! - [`follow_path`]: a path followed by a driver who looks ahead.
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
@@ -24,8 +26,10 @@
 mod begin;
 pub mod channels;
 pub mod circle;
+pub mod double_lane_change;
 pub mod drive;
 pub mod driver;
+pub mod envelope;
 pub mod error;
 pub mod follow_path;
 pub mod frequency_response;
@@ -45,7 +49,9 @@ pub mod uneven;
 
 pub use channels::Channel;
 pub use circle::{Circle, CircleMethod};
+pub use double_lane_change::DoubleLaneChange;
 pub use drive::{Action, Controls, FIXED_STEP};
+pub use envelope::AccelerationEnvelope;
 pub use error::ManeuverError;
 pub use follow_path::{FollowPath, Preview};
 pub use frequency_response::{FrequencyMethod, FrequencyResponse};

@@ -123,15 +123,39 @@ fn unknown_states() -> impl Iterator<Item = usize> {
         .chain(SPIN..ENGINE)
 }
 
+/// What slows the car where the last unknown, the torque, is negative.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Slowing {
+    /// The driveline, on the driven wheels alone.
+    Driveline,
+    /// The brakes, on all wheels by their balance.
+    Brakes,
+}
+
 /// State and inputs from the unknowns.
 pub fn unpack<T: Real>(u: &[T; UNKNOWNS], friction: f64) -> ([T; STATES], Inputs<T>) {
+    unpack_slowing(u, friction, Slowing::Driveline)
+}
+
+/// The same with a choice of what slows the car.
+pub fn unpack_slowing<T: Real>(
+    u: &[T; UNKNOWNS],
+    friction: f64,
+    slowing: Slowing,
+) -> ([T; STATES], Inputs<T>) {
     let mut state = [T::zero(); STATES];
     for (value, at) in u.iter().zip(unknown_states()) {
         state[at] = *value;
     }
+    let torque = u[UNKNOWNS - 1];
+    let (drive_torque, brake_torque) = match slowing {
+        Slowing::Driveline => (torque, T::zero()),
+        Slowing::Brakes => (torque.positive(), (-torque).positive()),
+    };
     let inputs = Inputs {
         steering_wheel: u[UNKNOWNS - 2],
-        drive_torque: u[UNKNOWNS - 1],
+        drive_torque,
+        brake_torque,
         friction: T::c(friction),
         ..Inputs::coasting()
     };
@@ -143,9 +167,10 @@ fn residual<T: Real>(
     numbers: &Numbers<T>,
     u: &[T; UNKNOWNS],
     condition: &Condition,
+    slowing: Slowing,
     evaluate: impl Fn(&[T; STATES], &Inputs<T>) -> Evaluation<T>,
 ) -> [T; UNKNOWNS] {
-    let (state, inputs) = unpack(u, condition.friction);
+    let (state, inputs) = unpack_slowing(u, condition.friction, slowing);
     let e = evaluate(&state, &inputs);
     let seen = Observation::of(numbers, &state, &e);
     let lambda = T::c(condition.longitudinal_acceleration / condition.speed);
@@ -206,8 +231,7 @@ fn newton(
     mut u: [f64; UNKNOWNS],
     condition: &Condition,
 ) -> Option<[f64; UNKNOWNS]> {
-    let plain =
-        |u: &[f64; UNKNOWNS]| residual(&model.numbers, u, condition, |x, i| model.evaluate(x, i));
+    let plain = |u: &[f64; UNKNOWNS]| defect(model, u, condition);
     let mut r = plain(&u);
     let mut size = norm(&r);
     for _ in 0..40 {
@@ -242,7 +266,19 @@ fn newton(
 /// What is left of the equations at the unknowns `u`; the last two are the speed and the lateral
 /// acceleration less the ones asked for. For continuation along a curve of equilibria.
 pub fn defect(model: &Model, u: &[f64; UNKNOWNS], condition: &Condition) -> [f64; UNKNOWNS] {
-    residual(&model.numbers, u, condition, |x, i| model.evaluate(x, i))
+    defect_slowing(model, u, condition, Slowing::Driveline)
+}
+
+/// The same with a choice of what slows the car.
+pub fn defect_slowing(
+    model: &Model,
+    u: &[f64; UNKNOWNS],
+    condition: &Condition,
+    slowing: Slowing,
+) -> [f64; UNKNOWNS] {
+    residual(&model.numbers, u, condition, slowing, |x, i| {
+        model.evaluate(x, i)
+    })
 }
 
 /// Derivatives of [`defect`] by the unknowns, exact to rounding, from numbers lifted to
@@ -251,6 +287,16 @@ pub fn jacobian(
     lifted: &Numbers<Derivative>,
     u: &[f64; UNKNOWNS],
     condition: &Condition,
+) -> DMatrix<f64> {
+    jacobian_slowing(lifted, u, condition, Slowing::Driveline)
+}
+
+/// The same with a choice of what slows the car.
+pub fn jacobian_slowing(
+    lifted: &Numbers<Derivative>,
+    u: &[f64; UNKNOWNS],
+    condition: &Condition,
+    slowing: Slowing,
 ) -> DMatrix<f64> {
     let mut jacobian = DMatrix::zeros(UNKNOWNS, UNKNOWNS);
     for first in (0..UNKNOWNS).step_by(DIRECTIONS) {
@@ -261,7 +307,7 @@ pub fn jacobian(
                 Dual::constant(u[i])
             }
         });
-        let r = residual(lifted, &seeded, condition, |x, i| {
+        let r = residual(lifted, &seeded, condition, slowing, |x, i| {
             evaluate_derivative(lifted, x, i)
         });
         for (row, value) in r.iter().enumerate() {
@@ -280,7 +326,7 @@ pub fn pack(state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; UNKNOWNS] {
         *value = state[at];
     }
     u[UNKNOWNS - 2] = inputs.steering_wheel;
-    u[UNKNOWNS - 1] = inputs.drive_torque;
+    u[UNKNOWNS - 1] = inputs.drive_torque - inputs.brake_torque;
     u
 }
 

@@ -10,7 +10,7 @@ use axletree_scalar::Lift;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::{Derivative, Numbers};
-use axletree_vehicle::trim::{self, Condition, Trim, UNKNOWNS};
+use axletree_vehicle::trim::{self, Condition, Slowing, Trim, UNKNOWNS};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns and parameter.
@@ -27,6 +27,9 @@ pub enum Held {
     Speed(f64),
     /// The radius of the path of O [m].
     Radius(f64),
+    /// The speed [m/s] and the direction of the acceleration, from forward toward the curve's side [rad]:
+    /// the parameter is its magnitude, and the brakes slow the car where the driveline does not drive it.
+    Direction(f64, f64),
 }
 
 /// A point of the curve: the unknowns of the equilibrium and, last, the centripetal acceleration.
@@ -71,7 +74,7 @@ impl<'a> Curve<'a> {
     /// Speed and its slope by the parameter.
     fn speed(&self, acceleration: f64) -> (f64, f64) {
         match self.held {
-            Held::Speed(v) => (v, 0.0),
+            Held::Speed(v) | Held::Direction(v, _) => (v, 0.0),
             Held::Radius(r) => {
                 let v = (acceleration.max(1e-6) * r).sqrt();
                 (v, 0.5 * r / v)
@@ -79,11 +82,38 @@ impl<'a> Curve<'a> {
         }
     }
 
+    /// Acceleration across the heading per parameter: the centripetal part, and in a direction that is not
+    /// straight to the side what the rate of the speed gives to it.
+    fn lateral(&self, u: &[f64; UNKNOWNS]) -> f64 {
+        let [sin, cos] = sideslip(u);
+        match self.held {
+            Held::Direction(_, direction) => {
+                self.sense * direction.sin() * cos + direction.cos() * sin
+            }
+            _ => self.sense * cos,
+        }
+    }
+
+    fn slowing(&self) -> Slowing {
+        match self.held {
+            Held::Direction(..) => Slowing::Brakes,
+            _ => Slowing::Driveline,
+        }
+    }
+
     fn condition(&self, place: &Place) -> Condition {
         let acceleration = place[UNKNOWNS];
+        if let Held::Direction(speed, direction) = self.held {
+            return Condition {
+                speed,
+                lateral_acceleration: acceleration * self.lateral(&unknowns(place)),
+                longitudinal_acceleration: acceleration * direction.cos(),
+                friction: self.friction,
+            };
+        }
         Condition {
             speed: self.speed(acceleration).0,
-            lateral_acceleration: self.sense * acceleration * cos_sideslip(&unknowns(place)),
+            lateral_acceleration: acceleration * self.lateral(&unknowns(place)),
             longitudinal_acceleration: 0.0,
             friction: self.friction,
         }
@@ -91,7 +121,7 @@ impl<'a> Curve<'a> {
 
     /// The equilibrium at a place.
     pub fn trim(&self, place: &Place) -> Trim {
-        let (state, inputs) = trim::unpack(&unknowns(place), self.friction);
+        let (state, inputs) = trim::unpack_slowing(&unknowns(place), self.friction, self.slowing());
         Trim {
             condition: self.condition(place),
             state,
@@ -107,7 +137,13 @@ impl<'a> Curve<'a> {
 
     fn defect(&self, place: &Place) -> DVector<f64> {
         let condition = self.condition(place);
-        DVector::from_row_slice(&trim::defect(self.model, &unknowns(place), &condition))
+        let u = unknowns(place);
+        DVector::from_row_slice(&trim::defect_slowing(
+            self.model,
+            &u,
+            &condition,
+            self.slowing(),
+        ))
     }
 
     /// Derivatives of the defect by unknowns and parameter, in the curve's scales, with an empty row
@@ -118,20 +154,39 @@ impl<'a> Curve<'a> {
         let mut slopes = DMatrix::zeros(SIZE, SIZE);
         slopes
             .view_mut((0, 0), (UNKNOWNS, UNKNOWNS))
-            .copy_from(&trim::jacobian(&self.lifted, &u, &self.condition(place)));
-        slopes[(UNKNOWNS - 2, UNKNOWNS)] = -self.speed(acceleration).1;
-        slopes[(UNKNOWNS - 1, UNKNOWNS)] = -self.sense * cos_sideslip(&u);
+            .copy_from(&trim::jacobian_slowing(
+                &self.lifted,
+                &u,
+                &self.condition(place),
+                self.slowing(),
+            ));
+        if let Held::Direction(..) = self.held {
+            // The defect is linear in the parameter.
+            let mut moved = place.clone();
+            moved[UNKNOWNS] += 1.0;
+            let by_parameter = self.defect(&moved) - self.defect(place);
+            slopes
+                .view_mut((0, UNKNOWNS), (UNKNOWNS, 1))
+                .copy_from(&by_parameter);
+        } else {
+            slopes[(UNKNOWNS - 2, UNKNOWNS)] = -self.speed(acceleration).1;
+            slopes[(UNKNOWNS - 1, UNKNOWNS)] = -self.lateral(&u);
+        }
         // The lateral acceleration asked for moves with the sideslip, on pitch, roll and velocity.
         for i in [1, 2, 7, 8, 9] {
             let step = 1e-5 * self.scale[i];
             let at = |h: f64| {
                 let mut moved = u;
                 moved[i] += h;
-                cos_sideslip(&moved)
+                self.lateral(&moved)
             };
             let slope = (at(step) - at(-step)) / (2.0 * step);
-            slopes[(UNKNOWNS - 1, i)] -= self.sense * acceleration * slope;
+            slopes[(UNKNOWNS - 1, i)] -= acceleration * slope;
         }
+        self.scaled(slopes)
+    }
+
+    fn scaled(&self, mut slopes: DMatrix<f64>) -> DMatrix<f64> {
         for (mut column, scale) in slopes.column_iter_mut().zip(self.scale.iter()) {
             column *= *scale;
         }
@@ -180,6 +235,11 @@ impl<'a> Curve<'a> {
         DVector::from_fn(SIZE, |i, _| f64::from(i == UNKNOWNS))
     }
 
+    /// Distance of two places, in the curve's scales.
+    pub fn distance(&self, from: &Place, to: &Place) -> f64 {
+        (to - from).component_div(&self.scale).norm()
+    }
+
     /// The point at a distance along a tangent, and the Newton passes it took.
     pub fn step(&self, from: &Place, tangent: &DVector<f64>, along: f64) -> Option<(Place, usize)> {
         let guess = from + tangent.component_mul(&self.scale) * along;
@@ -197,8 +257,8 @@ fn unknowns(place: &Place) -> [f64; UNKNOWNS] {
     std::array::from_fn(|i| place[i])
 }
 
-/// Cosine of the angle between heading and horizontal velocity of O.
-fn cos_sideslip(u: &[f64; UNKNOWNS]) -> f64 {
+/// Sine and cosine of the angle from the heading to the horizontal velocity of O.
+fn sideslip(u: &[f64; UNKNOWNS]) -> [f64; 2] {
     let (state, _) = trim::unpack(u, 1.0);
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
     let [vx, vy, vz] = [0, 1, 2].map(|i| state[VELOCITY + i]);
@@ -207,5 +267,6 @@ fn cos_sideslip(u: &[f64; UNKNOWNS]) -> f64 {
     // Roll first, then pitch, takes body axes to heading axes.
     let left = cr * vy - sr * vz;
     let forward = cp * vx + sp * (sr * vy + cr * vz);
-    forward / forward.hypot(left)
+    let speed = forward.hypot(left);
+    [left / speed, forward / speed]
 }

@@ -19,6 +19,8 @@ pub enum LimitedBy {
     /// A driven wheel spins with the torque it is given: an open differential gives the wheel with
     /// little load as much as the other one.
     WheelSpin,
+    /// A rear wheel locks under the brakes.
+    WheelLock,
     /// Both wheels of the inner side leave the road.
     TwoWheelLift,
     /// The driveline gives all it has.
@@ -58,12 +60,14 @@ impl CirclePoint {
     }
 
     /// Whether a rear tire slides more along than across and by more than half of the slip of its largest
-    /// force, where force hardly grows any more.
-    pub fn wheel_spins(&self) -> bool {
+    /// force, where force hardly grows any more: forward, as a spinning wheel, or backward, as a locking
+    /// one.
+    fn slides_along(&self, forward: bool) -> bool {
         let e = &self.evaluation;
         (2..4).any(|i| {
-            let [along, across] = e.slips[i].map(f64::abs);
-            e.tire_forces[i].normalized_slip > 0.5 && along > across
+            let [along, across] = e.slips[i];
+            let sense = (along > 0.0) == forward;
+            sense && e.tire_forces[i].normalized_slip > 0.5 && along.abs() > across.abs()
         })
     }
 
@@ -91,6 +95,10 @@ const FIRST_STEP: f64 = 0.2;
 const LONGEST_STEP: f64 = 0.5;
 /// A tangent that still turns sharply over a step below this has a kink.
 const KINK_STEP: f64 = 0.01;
+/// How far a step may lead at a kink.
+const KINK_REACH: f64 = 0.5;
+/// A step that leads farther than so many times its length has left the curve.
+const JUMP: f64 = 1.5;
 /// A step below this means that the curve is lost.
 const SHORTEST_STEP: f64 = 1e-5;
 /// No car is followed beyond this many points.
@@ -195,7 +203,14 @@ impl Walk<'_> {
                 let onward = self.curve.tangent(&next, &tangent)?;
                 // A sharp turn of the tangent asks for a smaller step; a kink, as where a wheel leaves the
                 // road, stays sharp however small the step is.
-                let smooth = onward.dot(&tangent) > 0.9 || along < KINK_STEP;
+                // A point much farther away than the step is long lies on another branch; at a kink it may
+                // be a little farther.
+                let reach = self.curve.distance(&place, &next);
+                let smooth = if along < KINK_STEP {
+                    reach < KINK_REACH
+                } else {
+                    reach < JUMP * along && onward.dot(&tangent) > 0.9
+                };
                 smooth.then_some((next, passes, onward))
             });
             let Some((next, passes, onward)) = next else {
@@ -218,8 +233,10 @@ impl Walk<'_> {
             if onward[UNKNOWNS] <= 0.0 {
                 let top = self.top(&place, &tangent, along, &onward);
                 let top = top.map_or(point, |p| self.point(&p));
-                curve.limited_by = if top.wheel_spins() {
+                curve.limited_by = if top.slides_along(true) {
                     LimitedBy::WheelSpin
+                } else if top.slides_along(false) {
+                    LimitedBy::WheelLock
                 } else if top.utilization(0) >= top.utilization(1) {
                     LimitedBy::FrontTires
                 } else {

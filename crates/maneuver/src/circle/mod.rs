@@ -234,14 +234,14 @@ impl Circle {
         measures
     }
 
-    /// Every channel at every point of the curve; the time column counts the points.
-    fn traced(curve: Option<&CircleCurve>) -> Trace {
+    /// Every channel at every point; the time column counts the points.
+    pub(crate) fn traced<'p>(points: impl IntoIterator<Item = &'p CirclePoint>) -> Trace {
         let mut trace = Trace {
             channels: ALL.to_vec(),
             columns: vec![Vec::new(); ALL.len()],
             ..Trace::default()
         };
-        for point in curve.into_iter().flat_map(|c| &c.points) {
+        for point in points {
             let time = trace.time.len() as f64;
             trace.time.push(time);
             let moment = Moment {
@@ -327,7 +327,7 @@ impl Maneuver for Circle {
         let result = self.follow(model, interrupt)?;
         Ok(Run {
             measures: self.measured(model, &result),
-            trace: Self::traced(result.curve.as_ref()),
+            trace: Self::traced(result.curve.iter().flat_map(|c| &c.points)),
         })
     }
 }

@@ -9,6 +9,7 @@ const ISO_4138: &str = "ISO 4138 (from memory)";
 const ISO_7401_FREQUENCY: &str = "ISO 7401 and ISO/TR 8726, frequency response (from memory)";
 const ISO_TURN: &str = "ISO 7975 and ISO 9816 (from memory)";
 const DWELL: &str = "ISO 19365 and 49 CFR 571.126, sine with dwell (from memory)";
+const ISO_3888: &str = "ISO 3888-1 and -2 (from memory)";
 const OWN: &str = "this library";
 
 macro_rules! metrics {
@@ -194,6 +195,24 @@ metrics! {
         "Largest load change of the front wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
     REAR_CROSS_DISTURBANCE = "rear_cross_disturbance" ["-"] floor 1e-3, OWN,
         "Largest load change of the rear wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
+    // ── double lane change ────────────────────────────────────────────────────────────────────────
+    ENTRY_SPEED = "entry_speed" ["m/s"] floor 0.02, ISO_3888,
+        "Highest speed at the entry with which every cone is cleared, the steering found for the car.";
+    EXIT_SPEED = "exit_speed" ["m/s"] floor 0.02, OWN,
+        "Speed at the end.";
+    // ── acceleration envelope ─────────────────────────────────────────────────────────────────────
+    DRIVING_LIMIT = "driving_limit" ["m/s^2"] floor 1e-3, OWN,
+        "Largest steady acceleration straight ahead.";
+    CORNERING_LIMIT = "cornering_limit" ["m/s^2"] floor 1e-3, OWN,
+        "Largest steady lateral acceleration at constant speed.";
+    BRAKING_LIMIT = "braking_limit" ["m/s^2"] floor 1e-3, OWN,
+        "Largest steady deceleration straight ahead before a wheel locks.";
+    EXIT_ACCELERATION = "exit_acceleration" ["m/s^2"] floor 1e-2, OWN,
+        "Largest acceleration along the way with a stated share of the largest lateral acceleration.";
+    ENTRY_DECELERATION = "entry_deceleration" ["m/s^2"] floor 1e-2, OWN,
+        "Largest deceleration along the way with a stated share of the largest lateral acceleration.";
+    ENVELOPE_AREA = "envelope_area" ["m^2/s^4"] floor 1e-2, OWN,
+        "Area of one side of the envelope in the plane of longitudinal and lateral acceleration.";
     // ── path following ────────────────────────────────────────────────────────────────────────────
     PATH_DEVIATION_LARGEST = "path_deviation_largest" ["m"] floor 1e-3, OWN,
         "Largest distance of the car's center of mass from the path.";
