@@ -5,7 +5,9 @@
 //! of the car, which costs another evaluation of the equations; or it is filled in by a maneuver.
 
 use axletree_scalar::{Mat3, Vec3};
-use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, TRAVEL, VELOCITY};
+use axletree_vehicle::model::layout::{
+    ATTITUDE, ENGINE, Inputs, POSITION, RATE, STATES, THROTTLE, TRAVEL, VELOCITY, WINDUP,
+};
 use axletree_vehicle::model::{Evaluation, Observation};
 
 /// The car at one moment.
@@ -155,6 +157,22 @@ channels! {
         "Torque of the driveline on both rear wheels together, forward positive.";
     BRAKE_TORQUE = "brake_torque" ["N*m", "-"] Motion |m| m.inputs.brake_torque,
         "Torque of the brakes on all wheels together.";
+    RIM_SPEED_REAR_LEFT = "rim_speed_rear_left" ["m/s", "-"] Observed |o| o.evaluation.contacts[2].rolling,
+        "Rolling speed of the rear left wheel: its spin times its effective radius.";
+    RIM_SPEED_REAR_RIGHT = "rim_speed_rear_right" ["m/s", "-"] Observed |o| o.evaluation.contacts[3].rolling,
+        "Rolling speed of the rear right wheel: its spin times its effective radius.";
+    SHAFT_TORQUE_LEFT = "shaft_torque_left" ["N*m", "-"] Observed |o| o.evaluation.drive.shafts[0],
+        "Torque of the left half shaft on its wheel, forward positive.";
+    SHAFT_TORQUE_RIGHT = "shaft_torque_right" ["N*m", "-"] Observed |o| o.evaluation.drive.shafts[1],
+        "Torque of the right half shaft on its wheel, forward positive.";
+    ENGINE_SPEED = "engine_speed" ["rad/s", "-"] Motion |m| m.state[ENGINE],
+        "Speed of the engine; zero where it is not simulated.";
+    THROTTLE_FELT = "throttle_felt" ["-", "-"] Motion |m| m.state[THROTTLE],
+        "Throttle as the engine feels it, behind the pedal by its lag.";
+    CLUTCH_SHARE = "clutch_share" ["-", "-"] Motion |m| m.inputs.clutch,
+        "Share of the clutch's capacity that is used.";
+    WINDUP_ANGLE = "windup_angle" ["rad", "-"] Motion |m| m.state[WINDUP],
+        "Turn of the rear housing on what holds it, pinion nose down positive.";
     STEERING_WHEEL_TORQUE = "steering_wheel_torque" ["N*m", "-"] Observed |o| o.observation.steering_wheel_torque,
         "Torque the hands put on the steering wheel to hold it, to the left positive.";
     LOAD_FRONT_LEFT = "load_front_left" ["N", "road at the wheel"] Observed |o| o.evaluation.contacts[0].load,

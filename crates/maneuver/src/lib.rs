@@ -10,6 +10,7 @@
 //! - [`uneven`]: a bump in a corner, a corner on a random road.
 //! - [`double_lane_change`]: the highest entry speed, after ISO 3888-1 and -2.
 //! - [`envelope`]: the largest acceleration in every direction.
+//! - [`launch`]: from rest over a distance, wheel hop.
 //! - [`follow_path`]: a path followed by a driver who looks ahead.
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
@@ -34,6 +35,7 @@ pub mod error;
 pub mod follow_path;
 pub mod frequency_response;
 pub mod interrupt;
+pub mod launch;
 pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
@@ -56,6 +58,7 @@ pub use error::ManeuverError;
 pub use follow_path::{FollowPath, Preview};
 pub use frequency_response::{FrequencyMethod, FrequencyResponse};
 pub use interrupt::Interrupt;
+pub use launch::{Launch, LaunchMethod};
 pub use maneuver::{Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};

@@ -213,6 +213,25 @@ metrics! {
         "Largest deceleration along the way with a stated share of the largest lateral acceleration.";
     ENVELOPE_AREA = "envelope_area" ["m^2/s^4"] floor 1e-2, OWN,
         "Area of one side of the envelope in the plane of longitudinal and lateral acceleration.";
+    // ── launch ────────────────────────────────────────────────────────────────────────────────────
+    DISTANCE_TIME = "distance_time" ["s"] floor 1e-4, OWN,
+        "Time from rest over the distance.";
+    SPEED_AT_DISTANCE = "speed_at_distance" ["m/s"] floor 1e-3, OWN,
+        "Speed at its end.";
+    ACCELERATION_MEAN = "acceleration_mean" ["m/s^2"] floor 1e-3, OWN,
+        "Constant acceleration that would take the same time over the distance.";
+    ACCELERATION_LARGEST = "acceleration_largest" ["m/s^2"] floor 1e-2, OWN,
+        "Largest acceleration along the heading.";
+    WHEEL_SLIP_LARGEST = "wheel_slip_largest" ["-"] floor 1e-3, OWN,
+        "Largest slip of the faster driven wheel, rim speed over the car's speed less one, from 3 m/s on.";
+    HEADING_LARGEST = "heading_largest" ["rad"] floor 1e-3, OWN,
+        "Largest magnitude of the heading angle.";
+    HOP_INTENSITY = "hop_intensity" ["-"] floor 5e-3, OWN,
+        "Shaking of the half shafts' torque in first gear: root mean square of its departure from the mean over a quarter of a second, over the mean.";
+    HOP_FREQUENCY = "hop_frequency" ["Hz"] floor 0.1, OWN,
+        "Frequency of that shaking; not a number where it is faint.";
+    HOP_LOAD = "hop_load" ["-"] floor 5e-3, OWN,
+        "Shaking of the rear wheels' load, told in the same way.";
     // ── path following ────────────────────────────────────────────────────────────────────────────
     PATH_DEVIATION_LARGEST = "path_deviation_largest" ["m"] floor 1e-3, OWN,
         "Largest distance of the car's center of mass from the path.";
