@@ -81,7 +81,9 @@ def test_random_cases_take_every_branch(solid):
     base = plausible.numbers(solid)
     numbers, states, inputs = random_cases(base, solid, 1000, 7)
     number = dict(zip(base, numbers, strict=True))
-    line = {path.removeprefix("chassis.driveline."): row for path, row in number.items() if "driveline" in path}
+    line = {
+        path.removeprefix("chassis.driveline."): row for path, row in number.items() if "driveline" in path
+    }
     column, tree = symbols(list(base))
     car = car_equations._Car(tree, solid, EarthMotion())
     split, grip = car.applied.split, car.applied.grip
@@ -112,7 +114,8 @@ def test_random_cases_take_every_branch(solid):
         "engine turns backward": states[46] < 0,
         "idle": (states[46] > 0) & (states[46] < line["engine.idle"]),
         "below its peak": (states[46] > line["engine.idle"]) & (states[46] < line["engine.peak_speed"]),
-        "beyond its peak": (states[46] > line["engine.peak_speed"]) & (states[46] < 0.97 * line["engine.limit"]),
+        "beyond its peak": (states[46] > line["engine.peak_speed"])
+        & (states[46] < 0.97 * line["engine.limit"]),
         "limiter": (states[46] > 0.97 * line["engine.limit"]) & (states[46] < line["engine.limit"]),
         "beyond the limit": states[46] > line["engine.limit"],
         "flexible": number[FLEXIBLE] == 1,
@@ -166,7 +169,10 @@ def test_law_absolute_spins_follow_from_wheel_angles(solid):
     mass10, inertia10 = lagrange(motion, car.bodies, car.rotors, car.momenta)
     quasi = [ca.solve(mass10, car.applied.generalized - inertia10), rotor_rates]
     symbols_in = [motion.q, speeds, car.rest, car.input, column]
-    expressions = ca.substitute(honest, [wheel_rates], [ca.vertcat(car.inputs.spin, car.inputs.housing) - along]) + quasi
+    expressions = (
+        ca.substitute(honest, [wheel_rates], [ca.vertcat(car.inputs.spin, car.inputs.housing) - along])
+        + quasi
+    )
     compare = ca.Function("compare", symbols_in, car.with_steer(expressions))
 
     numbers, states, inputs = random_cases(base, solid, 100, 2)
@@ -268,7 +274,9 @@ def test_law_energy_and_losses_close_the_books(solid):
     inputs[1] = 0
     derivative = car_equations.derivative(list(base), solid)
     total = car_equations.energy(list(base), solid)
-    x, dx, u, n = (ca.SX.sym(name, a.shape[0]) for name, a in zip("xdun", (states, states, inputs, numbers)))
+    x, dx, u, n = (
+        ca.SX.sym(name, a.shape[0]) for name, a in zip("xdun", (states, states, inputs, numbers), strict=True)
+    )
     along = ca.Function("along", [x, dx, u, n], [ca.jtimes(total(x, u, n)[0], x, dx)])
     rate = np.array(along(states, derivative(states, inputs, numbers), inputs, numbers)).ravel()
 

@@ -38,9 +38,7 @@ def held(stiffness, damping, twist, speed, bound, rounding):
     elastic = stiffness * twist
     beyond = twist - between(elastic, bound, rounding.torque) / stiffness
     asked = elastic + damping * speed
-    return Held(
-        between(asked, bound, rounding.torque), speed - beyond / FORGET, elastic, asked, bound
-    )
+    return Held(between(asked, bound, rounding.torque), speed - beyond / FORGET, elastic, asked, bound)
 
 
 @dataclass
@@ -102,5 +100,3 @@ def stored(numbers, ratio, inputs):
         elastic += shaft.stiffness * (inputs.shaft_mean + sense * inputs.shaft_difference / 2) ** 2
     elastic += inputs.engine_on * clutch.stiffness * inputs.clutch_twist**2
     return (kinetic + elastic) / 2
-
-

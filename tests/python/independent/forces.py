@@ -213,9 +213,7 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     flexible = line.windup.flexible
     housing = flexible * inputs.housing + (1 - flexible) * carried
     # outer ends of the half shafts, as seen from the carrier but with its own turn about the housing's axis
-    ends_of_shafts = [
-        inputs.spin[i] - ca.dot(feet[i].axis - housing_axis, carrier_turning) for i in (2, 3)
-    ]
+    ends_of_shafts = [inputs.spin[i] - ca.dot(feet[i].axis - housing_axis, carrier_turning) for i in (2, 3)]
 
     # the road's force and moment on each wheel: the part about the axle turns the wheel, the rest the carrier
     on_carrier, forces, brakes = [], [], []

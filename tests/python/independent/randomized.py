@@ -125,7 +125,9 @@ def _drive_state(x, numbers, ratio, rng):
         # any speed, from turning backward to beyond the limit, and where the limiter works
         share = rng.uniform(-0.05, 1.2) if rng.uniform() < 0.8 else rng.uniform(0.97, 1.0)
         x[ENGINE] = share * numbers[line + "engine.limit"]
-    x[CLUTCH] = rng.uniform(-1.5, 1.5) * numbers[line + "clutch.capacity"] / numbers[line + "clutch.stiffness"]
+    x[CLUTCH] = (
+        rng.uniform(-1.5, 1.5) * numbers[line + "clutch.capacity"] / numbers[line + "clutch.stiffness"]
+    )
     x[THROTTLE] = rng.uniform(0, 1)
 
 
