@@ -39,9 +39,11 @@ from .equilibrium import (
 )
 from .kinematics import Kinematics, kinematics
 from .maneuvers import (
+    AccelerationEnvelope,
     BrakingInATurn,
     BumpInACorner,
     Circle,
+    DoubleLaneChange,
     FrequencyResponse,
     LiftOffInATurn,
     Maneuver,
@@ -58,6 +60,7 @@ from .tire import TireFit, fit_tire
 from .units import si
 
 __all__ = [
+    "AccelerationEnvelope",
     "AxletreeError",
     "BrakingInATurn",
     "BumpInACorner",
@@ -65,6 +68,7 @@ __all__ = [
     "CarError",
     "Circle",
     "Comparison",
+    "DoubleLaneChange",
     "Driver",
     "Entries",
     "EquilibriumError",

@@ -25,6 +25,8 @@ MANEUVERS = {
         axt.LiftOffInATurn,
         axt.BumpInACorner,
         axt.RoughCorner,
+        axt.DoubleLaneChange,
+        axt.AccelerationEnvelope,
     )
 }
 

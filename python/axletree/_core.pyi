@@ -325,6 +325,9 @@ def kinematics(car: Car, end: str) -> dict[str, Any]:
 def defaults(name: str) -> dict[str, Any]:
     """Settings of a maneuver with their default values, SI."""
 
+def lanes(course: str, width: float) -> list[tuple[float, float, float, float]]:
+    """Lanes of a double lane change for a car of a width [m]: (from, to, right edge, left edge) [m]."""
+
 def metrics(name: str) -> list[dict[str, Any]]:
     """Metrics of a maneuver: name, unit, meaning, source, floor."""
 

@@ -18,8 +18,9 @@ STANDARD = [
     axt.LiftOffInATurn,
     axt.BumpInACorner,
     axt.RoughCorner,
+    axt.AccelerationEnvelope,
 ]
-MANEUVERS = [*STANDARD, axt.Slalom]
+MANEUVERS = [*STANDARD, axt.DoubleLaneChange, axt.Slalom]
 
 
 def test_step_steer_defaults_are_the_standards(solid):
@@ -222,6 +223,27 @@ def test_rough_roads_by_class_and_seed(solid):
     one, again, other = (axt.RoughCorner(seed=s).run(solid) for s in (3, 3, 4))
     np.testing.assert_array_equal(one["load_rear_left"], again["load_rear_left"])
     assert one.metrics != other.metrics
+
+
+def test_double_lane_change(solid):
+    run = axt.DoubleLaneChange().run(solid)
+    assert run.outcome == "completed"
+    # Sound cars enter the obstacle avoidance at 60 to 80 km/h; common practice, no source.
+    assert 16.0 < run.metrics["entry_speed"] < 23.0
+    assert run["speed"][0] == pytest.approx(run.metrics["entry_speed"], rel=0.01)
+    assert abs(run.metrics["cone_clearance"]) < 1e-3
+    # Twice three meters to the side and back.
+    assert run["y"].max() - run["y"][0] > 2.0 > abs(run["y"][-1] - run["y"][0])
+
+
+def test_acceleration_envelope(solid, independent):
+    """The propeller shaft's couple takes load off one rear wheel of the solid axle alone."""
+    a, b = (axt.AccelerationEnvelope(directions=13).run(car) for car in (solid, independent))
+    assert a.metrics["driving_limit"] < 0.95 * b.metrics["driving_limit"]
+    assert a.metrics["driving_limit"] < a.metrics["cornering_limit"] < 10.5
+    along, across = a["acceleration_along"], a["acceleration_across"]
+    assert along[0] == pytest.approx(a.metrics["driving_limit"]) and along[-1] < -8
+    assert np.argmax(np.abs(across)) not in (0, 12)
 
 
 def test_slalom_top_speed(solid):

@@ -63,6 +63,21 @@ def test_frequency_response(solid, tmp_path):
     assert axes[0].lines[0].get_ydata()[0] == pytest.approx(run.metrics["yaw_rate_gain_low"], rel=0.01)
 
 
+def test_double_lane_change(independent, tmp_path):
+    run = axt.DoubleLaneChange().run(independent)
+    axes = drawn(run.plot(), tmp_path)
+    units_everywhere(axes)
+    lanes = [line for line in axes[0].lines if line.get_linewidth() == 1.8]
+    assert len(lanes) == 6
+
+
+def test_envelope(solid, tmp_path):
+    run = axt.AccelerationEnvelope(directions=9).run(solid)
+    (axes,) = drawn(run.plot(), tmp_path)
+    units_everywhere([axes])
+    assert "tire ends it" in " ".join(text.get_text() for text in axes.get_legend().get_texts())
+
+
 def test_circle(circle_run, tmp_path):
     axes = drawn(circle_run.plot(), tmp_path)
     units_everywhere(axes)

@@ -1,9 +1,11 @@
 //! Maneuvers by name and settings.
 
 use axletree_maneuver::channels::ALL;
+use axletree_maneuver::double_lane_change::Course;
 use axletree_maneuver::{
-    BrakingInATurn, BumpInACorner, Circle, Ending, FrequencyResponse, LiftOffInATurn, Maneuver,
-    Measures, Metric, RoughCorner, SineWithDwell, Slalom, StepSteer, Trace,
+    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, DoubleLaneChange, Ending,
+    FrequencyResponse, LiftOffInATurn, Maneuver, Measures, Metric, RoughCorner, SineWithDwell,
+    Slalom, StepSteer, Trace,
 };
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
@@ -77,10 +79,21 @@ maneuvers! {
     "lift_off_in_a_turn" => LiftOffInATurn,
     "bump_in_a_corner" => BumpInACorner,
     "rough_corner" => RoughCorner,
+    "double_lane_change" => DoubleLaneChange,
+    "acceleration_envelope" => AccelerationEnvelope,
 }
 
 fn unknown(name: &str) -> PyErr {
     PyValueError::new_err(format!("no maneuver is called \"{name}\""))
+}
+
+/// The lanes of a double lane change for a car of a width [m]: (from, to, right edge, left edge) [m].
+#[pyfunction]
+pub fn lanes(course: &str, width: f64) -> PyResult<Vec<(f64, f64, f64, f64)>> {
+    let course: Course = serde_json::from_value(Json::String(course.to_owned()))
+        .map_err(|e| PyValueError::new_err(e.to_string()))?;
+    let lanes = course.lanes(width);
+    Ok(lanes.map(|l| (l.from, l.to, l.right, l.left)).to_vec())
 }
 
 /// A metric's declaration as a dict.

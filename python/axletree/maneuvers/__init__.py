@@ -2,13 +2,16 @@
 
 from .base import Maneuver, Measured
 from .handling import Circle, FrequencyResponse, SineWithDwell, StepSteer
+from .limits import AccelerationEnvelope, DoubleLaneChange
 from .turn import BrakingInATurn, LiftOffInATurn
 from .uneven import BumpInACorner, RoughCorner
 
 __all__ = [
+    "AccelerationEnvelope",
     "BrakingInATurn",
     "BumpInACorner",
     "Circle",
+    "DoubleLaneChange",
     "FrequencyResponse",
     "LiftOffInATurn",
     "Maneuver",

@@ -12,12 +12,22 @@ if TYPE_CHECKING:
 
 def run(run: Run) -> matplotlib.figure.Figure:
     """The usual picture of a run."""
-    from . import circle, frequency_response, histories, slalom, step_steer
+    from . import (
+        circle,
+        envelope,
+        frequency_response,
+        histories,
+        lane_change,
+        slalom,
+        step_steer,
+    )
 
     draw = {
         "step_steer": step_steer.draw,
         "circle": circle.draw,
         "slalom": slalom.draw,
         "frequency_response": frequency_response.draw,
+        "double_lane_change": lane_change.draw,
+        "acceleration_envelope": envelope.draw,
     }
     return draw.get(run.maneuver.name, histories.draw)(run)
