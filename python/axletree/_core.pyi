@@ -29,6 +29,8 @@ __all__ = [
     "static_sheet",
     "steady_state",
     "linearize",
+    "lanes",
+    "kinematics",
     "defaults",
     "metrics",
     "channels",

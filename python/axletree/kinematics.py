@@ -125,8 +125,8 @@ class Kinematics(ByContent):
             quantity: (unit, error) for quantity, unit, error in raw["fit"]
         }
         self.pieces = [
-            Piece(name, kind, tuple(map(tuple, points)), tuple(fixed))
-            for name, kind, points, fixed in raw["pieces"]
+            Piece(name, kind, (tuple(a), tuple(b)), (on_a, on_b))
+            for name, kind, (a, b), (on_a, on_b) in raw["pieces"]
         ]
         self.center: Point = tuple(raw["center"])
         self.half_track: float = raw["half_track"] if self.solid else abs(self.center[1])
@@ -142,9 +142,9 @@ class Kinematics(ByContent):
         for key, value in self.figures.items():
             rows.append([key, *shown(value, self.units[key]), self.meanings[key]])
         for key, (own, other, unit) in self.compliance.items():
-            value, name = shown(own, unit)
+            text, name = shown(own, unit)
             across, _ = shown(other, unit)
-            rows.append([key, value, name, f"of a wheel by its own load; by the other wheel's: {across}"])
+            rows.append([key, text, name, f"of a wheel by its own load; by the other wheel's: {across}"])
         return rows
 
     def _title(self) -> str:

@@ -19,6 +19,7 @@ STANDARD = [
     axt.BumpInACorner,
     axt.RoughCorner,
     axt.AccelerationEnvelope,
+    axt.Launch,
 ]
 MANEUVERS = [*STANDARD, axt.DoubleLaneChange, axt.Slalom]
 
@@ -244,6 +245,20 @@ def test_acceleration_envelope(solid, independent):
     along, across = a["acceleration_along"], a["acceleration_across"]
     assert along[0] == pytest.approx(a.metrics["driving_limit"]) and along[-1] < -8
     assert np.argmax(np.abs(across)) not in (0, 12)
+
+
+def test_launch(solid, independent):
+    launch = axt.Launch(distance="20 m")
+    a, b = (launch.run(car) for car in (solid, independent))
+    assert a.outcome == b.outcome == "completed"
+    # Not faster than the tires' friction on all of the weight allows.
+    for run in (a, b):
+        assert run.metrics["distance_time"] > (2 * 20 / (1.1 * 9.81)) ** 0.5
+        assert run.metrics["speed_at_distance"] ** 2 < 2 * 1.1 * 9.81 * 20
+    with pytest.raises(ValueError, match="not both"):
+        axt.Launch(held_slip=0.1, clutch_time=0.3)
+    dumped = axt.Launch(clutch_time="0.2 s").measure(solid)
+    assert dumped["wheel_slip_largest"] > a.metrics["wheel_slip_largest"]
 
 
 def test_slalom_top_speed(solid):

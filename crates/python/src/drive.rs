@@ -4,8 +4,8 @@ use axletree_maneuver::channels::ALL;
 use axletree_maneuver::double_lane_change::Course;
 use axletree_maneuver::{
     AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, DoubleLaneChange, Ending,
-    FrequencyResponse, LiftOffInATurn, Maneuver, Measures, Metric, RoughCorner, SineWithDwell,
-    Slalom, StepSteer, Trace,
+    FrequencyResponse, Launch, LiftOffInATurn, Maneuver, Measures, Metric, RoughCorner,
+    SineWithDwell, Slalom, StepSteer, Trace,
 };
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
@@ -81,6 +81,7 @@ maneuvers! {
     "rough_corner" => RoughCorner,
     "double_lane_change" => DoubleLaneChange,
     "acceleration_envelope" => AccelerationEnvelope,
+    "launch" => Launch,
 }
 
 fn unknown(name: &str) -> PyErr {

@@ -3,6 +3,7 @@
 from .base import Maneuver, Measured
 from .handling import Circle, FrequencyResponse, SineWithDwell, StepSteer
 from .limits import AccelerationEnvelope, DoubleLaneChange
+from .power import Launch
 from .turn import BrakingInATurn, LiftOffInATurn
 from .uneven import BumpInACorner, RoughCorner
 
@@ -13,6 +14,7 @@ __all__ = [
     "Circle",
     "DoubleLaneChange",
     "FrequencyResponse",
+    "Launch",
     "LiftOffInATurn",
     "Maneuver",
     "Measured",

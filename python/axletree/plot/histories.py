@@ -14,6 +14,15 @@ if TYPE_CHECKING:
 LOADS = tuple(f"load_{wheel}" for wheel in ("front_left", "front_right", "rear_left", "rear_right"))
 TURN = ["speed", "longitudinal_acceleration", "yaw_rate", "lateral_acceleration", "sideslip"]
 
+SHAFTS = ("shaft_torque_left", "shaft_torque_right")
+RIMS = ("rim_speed_rear_left", "rim_speed_rear_right", "speed")
+
+#: What channels that share their axes have in common.
+SHARED: dict[str | tuple[str, ...], str] = {
+    LOADS: "load",
+    SHAFTS: "shaft torque",
+    RIMS: "rim speed",
+}
 #: What is drawn for each maneuver: channels, or several that share their axes.
 ROWS: dict[str, list[str | tuple[str, ...]]] = {
     "sine_with_dwell": [
@@ -25,6 +34,7 @@ ROWS: dict[str, list[str | tuple[str, ...]]] = {
     ],
     "braking_in_a_turn": list(TURN),
     "lift_off_in_a_turn": list(TURN),
+    "launch": [RIMS, "longitudinal_acceleration", SHAFTS, LOADS],
     "bump_in_a_corner": [LOADS, "yaw_rate", "lateral_acceleration", "sideslip"],
     "rough_corner": [LOADS, "yaw_rate", "lateral_acceleration", "roll_angle"],
 }
@@ -51,17 +61,21 @@ def overlay(runs: dict[str, Run]) -> Figure:
         for i, (name, run) in enumerate(runs.items()):
             for j, channel in enumerate(parts):
                 color = style.COLORS[(i if len(parts) == 1 else j) % len(style.COLORS)]
-                label = name if len(parts) == 1 else channel.removeprefix("load_").replace("_", " ")
+                label = name if len(parts) == 1 else _short(channel, row)
                 axis.plot(run.time, run[channel] * scale, color=color, linewidth=1.2, label=label)
         if len(parts) > 1:
             axis.legend(frameon=False, fontsize=8, ncols=4, loc="upper right")
-        style.dress(axis, "", style.label("load" if len(parts) > 1 else parts[0], unit))
+        style.dress(axis, "", style.label(SHARED.get(row, parts[0]), unit))
     axes[-1, 0].set_xlabel("time [s]")
     title = first.maneuver.name.replace("_", " ")
     figure.suptitle(title + (f", {first.car}" if len(runs) == 1 else ""), fontsize=11)
     if len(runs) > 1:
         axes[0, 0].legend(frameon=False, loc="best", fontsize=8)
     return figure
+
+
+def _short(channel: str, row: str | tuple[str, ...]) -> str:
+    return channel.removeprefix(SHARED[row].replace(" ", "_") + "_").replace("_", " ")
 
 
 def _first(row: str | tuple[str, ...]) -> str:

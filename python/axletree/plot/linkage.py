@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from ..kinematics import Axis, Kinematics, Point
+    from ..kinematics import Axis, Kinematics
 
 #: Views: title, coordinate to the right and its sense, coordinate upward and its sense, labels.
 SIDE = ("from the left", 0, -1, 2, 1, "behind the axle line [mm]", "above the road [mm]")
@@ -51,7 +52,7 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
     title, i, i_sense, j, j_sense, across, upward = view
     colors = _colors(kinematics)
 
-    def at(point: Point) -> tuple[float, float]:
+    def at(point: Sequence[float]) -> tuple[float, float]:
         return 1e3 * i_sense * point[i], 1e3 * j_sense * point[j]
 
     # The wheels, as circles from the side and as upright lines from behind and from above.
