@@ -11,10 +11,12 @@
 //! - [`double_lane_change`]: the highest entry speed, after ISO 3888-1 and -2.
 //! - [`envelope`]: the largest acceleration in every direction.
 //! - [`launch`]: from rest over a distance, wheel hop.
+//! - [`corner_exit`]: the fastest way out of a corner under power.
 //! - [`follow_path`]: a path followed by a driver who looks ahead.
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
 //! - [`road`]: bumps, kerbs, ramps, random roads.
+//! - [`climb`]: the best of a few unknowns within constraints, every look a drive.
 //! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
 //! - [`channels`]: every recorded channel, declared once.
@@ -27,6 +29,8 @@
 mod begin;
 pub mod channels;
 pub mod circle;
+pub mod climb;
+pub mod corner_exit;
 pub mod double_lane_change;
 pub mod drive;
 pub mod driver;
@@ -51,6 +55,7 @@ pub mod uneven;
 
 pub use channels::Channel;
 pub use circle::{Circle, CircleMethod};
+pub use corner_exit::CornerExit;
 pub use double_lane_change::DoubleLaneChange;
 pub use drive::{Action, Controls, FIXED_STEP};
 pub use envelope::AccelerationEnvelope;

@@ -143,6 +143,7 @@ fn law_whole_cars() {
         near("reference", angle, want, 0.01);
 
         let series = SineWithDwell::default().measure(&car, never).unwrap();
+        assert!(series.get("largest_amplitude").unwrap() > 5.0 * angle);
         let one = |multiple: f64, step: f64, to_left: bool| {
             SineWithDwell {
                 amplitude: Some(multiple * angle),

@@ -232,6 +232,19 @@ metrics! {
         "Frequency of that shaking; not a number where it is faint.";
     HOP_LOAD = "hop_load" ["-"] floor 5e-3, OWN,
         "Shaking of the rear wheels' load, told in the same way.";
+    // ── corner exit ───────────────────────────────────────────────────────────────────────────────
+    EXIT_TIME = "exit_time" ["s"] floor 1e-3, OWN,
+        "Time from the start in the corner to the end of the straight, the least that was found.";
+    THROTTLE_STATION = "throttle_station" ["m"] floor 0.05, OWN,
+        "Where the throttle begins to open, from the end of the arc: negative in the corner.";
+    INNER_WHEEL_SLIP = "inner_wheel_slip" ["-"] floor 1e-3, OWN,
+        "Largest slip of the inner driven wheel: rim speed over the car's speed, less one.";
+    OUTER_WHEEL_SLIP = "outer_wheel_slip" ["-"] floor 1e-3, OWN,
+        "Largest slip of the outer driven wheel.";
+    WHEEL_SPIN_TIME = "wheel_spin_time" ["s"] floor 5e-3, OWN,
+        "Time for which a driven wheel slips by more than a fifth.";
+    TRACK_USED = "track_used" ["m"] floor 1e-2, OWN,
+        "Largest distance of the car's center of mass from the middle of the track, outward positive.";
     // ── path following ────────────────────────────────────────────────────────────────────────────
     PATH_DEVIATION_LARGEST = "path_deviation_largest" ["m"] floor 1e-3, OWN,
         "Largest distance of the car's center of mass from the path.";

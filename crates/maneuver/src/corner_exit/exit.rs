@@ -1,0 +1,200 @@
+//! One drive out of the corner with given steering and a given point of full throttle.
+
+use std::cell::RefCell;
+
+use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, STATES};
+use axletree_vehicle::trim::Trim;
+
+use super::CornerExit;
+use super::way::WayOut;
+use crate::channels::Moment;
+use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::driver::limits::HandLimits;
+use crate::interrupt::Interrupt;
+use crate::outcome::{Ending, Outcome};
+use crate::road::shape::smooth_step;
+use crate::trace::{Recorder, Trace};
+
+/// Stations at which the car's place on the track is looked at.
+pub const STATIONS: usize = 24;
+/// A car that is so far off the track is not followed on [m].
+const LOST: f64 = 20.0;
+/// A car that needs longer than at this share of its first speed does not get out [-].
+const SLOWEST: f64 = 0.4;
+
+/// What the driver decides.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Design {
+    /// Station at which the throttle begins to open [m].
+    pub throttle: f64,
+    /// Coefficients of the steering-wheel angle that he wants beyond the steady one [rad, inward positive].
+    pub steering: Vec<f64>,
+}
+
+/// What a drive did.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Exit {
+    /// Distance from the middle at even stations, inward positive [m].
+    pub inward: Vec<f64>,
+    /// Largest magnitude of the sideslip [rad].
+    pub sideslip: f64,
+    /// Time to the end of the way [s].
+    pub time: f64,
+    /// Speed there [m/s].
+    pub speed: f64,
+    /// How it ended.
+    pub ending: Ending,
+}
+
+/// The corner for one car, in equilibrium at its start.
+pub struct Corner<'a> {
+    /// The car.
+    pub model: &'a Model,
+    /// The way.
+    pub way: WayOut,
+    /// The equilibrium, in gear, moving along x.
+    pub trim: Trim,
+    /// Its sideslip [rad].
+    pub sideslip: f64,
+    /// Settings.
+    pub settings: &'a CornerExit,
+}
+
+/// What is seen on the way.
+#[derive(Clone, Debug, Default)]
+struct Log {
+    last: Option<(f64, [f64; 2], f64)>,
+    inward: Vec<f64>,
+    sideslip: f64,
+    end: Option<(f64, f64)>,
+}
+
+struct Driver<'c, 'a> {
+    corner: &'c Corner<'a>,
+    design: &'c Design,
+    hands: HandLimits,
+    spacing: f64,
+    log: RefCell<Log>,
+}
+
+impl Driver<'_, '_> {
+    /// The steering-wheel angle wanted at a station: a uniform cubic B-spline.
+    fn wanted(&self, station: f64) -> f64 {
+        let c = &self.design.steering;
+        let place = (station / self.spacing).clamp(0.0, (c.len() - 3) as f64);
+        let i = (place as usize).min(c.len() - 4);
+        let u = place - i as f64;
+        let v = 1.0 - u;
+        (v * v * v * c[i]
+            + (4.0 + u * u * (3.0 * u - 6.0)) * c[i + 1]
+            + (4.0 + v * v * (3.0 * v - 6.0)) * c[i + 2]
+            + u * u * u * c[i + 3])
+            / 6.0
+    }
+}
+
+impl Controls<1> for Driver<'_, '_> {
+    fn act(&self, _: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
+        let corner = self.corner;
+        let before = corner.trim.inputs;
+        let [station, _] = corner.way.place([car[POSITION], car[POSITION + 1]]);
+        let wanted = before.steering_wheel + corner.way.side * self.wanted(station);
+        let rate = self.hands.hand_rate(wanted, own[0]);
+        let opened = (station - self.design.throttle) / corner.settings.opening;
+        let share = smooth_step(opened)[0];
+        Action {
+            inputs: Inputs {
+                steering_wheel: own[0],
+                steering_wheel_rate: rate,
+                throttle: before.throttle + share * (1.0 - before.throttle),
+                ..before
+            },
+            own_rate: [rate],
+        }
+    }
+
+    fn judge(&self, moment: &Moment<'_>, _: &[f64; 1]) -> Option<Outcome> {
+        let way = &self.corner.way;
+        let place = way.place([moment.state[POSITION], moment.state[POSITION + 1]]);
+        let mut log = self.log.borrow_mut();
+        log.sideslip = log.sideslip.max(moment.sideslip().abs());
+        let here = (moment.time, place, moment.speed());
+        if let Some((time, before, speed)) = log.last {
+            // Every station that was passed since.
+            loop {
+                let next = way.length() * (log.inward.len() + 1) as f64 / STATIONS as f64;
+                if next > place[0] || log.inward.len() == STATIONS {
+                    break;
+                }
+                let share = (next - before[0]) / (place[0] - before[0]);
+                let inward = before[1] + share * (place[1] - before[1]);
+                log.inward.push(inward);
+                if log.inward.len() == STATIONS {
+                    log.end = Some((
+                        time + share * (here.0 - time),
+                        speed + share * (here.2 - speed),
+                    ));
+                }
+            }
+        }
+        log.last = Some(here);
+        if place[1].abs() > self.corner.settings.half_width + LOST {
+            return Some(Outcome::LeftPath {
+                deviation: way.side * place[1],
+            });
+        }
+        log.end.map(|_| Outcome::Completed)
+    }
+}
+
+impl Corner<'_> {
+    /// Drives out of the corner.
+    pub fn exit(
+        &self,
+        design: &Design,
+        mut recorder: Recorder,
+        interrupt: Interrupt<'_>,
+    ) -> (Exit, Trace) {
+        let driver = Driver {
+            corner: self,
+            design,
+            hands: self.settings.hands,
+            spacing: self.way.length() / (design.steering.len() - 3) as f64,
+            log: RefCell::default(),
+        };
+        let mut car = self.trim.state;
+        car[ATTITUDE] = -self.sideslip;
+        let longest = self.way.length() / (SLOWEST * self.trim.condition.speed);
+        let driven = drive(
+            self.model,
+            &driver,
+            join::<1, { STATES + 1 }>(&car, &[self.trim.inputs.steering_wheel]),
+            &Schedule {
+                breaks: &[0.0, longest],
+                longest_step: self.settings.step,
+                sample_every: 1,
+            },
+            &mut recorder,
+            &Validity::default(),
+            interrupt,
+        );
+        let log = driver.log.into_inner();
+        let mut ending = driven.ending;
+        let (time, speed) = log.end.unwrap_or((f64::NAN, f64::NAN));
+        if ending.outcome.is_completed() && log.end.is_none() {
+            let car = crate::drive::split::<1, { STATES + 1 }>(&driven.state).0;
+            ending.outcome = Outcome::Stopped {
+                speed: crate::driver::speed::speed_of(car),
+            };
+        }
+        let exit = Exit {
+            inward: log.inward,
+            sideslip: log.sideslip.max(1e-3),
+            time,
+            speed,
+            ending,
+        };
+        (exit, recorder.finish())
+    }
+}
