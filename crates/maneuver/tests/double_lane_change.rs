@@ -96,6 +96,35 @@ fn law_fastest_way_through() {
     }
 }
 
+/// A clearance left at every cone costs what the search says it costs, and half the step moves the speed by
+/// less than 0.1 %.
+#[test]
+fn val_price_and_step() {
+    let car = model("bramble-independent");
+    let lane = DoubleLaneChange::default();
+    let free = measure(&lane, &car);
+    let speed = free.get("entry_speed").unwrap();
+    let reserve = 0.03;
+    let kept = measure(
+        &DoubleLaneChange {
+            clearance_reserve: reserve,
+            ..lane.clone()
+        },
+        &car,
+    );
+    close("kept", kept.get("cone_clearance").unwrap(), reserve, 1e-3);
+    let price =
+        0.5 * (free.get("speed_per_clearance").unwrap() + kept.get("speed_per_clearance").unwrap());
+    let lost = speed - kept.get("entry_speed").unwrap();
+    close("price", lost / (price * reserve), 1.0, 0.15);
+    let fine = DoubleLaneChange {
+        step: 0.5 * lane.step,
+        ..lane
+    };
+    let fine = measure(&fine, &car).get("entry_speed").unwrap();
+    close("step", fine, speed, 1e-3 * speed);
+}
+
 /// Less grip is slower: not below the square root of the friction, with which a point mass would slow down,
 /// because the lags of car and hands weigh less at a lower speed.
 #[test]

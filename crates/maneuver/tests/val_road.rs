@@ -206,7 +206,7 @@ fn val_v7_quarter_car_on_a_random_road() {
         let wheel = s * s * mu + link + kt;
         let u = Complex::new(kt, 0.0) / (wheel - link * link / body);
         let z = link / body * u;
-        [s * s * z, z - u, u - 1.0].map(|x| x.norm())
+        [s * s * z, z - u, u - 1.0].map(Complex::norm)
     };
     let rms = |low: f64, high: f64| {
         let steps = 40_000;

@@ -18,7 +18,7 @@ use serde::{Deserialize, Serialize};
 
 use attempt::{Design, Ground};
 pub use course::Course;
-use search::{Found, search};
+use search::{Found, Kept, search};
 
 use crate::begin;
 use crate::channels as ch;
@@ -53,6 +53,8 @@ pub struct DoubleLaneChange {
     pub hands: HandLimits,
     /// Number of coefficients of the steering.
     pub coefficients: usize,
+    /// Clearance to be left at every cone [m].
+    pub clearance_reserve: f64,
     /// Largest sideslip angle that the search allows [rad].
     pub sideslip_guard: f64,
     /// Speed that the search starts from [m/s].
@@ -77,6 +79,8 @@ impl Default for DoubleLaneChange {
             },
             // A knot every five meters, a quarter of a second at the speeds of the obstacle avoidance.
             coefficients: 16,
+            // The standard asks that no cone is moved.
+            clearance_reserve: 0.0,
             // Keeps the search out of spins.
             sideslip_guard: 15f64.to_radians(),
             // Walking through: any sound car gets through at 36 km/h.
@@ -136,7 +140,11 @@ impl DoubleLaneChange {
         let mut tried = 0;
         let found = loop {
             let guess = self.guess(model, &ground, speed)?;
-            match search(&ground, &guess, self.sideslip_guard, interrupt) {
+            let kept = Kept {
+                reserve: self.clearance_reserve,
+                sideslip: self.sideslip_guard,
+            };
+            match search(&ground, &guess, kept, interrupt) {
                 Ok(found) => break found,
                 Err(Outcome::Interrupted) => return Err(Outcome::Interrupted),
                 Err(outcome) if tried == 2 => return Err(outcome),
@@ -252,6 +260,13 @@ impl Maneuver for DoubleLaneChange {
             self.sideslip_guard,
             (0.02, 0.8),
             "rad",
+        )?;
+        within(
+            NAME,
+            "clearance_reserve",
+            self.clearance_reserve,
+            (0.0, 0.5),
+            "m",
         )?;
         within(NAME, "easy_speed", self.easy_speed, (3.0, 40.0), "m/s")?;
         within(NAME, "friction", self.friction, (0.02, 5.0), "-")?;

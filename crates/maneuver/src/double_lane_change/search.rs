@@ -64,10 +64,19 @@ fn design(p: &DVector<f64>) -> Design {
     }
 }
 
+/// What is kept on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Kept {
+    /// Clearance left at every cone [m].
+    pub reserve: f64,
+    /// Largest sideslip [rad].
+    pub sideslip: f64,
+}
+
 /// The course with its constraints.
 struct Way<'g, 'a> {
     ground: &'g Ground<'a>,
-    guard: f64,
+    kept: Kept,
     interrupt: Interrupt<'g>,
 }
 
@@ -80,8 +89,9 @@ impl Problem for Way<'_, '_> {
         match attempt.ending.outcome {
             Outcome::Interrupted => Err(Outcome::Interrupted),
             Outcome::Completed => {
-                let mut g = attempt.clearances;
-                g.push(GUARD_WORTH * (self.guard / attempt.sideslip).ln());
+                let clearances = attempt.clearances.iter();
+                let mut g: Vec<f64> = clearances.map(|c| c - self.kept.reserve).collect();
+                g.push(GUARD_WORTH * (self.kept.sideslip / attempt.sideslip).ln());
                 Ok(Some(Seen {
                     objective: attempt.design.speed,
                     constraints: DVector::from_vec(g),
@@ -148,12 +158,11 @@ pub fn smoothing(n: usize, from: usize, weight: f64) -> DMatrix<f64> {
     smooth
 }
 
-/// Finds the fastest way through, from a first guess at an easy speed; the sideslip is kept below a guard
-/// [rad].
+/// Finds the fastest way through, from a first guess at an easy speed.
 pub fn search(
     ground: &Ground<'_>,
     guess: &Design,
-    guard: f64,
+    kept: Kept,
     interrupt: Interrupt<'_>,
 ) -> Result<Found, Outcome> {
     let settings = Settings {
@@ -168,7 +177,7 @@ pub fn search(
     let guess = led_through(ground, guess, &settings.smooth, interrupt.quiet())?;
     let way = Way {
         ground,
-        guard,
+        kept,
         interrupt: interrupt.quiet(),
     };
     let mut climb = Climb::new(&way, &settings, interrupt.quiet());
@@ -178,7 +187,7 @@ pub fn search(
         let i = clearances.imin();
         return Err(Outcome::ConeHit {
             number: i / 2 + 1,
-            clearance: clearances[i],
+            clearance: clearances[i] + kept.reserve,
         });
     }
     let found = climb.highest(easy)?;
@@ -188,7 +197,7 @@ pub fn search(
         interrupt.quiet(),
     )?;
     Ok(Found {
-        settled: found.settled && attempt.least() > -SLACK,
+        settled: found.settled && attempt.least() > kept.reserve - SLACK,
         attempt,
         price: found.prices.sum(),
         steps: found.steps,
