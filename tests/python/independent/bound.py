@@ -205,7 +205,23 @@ def _guess(numbers, solid_rear, course, position):
 # weight of the steering's effort and greatest speed over the first one, stage by stage: with much weight
 # the optimum is smooth and IPOPT walks to it from far, with the last it lies 1 mm/s below the free one
 _ROUGH_STAGES = ((1.0, 1.4), (1.0, math.inf), (0.1, math.inf))
-_FINE_WEIGHTS = (0.01, 0.001)
+# the last stage starts from the optimum before it, multipliers and all
+_PUSH = 1e-8
+_FINE_STAGES = (
+    (0.01, {"mu_init": 1e-3}),
+    (
+        0.001,
+        {
+            "mu_init": 1e-5,
+            "warm_start_init_point": "yes",
+            "warm_start_bound_push": _PUSH,
+            "warm_start_bound_frac": _PUSH,
+            "warm_start_slack_bound_push": _PUSH,
+            "warm_start_slack_bound_frac": _PUSH,
+            "warm_start_mult_bound_push": _PUSH,
+        },
+    ),
+)
 
 
 class _Problem:
@@ -267,13 +283,13 @@ class _Problem:
         self.lower = np.zeros(constraints.numel())
         self.upper = np.concatenate([np.zeros(split), np.full(clear.numel(), np.inf)])
 
-    def solver(self, tolerance):
+    def solver(self, tolerance, **options):
         """IPOPT with a tolerance."""
-        settings = {**self.settings, "ipopt": {**self.ipopt, "tol": tolerance}}
+        settings = {**self.settings, "ipopt": {**self.ipopt, "tol": tolerance, **options}}
         return ca.nlpsol("slalom", "ipopt", self.problem, settings)
 
-    def solve(self, solver, found, stage, slowest, fastest):
-        """One stage from scaled unknowns; the scaled unknowns found."""
+    def solve(self, solver, found, stage, slowest, fastest, multipliers=None):
+        """One stage from scaled unknowns; ``(scaled unknowns, multipliers)`` found."""
         grid, course = self.grid, self.course
         # limits of the hands, and limits that never bind
         low, high = (np.full((grid.states, grid.points), sign * np.inf) for sign in (-1, 1))
@@ -288,8 +304,9 @@ class _Problem:
             ubx=grid.pack(high, rates, fastest) / grid.units,
             lbg=self.lower,
             ubg=self.upper,
+            **(multipliers or {}),
         )
-        return np.array(result["x"]).ravel()
+        return np.array(result["x"]).ravel(), {"lam_g0": result["lam_g"], "lam_x0": result["lam_x"]}
 
     def scaled(self, states, rates, speed):
         """Scaled unknowns from states with X, rates of the hands and the speed."""
@@ -340,7 +357,7 @@ def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=Fal
         (1.0, 1e-3, speed, speed),
         *((0.0, weight, 3.0, min(60.0, cap * speed)) for weight, cap in _ROUGH_STAGES),
     ):
-        found = rough.solve(solver, found, [track, weight], slowest, fastest)
+        found, _ = rough.solve(solver, found, [track, weight], slowest, fastest)
         iterations += solver.stats()["iter_count"]
 
     # then on the fine one
@@ -350,10 +367,10 @@ def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=Fal
         [np.interp(fine.position, between[0], row, period=2 * course.spacing) for row in between]
     )
     rates = np.interp(fine.position, rough.position, rates, period=2 * course.spacing)
-    found = fine.scaled(refined, rates, speed)
-    solver = fine.solver(1e-6)
-    for weight in _FINE_WEIGHTS:
-        found = fine.solve(solver, found, [0.0, weight], 3.0, 60.0)
+    found, multipliers = fine.scaled(refined, rates, speed), None
+    for weight, options in _FINE_STAGES:
+        solver = fine.solver(1e-6, **options)
+        found, multipliers = fine.solve(solver, found, [0.0, weight], 3.0, 60.0, multipliers)
         iterations += solver.stats()["iter_count"]
 
     states, rates, speed = fine.unscaled(found)
