@@ -78,7 +78,7 @@ def _numbers(array):
 
 def count(car, state, inputs):
     """Operations of one evaluation: a dict by kind; needs Numba switched off."""
-    from . import compiled
+    from . import body_loops, compiled, wheel_loops
 
     def counted_function(name, kind):
         plain = getattr(math, name)
@@ -91,19 +91,20 @@ def count(car, state, inputs):
 
     kinds = dict.fromkeys(("sin", "cos", "atan", "tanh"), "elementary functions")
     kinds["sqrt"] = "divisions and roots"
-    plain = {name: getattr(compiled, name) for name in kinds}
+    modules = (compiled, wheel_loops, body_loops)
+    plain = [(m, name, getattr(m, name)) for m in modules for name in kinds if hasattr(m, name)]
     work = compiled.work_space()
     work = type(work)(*[_numbers(a) for a in work])
     counting = type(car)(*[_numbers(a) if np.ndim(a) else _Number(a) for a in car])
     out = _numbers(np.zeros(compiled.STATES))
     _Number.tally.update(dict.fromkeys(_Number.tally, 0))
     try:
-        for name, kind in kinds.items():
-            setattr(compiled, name, counted_function(name, kind))
+        for module, name, _ in plain:
+            setattr(module, name, counted_function(name, kinds[name]))
         compiled.rates(_numbers(state), _numbers(inputs), counting, work, out)
     finally:
-        for name, function in plain.items():
-            setattr(compiled, name, function)
+        for module, name, function in plain:
+            setattr(module, name, function)
     return dict(_Number.tally), [float(x) for x in out]
 
 
