@@ -75,6 +75,17 @@ def test_law_two_derivations_agree(solid):
     assert 0.1 < np.mean(loads > 0) < 0.95
 
 
+def twists(base, solid, numbers, states, inputs):
+    """Torque of both half shafts; of differential and clutch: torque asked for, elastic torque, bound."""
+    column, tree = symbols(list(base))
+    car = car_equations._Car(tree, solid, EarthMotion())
+    seen = [car.applied.through]
+    for twist in (car.applied.split, car.applied.grip):
+        seen += [twist.asked, twist.elastic, twist.bound]
+    look = car_equations._of_state("look", car, column, [ca.vertcat(*seen)])
+    return np.array(look(states, inputs, numbers))
+
+
 @pytest.mark.parametrize("solid", TOPOLOGIES)
 def test_random_cases_take_every_branch(solid):
     """Of the clamps of differential and clutch, of the engine's curve, and of link ends that run solid."""
@@ -84,12 +95,9 @@ def test_random_cases_take_every_branch(solid):
     line = {
         path.removeprefix("chassis.driveline."): row for path, row in number.items() if "driveline" in path
     }
-    column, tree = symbols(list(base))
-    car = car_equations._Car(tree, solid, EarthMotion())
-    split, grip = car.applied.split, car.applied.grip
-    seen = [car.applied.through, split.asked, split.elastic, split.bound, grip.asked, grip.bound]
-    look = car_equations._of_state("look", car, column, [ca.vertcat(*seen)])
-    through, split, split_elastic, split_bound, grip, grip_bound = np.array(look(states, inputs, numbers))
+    through, split, split_elastic, split_bound, grip, _, grip_bound = twists(
+        base, solid, numbers, states, inputs
+    )
 
     def share(condition):
         return np.mean(np.asarray(condition, dtype=float))
@@ -293,12 +301,17 @@ def test_law_energy_and_losses_close_the_books(solid):
     # every entry is needed
     for name, power in books.items():
         assert np.abs(power / scale).max() > 1e-4, name
-    # losses are losses, gears while the engine turns with the wheels; friction within its bound
+    # losses are losses; of gears while they turn forward, of friction while the twist is one that it holds
     for name in ("dampers", "brakes"):
         assert given[name].max() <= 0
     assert given["gears"][states[45] > 0].max() <= 0
     assert lost["shafts"].min() >= 0
     assert lost["windup"].min() >= 0
+    _, _, split, split_bound, _, grip, grip_bound = twists(base, solid, numbers, states, inputs)
+    for name, elastic, bound in (("differential", split, split_bound), ("clutch", grip, grip_bound)):
+        within = np.abs(elastic) <= bound
+        assert 0.1 < within.mean() < 0.95
+        assert lost[name][within].min() >= -1e-12 * np.abs(lost[name]).max()
 
 
 @pytest.mark.parametrize("solid", TOPOLOGIES)
