@@ -19,6 +19,7 @@
 //! - [`climb`]: the best of a few unknowns within constraints, every look a drive.
 //! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
+//! - [`spline`]: a smooth curve by even coefficients.
 //! - [`channels`]: every recorded channel, declared once.
 //! - [`trace`]: recorded time histories.
 //! - [`metrics`]: what is measured, each metric declared once.
@@ -47,6 +48,7 @@ pub mod path;
 pub mod road;
 pub mod sine_with_dwell;
 pub mod slalom;
+pub mod spline;
 pub mod step_steer;
 pub mod stepping;
 pub mod trace;

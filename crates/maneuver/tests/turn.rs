@@ -7,7 +7,7 @@ use axletree_maneuver::{
 };
 use axletree_vehicle::Model;
 use support::cars::{BOTH, model};
-use support::{close, near};
+use support::close;
 
 fn measure(maneuver: &dyn Maneuver, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()
@@ -54,7 +54,7 @@ fn law_mirror() {
         measure(&braking, &car)
     };
     for ((metric, left), (_, right)) in brake(1.0).values.iter().zip(&brake(-1.0).values) {
-        near(metric.name, *right, *left, 1e-6);
+        close(metric.name, *right, *left, 1e-6 * left.abs());
     }
 }
 
@@ -106,6 +106,13 @@ fn law_brakes() {
         let (even, spun) = (measure(&hard, &car), measure(&hard, &rear));
         assert!(even.ending.outcome.is_completed(), "{}", even.ending);
         assert_eq!(spun.ending.outcome.name(), "spun", "{}", spun.ending);
+        assert!(get(&spun, "rear_lock_time") > 0.1 && get(&spun, "front_lock_time") == 0.0);
+        // Braking harder in a harder turn locks the inner rear wheel of either car, and no other.
+        assert_eq!(get(&even, "front_lock_time"), 0.0);
+        assert!(get(&even, "rear_lock_time") < 3.0);
+        for name in ["front_lock_time", "rear_lock_time"] {
+            assert_eq!(get(&m, name), 0.0);
+        }
     }
 }
 

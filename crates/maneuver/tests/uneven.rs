@@ -41,6 +41,47 @@ fn law_flat_is_flat() {
     }
 }
 
+/// Over a ramp the car comes up by its height and stands as before; over a kerb under one wheel it comes back.
+#[test]
+fn law_ramp_and_kerb() {
+    for name in BOTH {
+        let car = model(name);
+        let over = |shape: Shape, under: Under| {
+            let maneuver = BumpInACorner {
+                // So gently that nothing else moves.
+                lateral_acceleration: 0.5,
+                shape,
+                under,
+                ..BumpInACorner::default()
+            };
+            let run = maneuver.run(&car, Interrupt::never()).unwrap();
+            assert!(run.measures.ending.outcome.is_completed());
+            let ends = |name: &str| {
+                let c = run.trace.get(name).unwrap();
+                [c[0], c[c.len() - 1]]
+            };
+            let [low, high] = ends("z");
+            let [before, after] = ends("load_rear_left");
+            (high - low, after / before)
+        };
+        let ramp = Shape::Ramp {
+            height: 0.05,
+            length: 2.0,
+        };
+        let (rise, load) = over(ramp, Under::Both);
+        close("rise", rise, 0.05, 2e-3);
+        close("load", load, 1.0, 0.03);
+        let kerb = Shape::Kerb {
+            height: 0.03,
+            slope: 0.3,
+            length: 0.5,
+        };
+        let (rise, load) = over(kerb, Under::Left);
+        close("back", rise, 0.0, 2e-3);
+        close("load", load, 1.0, 0.03);
+    }
+}
+
 /// Left and right are alike for a car that is the same on both sides.
 #[test]
 fn law_mirror() {

@@ -71,7 +71,7 @@ fn sampled(road: &RoughRoad, length: f64, spacing: f64) -> [Vec<f64>; 2] {
     let profiles = road.profiles(length);
     profiles.map(|p| {
         (0..(length / spacing) as usize)
-            .map(|i| p.height_and_slope(i as f64 * spacing)[0])
+            .map(|i| p.value_and_slope(i as f64 * spacing)[0])
             .collect()
     })
 }
@@ -148,12 +148,12 @@ fn law_seeds_and_classes() {
     let other = RoughRoad { seed: 2, ..road };
     assert_eq!(road.profiles(100.0), road.profiles(100.0));
     assert_ne!(road.profiles(100.0), other.profiles(100.0));
-    let [a, b] = [road, rougher].map(|r| r.profiles(100.0)[0].height_and_slope(33.3)[0]);
+    let [a, b] = [road, rougher].map(|r| r.profiles(100.0)[0].value_and_slope(33.3)[0]);
     near("class D over class C", b, 2.0 * a, 1e-12);
     let [left, right] = same.profiles(100.0);
     assert_eq!(left, right);
     // A longer road begins as the shorter one does.
-    let [short, long] = [100.0, 900.0].map(|l| road.profiles(l)[1].height_and_slope(77.7)[0]);
+    let [short, long] = [100.0, 900.0].map(|l| road.profiles(l)[1].value_and_slope(77.7)[0]);
     assert_eq!(short, long);
     let [left, _] = sampled(&road, 10_000.0, 0.1);
     let square = left.iter().map(|h| h * h).sum::<f64>() / left.len() as f64;
@@ -234,7 +234,7 @@ fn val_v7_quarter_car_on_a_random_road() {
     );
 
     let profile = &road.profiles(12_100.0)[0];
-    let height = |t: f64| profile.height_and_slope(speed * t)[0];
+    let height = |t: f64| profile.value_and_slope(speed * t)[0];
     let mut rate = |t: f64, x: &[f64; 4]| {
         let link = ks * (x[1] - x[0]) + c * (x[3] - x[2]);
         let tire = kt * (height(t) - x[1]);

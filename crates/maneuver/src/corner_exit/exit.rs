@@ -14,6 +14,7 @@ use crate::driver::limits::HandLimits;
 use crate::interrupt::Interrupt;
 use crate::outcome::{Ending, Outcome};
 use crate::road::shape::smooth_step;
+use crate::spline::UniformSpline;
 use crate::trace::{Recorder, Trace};
 
 /// Stations at which the car's place on the track is looked at.
@@ -72,26 +73,10 @@ struct Log {
 
 struct Driver<'c, 'a> {
     corner: &'c Corner<'a>,
-    design: &'c Design,
+    throttle: f64,
+    steering: UniformSpline,
     hands: HandLimits,
-    spacing: f64,
     log: RefCell<Log>,
-}
-
-impl Driver<'_, '_> {
-    /// The steering-wheel angle wanted at a station: a uniform cubic B-spline.
-    fn wanted(&self, station: f64) -> f64 {
-        let c = &self.design.steering;
-        let place = (station / self.spacing).clamp(0.0, (c.len() - 3) as f64);
-        let i = (place as usize).min(c.len() - 4);
-        let u = place - i as f64;
-        let v = 1.0 - u;
-        (v * v * v * c[i]
-            + (4.0 + u * u * (3.0 * u - 6.0)) * c[i + 1]
-            + (4.0 + v * v * (3.0 * v - 6.0)) * c[i + 2]
-            + u * u * u * c[i + 3])
-            / 6.0
-    }
 }
 
 impl Controls<1> for Driver<'_, '_> {
@@ -99,9 +84,9 @@ impl Controls<1> for Driver<'_, '_> {
         let corner = self.corner;
         let before = corner.trim.inputs;
         let [station, _] = corner.way.place([car[POSITION], car[POSITION + 1]]);
-        let wanted = before.steering_wheel + corner.way.side * self.wanted(station);
+        let wanted = before.steering_wheel + corner.way.side * self.steering.value(station);
         let rate = self.hands.hand_rate(wanted, own[0]);
-        let opened = (station - self.design.throttle) / corner.settings.opening;
+        let opened = (station - self.throttle) / corner.settings.opening;
         let share = smooth_step(opened)[0];
         Action {
             inputs: Inputs {
@@ -158,9 +143,9 @@ impl Corner<'_> {
     ) -> (Exit, Trace) {
         let driver = Driver {
             corner: self,
-            design,
+            throttle: design.throttle,
+            steering: UniformSpline::over(design.steering.clone(), self.way.length()),
             hands: self.settings.hands,
-            spacing: self.way.length() / (design.steering.len() - 3) as f64,
             log: RefCell::default(),
         };
         let mut car = self.trim.state;

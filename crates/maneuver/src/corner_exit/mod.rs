@@ -32,6 +32,7 @@ use crate::maneuver::{Maneuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::{Ending, Outcome};
+use crate::spline::UniformSpline;
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "corner_exit";
@@ -195,7 +196,7 @@ impl CornerExit {
         let gain = speed / yaw_rate;
         let way = &corner.way;
         let n = self.coefficients;
-        let spacing = way.length() / (n - 3) as f64;
+        let spacing = UniformSpline::spacing_over(n, way.length());
         let lead = 2.0 * self.hands.lag * speed;
         let mut p = DVector::zeros(n + 1);
         // The throttle opens when the car is straight.

@@ -18,6 +18,7 @@ use crate::interrupt::Interrupt;
 use crate::outcome::{Ending, Outcome};
 use crate::slalom::clearance::{Cone, Outline, Pass};
 use crate::slalom::plant;
+use crate::spline::UniformSpline;
 use crate::trace::{Recorder, Trace};
 
 /// A cone is watched while O is nearer than this beyond the car's ends [m].
@@ -80,12 +81,11 @@ impl Attempt {
 
 /// The driver on his way.
 struct Driver<'a> {
-    steering: &'a [f64],
+    steering: UniformSpline,
     straight: Inputs<f64>,
     closed: bool,
     hands: HandLimits,
     way: [f64; 2],
-    spacing: f64,
     outline: Outline,
     markers: &'a [Marker],
     passes: RefCell<Vec<[Pass; 2]>>,
@@ -97,26 +97,11 @@ fn cone_y(marker: &Marker) -> f64 {
     marker.y - marker.side * CONE_RADIUS
 }
 
-impl Driver<'_> {
-    /// The steering-wheel angle wanted at a station of O.
-    fn wanted(&self, x: f64) -> f64 {
-        let c = self.steering;
-        let place = ((x - self.way[0]) / self.spacing).clamp(0.0, (c.len() - 3) as f64);
-        let i = (place as usize).min(c.len() - 4);
-        let u = place - i as f64;
-        let v = 1.0 - u;
-        (v * v * v * c[i]
-            + (4.0 + u * u * (3.0 * u - 6.0)) * c[i + 1]
-            + (4.0 + v * v * (3.0 * v - 6.0)) * c[i + 2]
-            + u * u * u * c[i + 3])
-            / 6.0
-    }
-}
-
 impl Controls<1> for Driver<'_> {
     fn act(&self, _: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let angle = own[0];
-        let wanted = self.straight.steering_wheel + self.wanted(car[POSITION]);
+        let wanted =
+            self.straight.steering_wheel + self.steering.value(car[POSITION] - self.way[0]);
         let rate = self.hands.hand_rate(wanted, angle);
         let mut inputs = Inputs {
             steering_wheel: angle,
@@ -169,7 +154,7 @@ impl<'a> Ground<'a> {
             outline: Outline::of(geometry),
             markers: course.markers(geometry.width),
             way,
-            spacing: (way[1] - way[0]) / (settings.coefficients - 3) as f64,
+            spacing: UniformSpline::spacing_over(settings.coefficients, way[1] - way[0]),
         }
     }
 
@@ -242,12 +227,11 @@ impl<'a> Ground<'a> {
             [Pass::new(cone, self.outline); 2]
         };
         let driver = Driver {
-            steering: &design.steering,
+            steering: UniformSpline::new(design.steering.clone(), self.spacing),
             straight: straight.inputs,
             closed: s.course.release().is_some(),
             hands: s.hands,
             way: self.way,
-            spacing: self.spacing,
             outline: self.outline,
             markers: &self.markers,
             passes: RefCell::new(self.markers.iter().map(pass).collect()),

@@ -151,6 +151,10 @@ metrics! {
         "Distance of the car's center of mass from the circle 1 s after the pedal moves, inward positive.";
     INWARD_DEVIATION_END = "inward_deviation_end" ["m"] floor 1e-2, OWN,
         "The same 3 s after the pedal moves.";
+    FRONT_LOCK_TIME = "front_lock_time" ["s"] floor 5e-3, OWN,
+        "Time for which front wheels turn at less than half of their rolling speed, added up over both.";
+    REAR_LOCK_TIME = "rear_lock_time" ["s"] floor 5e-3, OWN,
+        "Time for which rear wheels turn at less than half of their rolling speed, added up over both.";
     // ── sine with dwell ───────────────────────────────────────────────────────────────────────────
     REFERENCE_ANGLE = "reference_angle" ["rad"] floor 1e-4, DWELL,
         "Steering-wheel angle at 0.3 g in a slow steer of 13.5 deg/s, by the line through 0.1 to 0.375 g.";

@@ -32,7 +32,8 @@ use rand_chacha::ChaCha8Rng;
 use serde::{Deserialize, Serialize};
 
 use super::line::Line;
-use super::tracks::{Profile, Tracks};
+use super::tracks::Tracks;
+use crate::spline::UniformSpline;
 
 /// Reference spatial frequency [cycles/m].
 pub const REFERENCE: f64 = 0.1;
@@ -151,7 +152,7 @@ impl RoughRoad {
     }
 
     /// The two profiles over a length [m], left and right.
-    pub fn profiles(&self, length: f64) -> [Profile; 2] {
+    pub fn profiles(&self, length: f64) -> [UniformSpline; 2] {
         let spacing = self.shortest / POINTS_A_WAVE;
         let count = (length / spacing).ceil() as usize + 4;
         let (low, high) = (1.0 / self.longest, 1.0 / self.shortest);
@@ -177,7 +178,7 @@ impl RoughRoad {
         let half_difference = process(&|gamma| 0.5 * (1.0 - gamma));
         [1.0, -1.0].map(|side| {
             let heights = mean.iter().zip(&half_difference);
-            Profile::new(heights.map(|(m, d)| m + side * d).collect(), spacing)
+            UniformSpline::new(heights.map(|(m, d)| m + side * d).collect(), spacing)
         })
     }
 

@@ -32,6 +32,9 @@ const LOOK: f64 = 1.0;
 /// How long a run lasts after the pedal moves [s].
 const AFTER: f64 = 3.0;
 
+/// Slip below which a wheel locks: half of the car's speed is gone from its rim (slip over rolling speed) [-].
+const LOCKED: f64 = -1.0;
+
 /// What the measures of both maneuvers need.
 static CHANNELS: &[&Channel] = &[
     &ch::STEERING_WHEEL_ANGLE,
@@ -42,6 +45,10 @@ static CHANNELS: &[&Channel] = &[
     &ch::X,
     &ch::Y,
     &ch::YAW_ANGLE,
+    &ch::SLIP_X_FRONT_LEFT,
+    &ch::SLIP_X_FRONT_RIGHT,
+    &ch::SLIP_X_REAR_LEFT,
+    &ch::SLIP_X_REAR_RIGHT,
 ];
 
 /// The metrics of both maneuvers.
@@ -56,6 +63,8 @@ fn metrics() -> Vec<&'static Metric> {
         &m::YAW_DEVIATION,
         &m::INWARD_DEVIATION,
         &m::INWARD_DEVIATION_END,
+        &m::FRONT_LOCK_TIME,
+        &m::REAR_LOCK_TIME,
     ]
 }
 
@@ -174,6 +183,23 @@ impl Circle {
         };
         measures.set(&m::INWARD_DEVIATION, inward(LOOK));
         measures.set(&m::INWARD_DEVIATION_END, inward(AFTER));
+        let locked = |wheels: [&Channel; 2]| -> f64 {
+            let [a, b] = wheels.map(column);
+            (first + 1..time.len())
+                .map(|i| {
+                    let count = [a[i], b[i]].iter().filter(|s| **s < LOCKED).count();
+                    count as f64 * (time[i] - time[i - 1])
+                })
+                .sum()
+        };
+        measures.set(
+            &m::FRONT_LOCK_TIME,
+            locked([&ch::SLIP_X_FRONT_LEFT, &ch::SLIP_X_FRONT_RIGHT]),
+        );
+        measures.set(
+            &m::REAR_LOCK_TIME,
+            locked([&ch::SLIP_X_REAR_LEFT, &ch::SLIP_X_REAR_RIGHT]),
+        );
         let travelled: f64 = time[first..]
             .windows(2)
             .zip(column(&ch::SPEED)[first..].windows(2))

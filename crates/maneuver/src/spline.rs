@@ -1,0 +1,93 @@
+//! A uniform cubic B-spline: twice continuously differentiable, four coefficients a look.
+//!
+//! Source: de Boor, *A Practical Guide to Splines*, 1978, ch. IX. A value depends on four coefficients alone,
+//! so that one of them moves the curve over four intervals and nowhere else.
+
+/// Coefficients at even distances from zero on; the first one belongs to the place one spacing before zero.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UniformSpline {
+    coefficients: Vec<f64>,
+    spacing: f64,
+}
+
+impl UniformSpline {
+    /// From coefficients a spacing apart.
+    ///
+    /// # Panics
+    /// With fewer than four.
+    pub fn new(coefficients: Vec<f64>, spacing: f64) -> Self {
+        assert!(coefficients.len() >= 4, "a cubic needs four coefficients");
+        UniformSpline {
+            coefficients,
+            spacing,
+        }
+    }
+
+    /// From coefficients over a length.
+    ///
+    /// # Panics
+    /// With fewer than four.
+    pub fn over(coefficients: Vec<f64>, length: f64) -> Self {
+        let spacing = Self::spacing_over(coefficients.len(), length);
+        Self::new(coefficients, spacing)
+    }
+
+    /// Distance of so many coefficients over a length.
+    pub fn spacing_over(coefficients: usize, length: f64) -> f64 {
+        length / (coefficients as f64 - 3.0)
+    }
+
+    /// Length on which it is defined.
+    pub fn length(&self) -> f64 {
+        self.spacing * (self.coefficients.len() - 3) as f64
+    }
+
+    /// Value and slope at a place; outside the length those of its ends.
+    #[inline]
+    pub fn value_and_slope(&self, place: f64) -> [f64; 2] {
+        let last = self.coefficients.len() - 4;
+        let place = (place / self.spacing).clamp(0.0, (last + 1) as f64);
+        let i = (place as usize).min(last);
+        let u = place - i as f64;
+        let c = &self.coefficients[i..i + 4];
+        let v = 1.0 - u;
+        let value = v * v * v * c[0]
+            + (4.0 + u * u * (3.0 * u - 6.0)) * c[1]
+            + (4.0 + v * v * (3.0 * v - 6.0)) * c[2]
+            + u * u * u * c[3];
+        let slope =
+            -v * v * c[0] + u * (3.0 * u - 4.0) * c[1] - v * (3.0 * v - 4.0) * c[2] + u * u * c[3];
+        [value / 6.0, 0.5 * slope / self.spacing]
+    }
+
+    /// Value at a place.
+    #[inline]
+    pub fn value(&self, place: f64) -> f64 {
+        self.value_and_slope(place)[0]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A spline whose coefficients lie on a line is that line, and its slope is the derivative where they
+    /// do not.
+    #[test]
+    fn law_line_and_slope() {
+        let line = UniformSpline::new((-1..9).map(|i| 2.0 + 0.3 * f64::from(i)).collect(), 0.5);
+        for s in [0.0, 0.2, 1.7, 3.5] {
+            let [v, d] = line.value_and_slope(s);
+            assert!((v - (2.0 + 0.6 * s)).abs() < 1e-14 && (d - 0.6).abs() < 1e-14);
+        }
+        assert!((line.length() - 3.5).abs() < 1e-15);
+        let wave = UniformSpline::new((0..40).map(|i| f64::from(i).sin()).collect(), 0.5);
+        for i in 1..1800 {
+            let s = 0.01 * f64::from(i);
+            let h = 1e-5;
+            let [_, d] = wave.value_and_slope(s);
+            let by_difference = (wave.value(s + h) - wave.value(s - h)) / (2.0 * h);
+            assert!((d - by_difference).abs() < 1e-8);
+        }
+    }
+}
