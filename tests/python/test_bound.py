@@ -89,7 +89,8 @@ def test_law_bound_moves_by_the_equations(solved):
         hands, hand_slope = z[bound.HANDS], values[:, bound.HANDS] @ slopes[k]
         torque, progress = (np.array(a).ravel() for a in foot(z))
         friction = np.full_like(hands, course.friction * slow)
-        rates = np.array(moving(z, hand_slope * progress, torque, friction))
+        # rows: a column is one interval
+        rates = np.array(moving(z, *(a[None, :] for a in (hand_slope * progress, torque, friction))))
         own = np.stack([hand_slope * progress, answer.speed - z[bound.U]])
         return np.vstack([rates, own]) / progress
 
