@@ -4,6 +4,8 @@ use axletree_vehicle::car::{BUNDLED, Car, bundled};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{SPIN, TRAVEL, TRAVEL_RATE, VELOCITY};
 
+mod cars;
+
 fn car(name: &str) -> Car {
     bundled(name).expect("a bundled name").expect("a car")
 }
@@ -34,7 +36,7 @@ fn law_bundled_cars_are_at_rest() {
 fn law_askew_cars_are_at_rest() {
     let askew: [(&str, &[(&str, &str)]); 4] = [
         (
-            "bramble-solid",
+            cars::SOLID,
             &[
                 ("chassis.center_left", "30 mm"),
                 ("chassis.cross_weight", "0.53"),
@@ -43,7 +45,7 @@ fn law_askew_cars_are_at_rest() {
             ],
         ),
         (
-            "bramble-solid",
+            cars::SOLID,
             &[
                 ("chassis.cross_weight", "0.47"),
                 ("rear.geometry.roll_steer_slope", "1 1/m"),
@@ -57,7 +59,7 @@ fn law_askew_cars_are_at_rest() {
             ],
         ),
         (
-            "bramble-independent",
+            cars::INDEPENDENT,
             &[
                 ("chassis.center_left", "-40 mm"),
                 ("rear.camber", "-2.5 deg"),
@@ -69,7 +71,7 @@ fn law_askew_cars_are_at_rest() {
             ],
         ),
         (
-            "bramble-independent",
+            cars::INDEPENDENT,
             &[
                 ("rear.sprung.center_left", "300 mm"),
                 ("rear.tire.vertical_stiffness", "150 kN/m"),
@@ -78,9 +80,11 @@ fn law_askew_cars_are_at_rest() {
             ],
         ),
     ];
-    for (name, changes) in askew {
+    for (text, changes) in askew {
         let changes = changes.iter().copied();
-        let car = car(name).edit(changes).unwrap_or_else(|e| panic!("{e}"));
+        let car = cars::car(text)
+            .edit(changes)
+            .unwrap_or_else(|e| panic!("{e}"));
         let (_, meta) = car.numbers().unwrap();
         // It is askew.
         assert!(
@@ -89,6 +93,6 @@ fn law_askew_cars_are_at_rest() {
             meta.load
         );
         let a = largest_acceleration(&car);
-        assert!(a < 1e-10, "{name}: {a}");
+        assert!(a < 1e-10, "{}: {a}", car.name());
     }
 }

@@ -10,7 +10,6 @@
 use std::f64::consts::PI;
 
 use axletree_scalar::Lift;
-use axletree_vehicle::Model;
 use axletree_vehicle::car::bundled;
 use axletree_vehicle::engage::engage;
 use axletree_vehicle::linear::linearize;
@@ -18,13 +17,18 @@ use axletree_vehicle::model::Derivative;
 use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
 use axletree_vehicle::modes::Mode;
 use axletree_vehicle::trim::{Condition, Trim, UNKNOWNS, defect, jacobian, pack, solve, unpack};
+use axletree_vehicle::{Car, Model};
 use nalgebra::{DMatrix, DVector};
 
 const SPEED: f64 = 8.0;
 
+/// A car by coefficients, whose wind-up is an entry of its own.
 fn car(name: &str, windup: &str, damping: &str) -> Model {
-    bundled(name)
-        .unwrap()
+    let text = match name {
+        "bramble-solid" => include_str!("cars/solid-coefficients.toml"),
+        _ => include_str!("cars/independent-coefficients.toml"),
+    };
+    Car::from_toml(text, None)
         .unwrap()
         .edit([
             ("rear.windup.stiffness", windup),
@@ -180,6 +184,31 @@ fn val_hop_of_an_independent_rear_grows_with_softer_mounts() {
     assert!(soft.1 > firm.1 && soft.0 < firm.0, "{soft:?} {firm:?}");
     let damped = growth("100 N*m/deg", "0.3");
     assert!(damped.1 < 0.5 * soft.1, "{damped:?} {soft:?}");
+}
+
+/// The same from the bushings: rates of all link ends a fifth of those of rubber, and the axle of the
+/// bundled car shakes; with rubber it does not.
+#[test]
+fn val_hop_follows_from_the_link_ends() {
+    let rates = |share: f64| -> Vec<(String, f64)> {
+        let ends = ["lower.body", "lower.axle", "upper.body", "upper.axle"];
+        let radial = 3.5e6 * share;
+        ends.iter()
+            .map(|end| (format!("rear.links.{end}.radial"), radial))
+            .chain([("rear.windup.damping_ratio".to_owned(), 0.02)])
+            .collect()
+    };
+    let factory = bundled("bramble-solid").unwrap().unwrap();
+    let locked = factory
+        .edit([("rear.differential.type", "locked")])
+        .unwrap();
+    let growth = |share: f64| {
+        let model = locked.edit(rates(share)).unwrap().assemble().unwrap();
+        hop(&model, &spinning(&model, 0.15))
+    };
+    assert_eq!(growth(1.0), []);
+    let soft = growth(0.2);
+    assert!(soft.len() == 1 && soft[0].1 > 0.5, "{soft:?}");
 }
 
 /// What the eigenvalues say happens in time: a small wind-up grows as the linear car has it. The car's own

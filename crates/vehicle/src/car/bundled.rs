@@ -13,6 +13,22 @@ pub const BUNDLED: &[(&str, &str)] = &[
         "bramble-independent",
         include_str!("../../../../python/axletree/cars/bramble-independent.toml"),
     ),
+    (
+        "bramble-solid-located",
+        include_str!("../../../../python/axletree/cars/bramble-solid-located.toml"),
+    ),
+    (
+        "bramble-solid-watts",
+        include_str!("../../../../python/axletree/cars/bramble-solid-watts.toml"),
+    ),
+    (
+        "bramble-solid-prepared",
+        include_str!("../../../../python/axletree/cars/bramble-solid-prepared.toml"),
+    ),
+    (
+        "bramble-independent-prepared",
+        include_str!("../../../../python/axletree/cars/bramble-independent-prepared.toml"),
+    ),
 ];
 
 /// A bundled car by its name; nothing where there is none of that name.
