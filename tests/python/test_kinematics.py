@@ -26,6 +26,20 @@ def test_figures_are_those_of_the_static_sheet(linked):
         sheet["roll_center_height_rear"], abs=5e-4
     )
     assert k.figures["anti_squat"] == pytest.approx(sheet["anti_squat_rear"], abs=0.5)
+    assert k.figures["roll_center_slope"] == pytest.approx(sheet["roll_center_slope_rear"], abs=0.03)
+    if k.solid:
+        bound = k.figures["binding_roll_stiffness"]
+        assert sheet["roll_stiffness_binding_rear"] == pytest.approx(bound, rel=0.03)
+        share = sheet["roll_stiffness_binding_rear"] / sheet["roll_stiffness_rear"]
+        assert sheet["binding_share_rear"] == pytest.approx(share)
+        assert k.figures["walk_by_heave"] == pytest.approx(sheet["lateral_walk_rear"], abs=1e-3)
+        assert k.figures["pinion_by_heave"] == pytest.approx(sheet["pinion_gain_rear"], rel=0.01)
+
+
+def test_migration_of_coefficients_is_what_the_file_says(solid):
+    sheet = axt.static_sheet(solid)
+    written = solid["front.geometry.roll_center_slope"]
+    assert sheet["roll_center_slope_front"] == pytest.approx(written, abs=1e-3)
 
 
 def test_curves_agree_with_the_figures(linked):

@@ -8,7 +8,8 @@
 //!   heave).
 //! - Ride rate: wheel rate and tire in series; ride frequency `sqrt(k/m)/(2 pi)` with the sprung mass
 //!   that the wheel carries (Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 5).
-//! - Roll stiffness: of springs and bars between body and wheels (for an axle, body and axle).
+//! - Roll stiffness: of springs, bars and binding between body and wheels (for an axle, body and axle);
+//!   of binding, the second derivative of its energy by roll.
 //! - Roll-center height: the height at which a lateral force needs no roll couple:
 //!   `(t/2) dy/ds` of the contact for a corner, `c_z + dy/dr` for an axle.
 //! - Anti-squat `-100 (dx/ds)/(h/L)` with x of the contact for an axle that carries its differential
@@ -16,7 +17,7 @@
 //!   rear share of the brakes; anti-dive `100 (dx/ds)/(h/L)` of the front contact times the front
 //!   share (Gillespie, ch. 7).
 //! - Roll steer: steer of the end per body roll, positive where it adds understeer.
-//! - Gravity arm: `(K - K')/(m_s g)`, with K the roll stiffness of springs and bars and K' that of the
+//! - Gravity arm: `(K - K')/(m_s g)`, with K the roll stiffness of springs, bars and binding and K' that of the
 //!   body on rigid tires with its weight on it. Textbooks take the sprung center's height over the roll
 //!   axis; the path by which the springs' static load reaches the wheels decides.
 
@@ -63,7 +64,10 @@ struct End {
     damping: f64,
     roll_springs: f64,
     roll_bar: f64,
+    roll_binding: f64,
     roll_center: f64,
+    /// Change of the roll center's height over the moved road per bump of both wheels.
+    roll_center_slope: f64,
     /// Slopes of the contact's and of the wheel center's forward position by bump.
     contact_forward: f64,
     center_forward: f64,
@@ -229,13 +233,13 @@ pub fn static_sheet(model: &Model) -> Result<Sheet, TrimError> {
         "roll_stiffness_front",
         "N*m/rad",
         front.roll(),
-        "springs and bar, without tires",
+        "springs, bar and binding, without tires",
     );
     row(
         "roll_stiffness_rear",
         "N*m/rad",
         rear.roll(),
-        "springs and bar, without tires",
+        "springs, bar and binding, without tires",
     );
     row(
         "roll_stiffness_bar_front",
@@ -248,6 +252,23 @@ pub fn static_sheet(model: &Model) -> Result<Sheet, TrimError> {
         "N*m/rad",
         rear.roll_bar,
         "the bar's part",
+    );
+    for (key, end) in [
+        ("roll_stiffness_binding_front", &front),
+        ("roll_stiffness_binding_rear", &rear),
+    ] {
+        row(
+            key,
+            "N*m/rad",
+            end.roll_binding,
+            "the part of link ends that twist and tilt; none for an end given by coefficients",
+        );
+    }
+    row(
+        "binding_share_rear",
+        "-",
+        rear.roll_binding / rear.roll(),
+        "binding's share of the rear roll stiffness",
     );
     row(
         "roll_stiffness_front_share",
@@ -267,6 +288,17 @@ pub fn static_sheet(model: &Model) -> Result<Sheet, TrimError> {
         rear.roll_center,
         "above the road",
     );
+    for (key, end) in [
+        ("roll_center_slope_front", &front),
+        ("roll_center_slope_rear", &rear),
+    ] {
+        row(
+            key,
+            "-",
+            end.roll_center_slope,
+            "migration: change of that height per bump of both wheels, the road moving with them",
+        );
+    }
     row(
         "gravity_arm",
         "m",
@@ -339,6 +371,30 @@ pub fn static_sheet(model: &Model) -> Result<Sheet, TrimError> {
         rear.toe_in_by_bump,
         "toe-in per bump travel; none in heave for an axle",
     );
+    if let Rear::Solid(axle) = &model.numbers.rear {
+        let [h, r] = [state[TRAVEL + 2], state[TRAVEL + 3]];
+        row(
+            "lateral_walk_rear",
+            "-",
+            axle.y.value_and_slope(h, r).1[0],
+            "sideways travel of the axle per bump travel, to the left positive",
+        );
+        row(
+            "pinion_gain_rear",
+            "rad/m",
+            axle.pitch.value_and_slope(h, r).1[0],
+            "turn of the axle per bump travel, pinion nose down positive",
+        );
+    }
+    let windup = &chassis.driveline.windup;
+    if windup.flexible > 0.5 {
+        row(
+            "windup_stiffness_rear",
+            "N*m/rad",
+            windup.stiffness,
+            "torque about the wheels' axis per turn of axle or differential on what holds it",
+        );
+    }
     Ok(Sheet {
         name: model.name.clone(),
         rows,
@@ -347,8 +403,14 @@ pub fn static_sheet(model: &Model) -> Result<Sheet, TrimError> {
 
 impl End {
     fn roll(&self) -> f64 {
-        self.roll_springs + self.roll_bar
+        self.roll_springs + self.roll_bar + self.roll_binding
     }
+}
+
+/// Derivative of a function at zero.
+fn slope_at_rest(f: impl Fn(f64) -> f64) -> f64 {
+    let d = 1e-5;
+    (f(d) - f(-d)) / (2.0 * d)
 }
 
 /// Velocity of the carrier's point at the contact by a travel.
@@ -369,7 +431,9 @@ fn corners(model: &Model, corners: &Corners<f64>, rest: &Evaluation<f64>, first:
         damping: 0.0,
         roll_springs: 0.0,
         roll_bar: 0.0,
+        roll_binding: 0.0,
         roll_center: 0.0,
+        roll_center_slope: 0.0,
         contact_forward: 0.0,
         center_forward: 0.0,
         camber_by_bump: 0.0,
@@ -390,8 +454,21 @@ fn corners(model: &Model, corners: &Corners<f64>, rest: &Evaluation<f64>, first:
         end.wheel_rate += rate / 2.0;
         end.damping += (s.damper.low[0] + s.damper.low[1]) / 2.0 * damper * damper / 2.0;
         end.roll_springs += rate * half * half;
+        end.roll_binding += slope_at_rest(|x| corner.binding.at(x)[1]) * half * half;
         bar_slopes += corner.bar.at(0.0)[1] / 2.0;
         end.roll_center += half * side * contact.y() / contact.z() / 2.0;
+        let radius = rest.contacts[first + i].arm.norm();
+        let outward = side * (rest.contacts[first + i].arm.y() + carrier.center.y());
+        end.roll_center_slope += slope_at_rest(|x| {
+            let mut frame = rest.frame;
+            frame.travel[first + i] += x;
+            let moved = corner.carrier(&frame, i, first);
+            let forward = moved.axis.cross(frame.up).unit();
+            let arm = forward.cross(moved.axis).times(-radius);
+            let by = contact_by(&moved, moved.center, arm, 0);
+            let across = half + side * (moved.center.y() + arm.y()) - outward;
+            across * side * by.y() / by.z()
+        }) / 2.0;
         end.contact_forward += contact.x() / 2.0;
         end.center_forward += carrier.center_by[0].x() / 2.0;
         // Tilt to the right is away from the car on the right; toe to the left is in on the right.
@@ -422,7 +499,12 @@ fn axle(model: &Model, rest: &Evaluation<f64>) -> End {
         damping: 0.0,
         roll_springs: 0.0,
         roll_bar: 0.0,
+        roll_binding: slope_at_rest(|x| axle.binding.at(h, r + x)[2]),
         roll_center: height + roll_velocity.y() / carrier.turn_by[1].x(),
+        // The road rises with the axle: what is left is how its sideways path in roll bends.
+        roll_center_slope: slope_at_rest(|x| {
+            axle.y.value_and_slope(h + x, r).1[1] / carrier.turn_by[1].x()
+        }),
         contact_forward: heave.x(),
         center_forward: carrier.center_by[0].x(),
         camber_by_bump: 0.0,
