@@ -13,6 +13,16 @@ pub fn model(name: &str) -> Model {
     car::bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
+/// A car like a bundled one whose ends are given by coefficients: its housing is rigid unless the car says
+/// otherwise.
+pub fn by_coefficients(name: &str) -> car::Car {
+    let text = match name {
+        "bramble-solid" => include_str!("../../../vehicle/tests/cars/solid-coefficients.toml"),
+        _ => include_str!("../../../vehicle/tests/cars/independent-coefficients.toml"),
+    };
+    car::Car::from_toml(text, Some(name)).unwrap()
+}
+
 /// The same car with dampers alike in bump and rebound: others have no linear limit in heave, however
 /// small the motion is.
 pub fn with_even_dampers(mut model: Model) -> Model {
