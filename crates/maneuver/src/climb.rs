@@ -311,7 +311,6 @@ impl<'c, P: Problem> Climb<'c, P> {
     /// Climbs from a place until nothing more is to be gained, or `enough` says so.
     fn climb(&mut self, start: Place, enough: &dyn Fn(&Place) -> bool) -> Result<Found, Outcome> {
         let mut best = start;
-        let mut prices = DVector::zeros(best.seen.constraints.len());
         let mut steps = 0;
         let mut settled = false;
         let Some(mut slopes) = self.slopes(&best)? else {
@@ -324,7 +323,6 @@ impl<'c, P: Problem> Climb<'c, P> {
             let Some(proposal) = self.propose(&best, &slopes) else {
                 break;
             };
-            prices.copy_from(&proposal.prices);
             if proposal.gain < self.settings.little || self.trust < LEAST_TRUST {
                 settled = true;
                 break;
@@ -350,6 +348,13 @@ impl<'c, P: Problem> Climb<'c, P> {
                 slopes = onward;
             }
         }
+        // A narrow trust region bears part of the prices: they are told where it is wide.
+        let narrow = std::mem::replace(&mut self.trust, FIRST_TRUST);
+        let prices = self.propose(&best, &slopes).map_or_else(
+            || DVector::zeros(best.seen.constraints.len()),
+            |proposal| proposal.prices,
+        );
+        self.trust = narrow;
         Ok(Found {
             place: best,
             prices,

@@ -2,7 +2,9 @@
 //!
 //! The point at which the throttle opens and the steering along the way are unknowns of one
 //! optimization; the car must stay on the track and its sideslip below a guard. No driver's gains
-//! enter, so that cars are compared and not the stability of a driver with them.
+//! enter, so that cars are compared and not the stability of a driver with them. On a surface that holds
+//! much less than the engine gives, one wide-open throttle spins the wheels all the way and is not the
+//! fastest way out; what the tires hold there is told by [`crate::envelope`].
 //!
 //! - [`way`]: the track.
 //! - [`exit`]: one drive.

@@ -45,6 +45,8 @@ pub struct Design {
 pub struct Ground<'a> {
     /// The car.
     pub model: &'a Model,
+    /// Gear, counted from 1: the same for every design, because another gear is another car.
+    pub gear: usize,
     settings: &'a DoubleLaneChange,
     outline: Outline,
     /// The cones.
@@ -141,7 +143,7 @@ impl Controls<1> for Driver<'_> {
 
 impl<'a> Ground<'a> {
     /// The course of some settings for a car.
-    pub fn new(model: &'a Model, settings: &'a DoubleLaneChange) -> Self {
+    pub fn new(model: &'a Model, settings: &'a DoubleLaneChange, gear: usize) -> Self {
         let course: Course = settings.course;
         let geometry = &model.geometry;
         let way = [
@@ -150,6 +152,7 @@ impl<'a> Ground<'a> {
         ];
         Ground {
             model,
+            gear,
             settings,
             outline: Outline::of(geometry),
             markers: course.markers(geometry.width),
@@ -214,10 +217,7 @@ impl<'a> Ground<'a> {
     ) -> Result<(Attempt, Trace), Outcome> {
         let s = self.settings;
         let straight = begin::straight(self.model, design.speed, s.friction)?;
-        let gear = s
-            .gear
-            .unwrap_or_else(|| begin::highest_gear(self.model, &straight, s.least_engine_speed));
-        let straight = begin::in_gear(self.model, &straight, Some(gear))?;
+        let straight = begin::in_gear(self.model, &straight, Some(self.gear))?;
         let pass = |m: &Marker| {
             let cone = Cone {
                 x: m.x,

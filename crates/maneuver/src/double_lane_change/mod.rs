@@ -35,6 +35,9 @@ use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "double_lane_change";
 
+/// Speed for which the gear is chosen at first [m/s]: about what cars reach.
+const USUAL_SPEED: f64 = 20.0;
+
 /// Settings of the double lane change.
 ///
 /// The course's measures and the gear are the standard's (ISO 3888-2 and -1, from memory; see
@@ -128,32 +131,76 @@ impl DoubleLaneChange {
         Ok(ground.first_guess(speed, speed / yaw_rate, 2.0 * self.hands.lag * speed))
     }
 
+    /// The gear for an entry speed [m/s], counted from 1.
+    fn gear_at(&self, model: &Model, speed: f64) -> Result<usize, Outcome> {
+        if let Some(gear) = self.gear {
+            return Ok(gear);
+        }
+        let straight = begin::straight(model, speed, self.friction)?;
+        Ok(begin::highest_gear(
+            model,
+            &straight,
+            self.least_engine_speed,
+        ))
+    }
+
+    /// Finds the fastest way through in a gear, from an easy speed, or from easier ones.
+    fn fastest_in(
+        &self,
+        model: &Model,
+        ground: &Ground<'_>,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Found, Outcome> {
+        let kept = Kept {
+            reserve: self.clearance_reserve,
+            sideslip: self.sideslip_guard,
+        };
+        let mut speed = self.easy_speed * self.friction.min(1.0).sqrt();
+        let mut tried = 0;
+        loop {
+            let guess = self.guess(model, ground, speed)?;
+            match search(ground, &guess, kept, interrupt) {
+                Err(outcome) if outcome == Outcome::Interrupted || tried == 2 => {
+                    return Err(outcome);
+                }
+                Err(_) => {
+                    tried += 1;
+                    speed *= 0.7;
+                }
+                found => return found,
+            }
+        }
+    }
+
     /// Finds the fastest way through; the recorder sees it.
+    ///
+    /// The gear suits the speed found. Where the speed of the higher gear asks for the lower one and that
+    /// of the lower for the higher, it is the lower one.
     pub fn fastest(
         &self,
         model: &Model,
         recorder: Recorder,
         interrupt: Interrupt<'_>,
     ) -> Result<FastestWay, Outcome> {
-        let ground = Ground::new(model, self);
-        let mut speed = self.easy_speed * self.friction.min(1.0).sqrt();
-        let mut tried = 0;
-        let found = loop {
-            let guess = self.guess(model, &ground, speed)?;
-            let kept = Kept {
-                reserve: self.clearance_reserve,
-                sideslip: self.sideslip_guard,
-            };
-            match search(&ground, &guess, kept, interrupt) {
-                Ok(found) => break found,
-                Err(Outcome::Interrupted) => return Err(Outcome::Interrupted),
-                Err(outcome) if tried == 2 => return Err(outcome),
-                Err(_) => {
-                    tried += 1;
-                    speed *= 0.7;
-                }
+        let mut gear = self.gear_at(model, USUAL_SPEED * self.friction.min(1.0).sqrt())?;
+        let mut ground = Ground::new(model, self, gear);
+        let mut found = self.fastest_in(model, &ground, interrupt)?;
+        for _ in 0..model.gears.len() {
+            let suits = self.gear_at(model, found.attempt.design.speed)?;
+            if suits == gear {
+                break;
             }
-        };
+            let other = Ground::new(model, self, suits);
+            let again = self.fastest_in(model, &other, interrupt)?;
+            let stays = self.gear_at(model, again.attempt.design.speed)? == suits;
+            if !stays && gear < suits {
+                break;
+            }
+            (gear, ground, found) = (suits, other, again);
+            if !stays && self.gear_at(model, found.attempt.design.speed)? > gear {
+                break;
+            }
+        }
         let (_, trace) = ground.attempt(&found.attempt.design, recorder, interrupt)?;
         Ok(FastestWay { found, trace })
     }

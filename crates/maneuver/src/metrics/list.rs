@@ -184,9 +184,9 @@ metrics! {
     REAR_GRIP_LOST = "rear_grip_lost" ["-"] floor 1e-3, OWN,
         "Share of the rear tires' lateral force that is missing: over half a second from the bump on; on a rough road of their mean force for their mean slip angle.";
     FRONT_LOAD_VARIATION = "front_load_variation" ["-"] floor 1e-3, OWN,
-        "Root mean square of the front wheels' dynamic load over their mean static load (the dynamic load coefficient of Sweatman, Australian Road Research Board SR 27, 1983; from memory).";
+        "Root mean square of the front wheels' dynamic load, over half a second from a bump on or the window of a rough road, over their mean static load (the dynamic load coefficient of Sweatman, Australian Road Research Board SR 27, 1983; from memory).";
     REAR_LOAD_VARIATION = "rear_load_variation" ["-"] floor 1e-3, OWN,
-        "Root mean square of the rear wheels' dynamic load over their mean static load.";
+        "The same of the rear wheels.";
     FRONT_TIME_OFF_ROAD = "front_time_off_road" ["s"] floor 2e-3, OWN,
         "Time that the front wheels are off the road, added up over both.";
     REAR_TIME_OFF_ROAD = "rear_time_off_road" ["s"] floor 2e-3, OWN,

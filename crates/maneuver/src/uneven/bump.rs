@@ -125,6 +125,8 @@ impl BumpInACorner {
         let lost = |end: usize| 1.0 - shaken.mean(|i| shaken.force(end, i)) / corner.force(end);
         measures.set(&m::FRONT_GRIP_LOST, lost(0));
         measures.set(&m::REAR_GRIP_LOST, lost(1));
+        measures.set(&m::FRONT_LOAD_VARIATION, corner.load_variation(&shaken, 0));
+        measures.set(&m::REAR_LOAD_VARIATION, corner.load_variation(&shaken, 1));
         let off = |end: usize| {
             [0, 1]
                 .map(|k| whole.mean(|i| f64::from(whole.load(2 * end + k, i) <= 0.0)))
@@ -168,6 +170,8 @@ impl Maneuver for BumpInACorner {
             &m::SIDESLIP_CHANGE_LARGEST,
             &m::FRONT_GRIP_LOST,
             &m::REAR_GRIP_LOST,
+            &m::FRONT_LOAD_VARIATION,
+            &m::REAR_LOAD_VARIATION,
             &m::FRONT_TIME_OFF_ROAD,
             &m::REAR_TIME_OFF_ROAD,
             &m::FRONT_CROSS_DISTURBANCE,

@@ -116,6 +116,17 @@ impl Corner {
         0.5 * (a + b)
     }
 
+    /// Root mean square of the departures of an end's wheel loads from their means, over the mean load of
+    /// its wheels in equilibrium [-].
+    fn load_variation(&self, window: &Window<'_>, end: usize) -> f64 {
+        let [a, b] = [0, 1].map(|k| {
+            let mean = window.mean(|i| window.load(2 * end + k, i));
+            window.mean(|i| (window.load(2 * end + k, i) - mean).powi(2))
+        });
+        let [left, right] = [0, 1].map(|k| self.evaluation.contacts[2 * end + k].load);
+        (0.5 * (a + b)).sqrt() / (0.5 * (left + right))
+    }
+
     /// Drives on a road with the wheel held; the speed is held where `hold_speed`, else the torque.
     fn drive(
         &self,

@@ -122,18 +122,8 @@ impl RoughCorner {
         };
         measures.set(&m::FRONT_GRIP_LOST, lost(0));
         measures.set(&m::REAR_GRIP_LOST, lost(1));
-        let varies = |end: usize| {
-            let [a, b] = [0, 1].map(|k| {
-                let mean = w.mean(|i| w.load(2 * end + k, i));
-                w.mean(|i| (w.load(2 * end + k, i) - mean).powi(2))
-            });
-            let static_load: f64 = (0..2)
-                .map(|k| corner.evaluation.contacts[2 * end + k].load)
-                .sum();
-            (0.5 * (a + b)).sqrt() / (0.5 * static_load)
-        };
-        measures.set(&m::FRONT_LOAD_VARIATION, varies(0));
-        measures.set(&m::REAR_LOAD_VARIATION, varies(1));
+        measures.set(&m::FRONT_LOAD_VARIATION, corner.load_variation(&w, 0));
+        measures.set(&m::REAR_LOAD_VARIATION, corner.load_variation(&w, 1));
         let off = |end: usize| {
             let [a, b] = [0, 1].map(|k| w.mean(|i| f64::from(w.load(2 * end + k, i) <= 0.0)));
             0.5 * (a + b)
