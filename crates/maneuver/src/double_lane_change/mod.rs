@@ -38,6 +38,9 @@ const NAME: &str = "double_lane_change";
 /// Speed for which the gear is chosen at first [m/s]: about what cars reach.
 const USUAL_SPEED: f64 = 20.0;
 
+/// How many easier and easier speeds are tried.
+const EASIER: usize = 3;
+
 /// Settings of the double lane change.
 ///
 /// The course's measures and the gear are the standard's (ISO 3888-2 and -1, from memory; see
@@ -156,20 +159,22 @@ impl DoubleLaneChange {
             sideslip: self.sideslip_guard,
         };
         let mut speed = self.easy_speed * self.friction.min(1.0).sqrt();
-        let mut tried = 0;
-        loop {
-            let guess = self.guess(model, ground, speed)?;
-            match search(ground, &guess, kept, interrupt) {
-                Err(outcome) if outcome == Outcome::Interrupted || tried == 2 => {
-                    return Err(outcome);
-                }
-                Err(_) => {
-                    tried += 1;
+        let mut first: Option<Outcome> = None;
+        for _ in 0..EASIER {
+            let found = self
+                .guess(model, ground, speed)
+                .and_then(|guess| search(ground, &guess, kept, interrupt));
+            match found {
+                // Too slow for the gear: what was met before is the reason.
+                Err(Outcome::WrongGear { .. }) if first.is_some() => break,
+                Err(outcome) if outcome != Outcome::Interrupted => {
+                    first = first.or(Some(outcome));
                     speed *= 0.7;
                 }
                 found => return found,
             }
         }
+        Err(first.unwrap_or(Outcome::Interrupted))
     }
 
     /// Finds the fastest way through; the recorder sees it.
