@@ -1,7 +1,8 @@
-"""The two programs that the library is timed beside: one run of a step steer each."""
+"""The library's sweep of a step steer, and the two programs that it is timed beside: one run each."""
 
 from __future__ import annotations
 
+import axletree as axt
 import numpy as np
 from scipy.integrate import solve_ivp
 
@@ -77,3 +78,26 @@ class Compiled:
         """The run's metrics."""
         h = self.run(step)
         return measure(step, h[0], observed(h[1], h[2], h[3:6], h[6:9]))
+
+
+class Library:
+    """The library: a sweep over one entry of a car, on one thread, in steps of a length."""
+
+    def __init__(self, car, entry, step):
+        self.car, self.entry = car, entry
+        self.settings = axt.StepSteer(step=step)
+        self.step = step
+
+    def run(self, values):
+        """The sweep's table."""
+        return axt.sweep(self.car, {self.entry: values}, self.settings, threads=1)
+
+    def metrics(self, values, names):
+        """A dict of the metrics of each value."""
+        table = self.run(values)
+        return [{name: table[f"step_steer.{name}"][i] for name in names} for i in range(len(table))]
+
+    def evaluations(self, value):
+        """Four a step."""
+        run = self.settings.run(self.car.edit({self.entry: value}))
+        return 4 * (len(run.time) - 1)

@@ -84,5 +84,7 @@ def measure(step, time, seen):
 def largest_error(metrics, reference):
     """The largest relative difference of a metric, and the metric."""
     errors = {name: abs(metrics[name] / value - 1) for name, value in reference.items()}
+    # what is no number is no match
+    errors = {name: error if np.isfinite(error) else np.inf for name, error in errors.items()}
     worst = max(errors, key=errors.get)
     return errors[worst], worst

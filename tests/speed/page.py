@@ -8,8 +8,9 @@ Three ways to drive the same step steer of the same cars:
 
 For (a) and (b) only the integration is timed; assembled cars, equilibria and metrics they get for nothing.
 First all three must agree: the right-hand sides to 1e-9 at random states, the metrics to 0.1 % with a run of
-(b) in steps of 0.1 ms. (a) gets the fastest method and tolerance that meet the 0.1 %, (b) the largest step that
-does. All timings are the best of several, on one core, and beside each other.
+(b) in steps of 0.1 ms. (a) gets the fastest method and tolerance that meet the 0.1 %, (b) and the library their
+largest steps that do; the library's default step has a row too. Timings are processor time on one thread, the
+best of several rounds in which all take turns.
 """
 
 from __future__ import annotations
@@ -21,8 +22,8 @@ import time
 import axletree as axt
 import numpy as np
 
-from . import arrays, compiled, counting
-from .contenders import Arrays, Compiled
+from . import arrays, compiled, counting, jit
+from .contenders import Arrays, Compiled, Library
 from .maneuver import largest_error, prepare
 from .packed import pack
 
@@ -30,6 +31,8 @@ CAR = "bramble-independent"
 ENTRY = "rear.bar.outer_diameter"
 SMALLEST, LARGEST = "16 mm", "26 mm"
 ALLOWED = 1e-3
+ROUNDS = 7
+LARGEST_STEP = 0.016
 INPUTS = (
     *("steering_wheel", "steering_wheel_rate", "drive_torque", "brake_torque", "friction"),
     *("throttle", "gear_ratio", "clutch", "engine_on"),
@@ -83,14 +86,21 @@ def count(name):
     return tally
 
 
-def best_of(function, repeats):
-    """The shortest time of a call."""
-    times = []
-    for _ in range(repeats):
-        begun = time.perf_counter()
+def cost(function, calls):
+    """Processor time of one of several calls: on one thread the time alone on a core, others or not."""
+    begun = time.process_time()
+    for _ in range(calls):
         function()
-        times.append(time.perf_counter() - begun)
-    return min(times)
+    return (time.process_time() - begun) / calls
+
+
+def worst(metrics, references):
+    """The largest relative error of a metric over all cars, and the metric."""
+    try:
+        return max(largest_error(m, r) for m, r in zip(metrics(), references, strict=True))
+    except (IndexError, ValueError):
+        # no steady state, no peak: the integration went astray
+        return math.inf, "none"
 
 
 def fastest_arrays(steps, references, say):
@@ -99,46 +109,45 @@ def fastest_arrays(steps, references, say):
     for method in ("RK45", "LSODA", "DOP853"):
         for tolerance in (1e-2, 3e-3, 1e-3, 3e-4, 1e-4, 3e-5, 1e-5, 1e-6):
             way = Arrays(method, tolerance)
-            begun = time.perf_counter()
-            try:
-                errors = [
-                    largest_error(way.metrics(step), reference)
-                    for step, reference in zip(steps, references, strict=True)
-                ]
-            except (IndexError, ValueError):
-                continue
-            spent = (time.perf_counter() - begun) / len(steps)
-            if max(errors)[0] <= ALLOWED:
-                say(f"(a) {method} at {tolerance:g}: {spent:.2f} s, error {max(errors)[0]:.1e}")
+            begun = time.process_time()
+            error = worst(lambda way=way: [way.metrics(step) for step in steps], references)
+            spent = (time.process_time() - begun) / len(steps)
+            if error[0] <= ALLOWED:
+                say(f"(a) {method} at {tolerance:g}: {spent:.2f} s, error {error[0]:.1e} ({error[1]})")
                 if found is None or spent < found[0]:
-                    found = spent, way, max(errors)
+                    found = spent, way, error
                 break
     return found[1:]
 
 
-def largest_step(steps, references, say):
-    """(b): the largest step that meets the allowed error on all cars."""
-    step = 0.016
+def largest_step(make, measure, references):
+    """The largest step that meets the allowed error on all cars: ``(way, error)``."""
+    step = LARGEST_STEP
     while step > 1e-4:
-        way = Compiled(step)
-        try:
-            errors = [
-                largest_error(way.metrics(s), reference)
-                for s, reference in zip(steps, references, strict=True)
-            ]
-        except (IndexError, ValueError):
-            errors = [(math.inf, "no steady state")]
-        if max(errors)[0] <= ALLOWED:
-            say(f"(b) step {1e3 * step:.3f} ms: error {max(errors)[0]:.1e} ({max(errors)[1]})")
-            return way, max(errors)
+        way = make(step)
+        error = worst(lambda way=way: measure(way), references)
+        if error[0] <= ALLOWED:
+            return way, error
         step /= 2**0.125
-    raise SystemExit("no step of (b) is accurate")
+    raise SystemExit("no step is accurate")
+
+
+def table(rows, simulated, operations, peak):
+    """Rows ``(name, seconds a car, evaluations, error)`` as Markdown; the first row is the unit of time."""
+    yield "| step steer, one core | a car | simulated | evaluations | of the FMA peak | largest error | time |"
+    yield "|---|---|---|---|---|---|---|"
+    for name, spent, evaluations, error in rows:
+        share = operations * evaluations / spent / peak
+        yield (
+            f"| {name} | {1e3 * spent:.3g} ms | {simulated / spent:,.0f} s/s | {evaluations:,} "
+            f"| {100 * share:.2g} % | {100 * error:.2g} % | {spent / rows[0][1]:,.3g} |"
+        )
 
 
 def main(arguments):
     """The comparison."""
     parser = argparse.ArgumentParser(prog="python tests/speed", description=__doc__.splitlines()[0])
-    parser.add_argument("--cars", type=int, default=400, help="cars of the library's sweep")
+    parser.add_argument("--cars", type=int, default=256, help="cars of the library's sweep")
     parser.add_argument("--quiet", action="store_true", help="the table only")
     options = parser.parse_args(arguments)
 
@@ -146,73 +155,86 @@ def main(arguments):
         if not options.quiet:
             print(line, flush=True)
 
+    if not jit.COMPILED:
+        raise SystemExit("Numba is not installed: pip install numba scipy")
     from .peak import Peak
 
     car, settings = axt.Car.load(CAR), axt.StepSteer()
     peak = Peak()
 
     # equal right-hand sides first
-    worst = compare_rates(car.assemble())
-    say(f"right-hand sides: largest relative difference {worst:.1e}")
-    if worst > 1e-9:
+    difference = compare_rates(car.assemble())
+    say(f"right-hand sides: largest relative difference {difference:.1e}")
+    if difference > 1e-9:
         raise SystemExit("the right-hand sides differ")
 
     # then equal metrics on three cars of the sweep
     values = axt.span(SMALLEST, LARGEST, 3)
-    models = [car.edit({ENTRY: value}).assemble() for value in values]
-    steps = [prepare(axt, model, settings) for model in models]
+    steps = [prepare(axt, car.edit({ENTRY: value}).assemble(), settings) for value in values]
     references = [Compiled(1e-4).metrics(step) for step in steps]
-    ours = [settings.run(model).metrics for model in models]
-    our_error = max(
-        largest_error({name: mine[name] for name in reference}, reference)
-        for mine, reference in zip(ours, references, strict=True)
-    )
-    say(f"library, step {1e3 * settings.step:g} ms: error {our_error[0]:.1e} ({our_error[1]})")
-    if our_error[0] > ALLOWED:
+    names = list(references[0])
+    default = Library(car, ENTRY, settings.step)
+    error = worst(lambda: default.metrics(values, names), references)
+    say(f"library in its steps of {1e3 * default.step:g} ms: error {error[0]:.1e} ({error[1]})")
+    if error[0] > ALLOWED:
         raise SystemExit("the library's metrics differ")
-    array_way, array_error = fastest_arrays(steps, references, say)
-    compiled_way, compiled_error = largest_step(steps, references, say)
+    library, library_error = largest_step(
+        lambda step: Library(car, ENTRY, step), lambda way: way.metrics(values, names), references
+    )
+    say(
+        f"library, largest step {1e3 * library.step:.2f} ms: error {library_error[0]:.1e} ({library_error[1]})"
+    )
+    loops, loops_error = largest_step(Compiled, lambda way: [way.metrics(step) for step in steps], references)
+    say(f"(b), largest step {1e3 * loops.step:.2f} ms: error {loops_error[0]:.1e} ({loops_error[1]})")
+    in_arrays, arrays_error = fastest_arrays(steps, references, say)
 
-    # timings, beside each other in time, the peak among them
-    per_run = {"library": math.inf, "a": math.inf, "b": math.inf}
-    diameters = axt.span(SMALLEST, LARGEST, options.cars)
-    run = settings.run(models[1])
-    evaluations = {"library": 4 * (len(run.time) - 1)}
-    for _ in range(5):
+    # timings: all take turns, the peak too, in slices of about as long
+    many, middle = axt.span(SMALLEST, LARGEST, options.cars), steps[1]
+    simulated = settings.settle + settings.window
+    # the library goes no further than its own bound of stability
+    counts = [way.evaluations(values[1]) for way in (default, library)]
+    ways = [
+        (
+            f"axletree, default, {4e3 * simulated / counts[0]:.2f} ms",
+            lambda: default.run(many),
+            1,
+            options.cars,
+        ),
+        (
+            f"axletree, largest step, {4e3 * simulated / counts[1]:.2f} ms",
+            lambda: library.run(many),
+            1,
+            options.cars,
+        ),
+        (f"(b) Numba, RK4, {1e3 * loops.step:.2f} ms", lambda: loops.run(middle), 50, 1),
+        (
+            f"(a) NumPy, `solve_ivp` {in_arrays.method}, rtol {in_arrays.tolerance:g}",
+            lambda: in_arrays.run(middle),
+            1,
+            1,
+        ),
+    ]
+    spent = [math.inf] * len(ways)
+    for _ in range(ROUNDS):
         peak.measure()
-        spent = best_of(lambda: axt.sweep(car, {ENTRY: diameters}, settings, threads=1), 1)
-        per_run["library"] = min(per_run["library"], spent / options.cars)
-        per_run["a"] = min(per_run["a"], best_of(lambda: array_way.run(steps[1]), 1))
-        per_run["b"] = min(per_run["b"], best_of(lambda: compiled_way.run(steps[1]), 20))
-    evaluations["a"], evaluations["b"] = array_way.evaluations, compiled_way.evaluations
+        for i, (_, function, calls, cars) in enumerate(ways):
+            spent[i] = min(spent[i], cost(function, calls) / cars)
+    evaluations = [*counts, loops.evaluations, in_arrays.evaluations]
+    errors = [error[0], library_error[0], loops_error[0], arrays_error[0]]
 
     tally = counting.count_apart(CAR)
     operations = counting.operations(tally)
-    simulated = settings.settle + settings.window
-    names = {
-        "library": f"axletree, `sweep` of {options.cars} cars",
-        "a": f"(a) NumPy, `solve_ivp` {array_way.method}, rtol {array_way.tolerance:g}",
-        "b": f"(b) Numba, RK4, {1e3 * compiled_way.step:.2f} ms",
-    }
-    errors = {"library": our_error, "a": array_error, "b": compiled_error}
+    rows = [(way[0], *rest) for way, *rest in zip(ways, spent, evaluations, errors, strict=True)]
+    print()
+    for line in table(rows, simulated, operations, peak.best):
+        print(line)
     print()
     print(
-        "| step steer, one core | a car | simulated | evaluations | of the FMA peak | largest error | time |"
-    )
-    print("|---|---|---|---|---|---|---|")
-    for key, name in names.items():
-        spent = per_run[key]
-        share = operations * evaluations[key] / spent / peak.best
-        print(
-            f"| {name} | {1e3 * spent:.3g} ms | {simulated / spent:,.0f} s/s | {evaluations[key]:,} "
-            f"| {100 * share:.2g} % | {100 * errors[key][0]:.2g} % | {spent / per_run['library']:,.3g} |"
-        )
-    print()
-    print(
-        f"One evaluation: {tally['plain']:,} additions and multiplications, "
+        f"One evaluation, as counted in (b): {tally['plain']:,} additions and multiplications, "
         f"{tally['divisions and roots']} divisions and roots, {tally['elementary functions']} elementary "
         f"functions, {operations:,} operations with {counting.ELEMENTARY} for each of these. "
-        f"FMA peak of one core: {1e-9 * peak.best:.0f} GFLOP/s."
+        f"FMA peak of one core: {1e-9 * peak.best:.0f} GFLOP/s. "
+        f"Library: a sweep of {options.cars} cars, from the car file to the metrics. "
+        "(a), (b): integration only."
     )
-    print("Library: car file to metrics. (a), (b): integration only.")
     return 0
