@@ -56,6 +56,9 @@ const SLACK: f64 = 5e-3;
 /// Slip of a driven wheel from which on it spins [-].
 const SPINS: f64 = 0.2;
 
+/// Where the throttle opens at first, before the end of the way [m].
+const LATE: f64 = 2.0;
+
 /// Settings of the corner exit. Common practice, no standard.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -201,8 +204,8 @@ impl CornerExit {
         let spacing = UniformSpline::spacing_over(n, way.length());
         let lead = 2.0 * self.hands.lag * speed;
         let mut p = DVector::zeros(n + 1);
-        // The throttle opens when the car is straight.
-        p[0] = (way.arc() + 0.3 * way.straight) / SCALES[0];
+        // The throttle opens at the very end: before it could spin the car on a slippery surface.
+        p[0] = (way.length() - LATE) / SCALES[0];
         for i in 0..n {
             let station = spacing * (i as f64 - 1.0) + lead;
             // The hands begin to open over the last meters of the arc.
