@@ -226,6 +226,37 @@ fn val_inner_wheel_spins_first() {
     }
 }
 
+/// Too much rear bar lifts the inner rear wheel, and earlier than any wheel lifts with little (common practice,
+/// no source); here on a surface that holds enough for a wheel to lift before the tires give way.
+#[test]
+fn val_rear_bar_lifts_the_inner_rear_wheel() {
+    for name in BOTH {
+        let car = car::bundled(name).unwrap().unwrap();
+        let lift = |bar: &str| {
+            let edits = [
+                ("rear.bar.outer_diameter", bar),
+                ("rear.differential.type", "locked"),
+            ];
+            let model = car.edit(edits).unwrap().assemble().unwrap();
+            let circle = Circle {
+                method: CircleMethod::ConstantSpeed(15.0),
+                friction: 1.3,
+                ..Circle::default()
+            };
+            let followed = circle.follow(&model, Interrupt::never()).unwrap();
+            let lift = followed.curve.unwrap().wheel_lift;
+            lift.map(|(wheel, point)| (wheel, point.observation.lateral_acceleration))
+        };
+        let (soft, stiff) = (lift("10 mm"), lift("34 mm"));
+        let (wheel, at) = stiff.unwrap();
+        assert_eq!(wheel, 2, "{name}");
+        assert!(
+            soft.is_none_or(|(_, later)| later > at + 0.3),
+            "{soft:?} {at}"
+        );
+    }
+}
+
 /// What limits each part of the edge, in words: front tires at the side of these cars, locked wheels under
 /// braking, the engine where it may.
 #[test]
