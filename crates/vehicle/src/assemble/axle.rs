@@ -102,9 +102,9 @@ pub(super) fn assemble(
         .solve(&Vector2::from(generalized))
         .unwrap_or_default();
     for (i, side) in sides.iter_mut().enumerate() {
-        if force[i] <= 0.0 {
+        if !(force[i] > 0.0 && force[i].is_finite()) {
             faults.push(Fault::new(
-                end.path("spring.spacing"),
+                end.spring_stated_by("spring.spacing"),
                 FaultKind::SpringPulls {
                     side: ["left", "right"][i],
                     force: force[i],

@@ -65,9 +65,9 @@ pub(super) fn assemble(
     let mut strut = strut(end);
     let rise = knuckle.patch(0.0, y.c[1]).rate.z();
     let force = (wheel.load * rise - unsprung.mass * FREE_FALL) / spring.c[1];
-    if force <= 0.0 {
+    if !(force > 0.0 && force.is_finite()) {
         faults.push(Fault::new(
-            end.path("unsprung.mass"),
+            end.spring_stated_by("unsprung.mass"),
             FaultKind::SpringPulls {
                 side: ["left", "right"][side],
                 force,

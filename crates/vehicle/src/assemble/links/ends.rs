@@ -94,6 +94,12 @@ impl End<'_> {
         }
     }
 
+    /// Path of what settles how the springs act at rest: their points, else an entry.
+    pub(in crate::assemble) fn spring_stated_by(&self, otherwise: &str) -> String {
+        let by_points = self.maybe("spring.body.x").is_some();
+        self.path(if by_points { "spring.body" } else { otherwise })
+    }
+
     /// Lever of a bar given by points: from its axis square to the end of its arm [m].
     pub(in crate::assemble) fn bar_lever(&self) -> Option<f64> {
         use axletree_scalar::Vec3;
