@@ -125,3 +125,10 @@ def pack(numbers):
         chassis=of("chassis", CHASSIS),
         driveline=of("chassis.driveline", DRIVELINE),
     )
+
+
+def with_lag(car, lag):
+    """The same car with another time constant of the links that yield."""
+    chassis = car.chassis.copy()
+    chassis[CHASSIS.index("lag")] = lag
+    return car._replace(chassis=chassis)
