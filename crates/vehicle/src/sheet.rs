@@ -5,7 +5,7 @@
 //!
 //! - Wheel rate: stiffness of one wheel's travel against the body, bar excluded,
 //!   `k c'^2 + F c''` with c the spring's compression and F its force (for an axle: half its rate in
-//!   heave).
+//!   heave), and what binding adds.
 //! - Ride rate: wheel rate and tire in series; ride frequency `sqrt(k/m)/(2 pi)` with the sprung mass
 //!   that the wheel carries (Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 5).
 //! - Roll stiffness: of springs, bars and binding between body and wheels (for an axle, body and axle);
@@ -185,13 +185,13 @@ pub fn static_sheet(model: &Model) -> Result<Sheet, TrimError> {
         "wheel_rate_front",
         "N/m",
         front.wheel_rate,
-        "spring stiffness at one wheel, without bar and tire",
+        "springs and binding at one wheel, without bar and tire",
     );
     row(
         "wheel_rate_rear",
         "N/m",
         rear.wheel_rate,
-        "spring stiffness at one wheel in heave, without bar and tire",
+        "springs and binding at one wheel in heave, without bar and tire",
     );
     row(
         "ride_rate_front",
@@ -451,10 +451,11 @@ fn corners(model: &Model, corners: &Corners<f64>, rest: &Evaluation<f64>, first:
         let [_, damper, _] = corner.damper.at(0.0);
         let s = &corner.strut;
         let rate = s.spring.rate * spring * spring + s.spring.preload * spring_bend;
-        end.wheel_rate += rate / 2.0;
+        let bound = slope_at_rest(|x| corner.binding.at(x)[1]);
+        end.wheel_rate += (rate + bound) / 2.0;
         end.damping += (s.damper.low[0] + s.damper.low[1]) / 2.0 * damper * damper / 2.0;
         end.roll_springs += rate * half * half;
-        end.roll_binding += slope_at_rest(|x| corner.binding.at(x)[1]) * half * half;
+        end.roll_binding += bound * half * half;
         bar_slopes += corner.bar.at(0.0)[1] / 2.0;
         end.roll_center += half * side * contact.y() / contact.z() / 2.0;
         let radius = rest.contacts[first + i].arm.norm();
@@ -495,7 +496,7 @@ fn axle(model: &Model, rest: &Evaluation<f64>) -> End {
     let height = rest.frame.position.z() + rest.frame.up.dot(carrier.center);
     let (h, r) = (rest.frame.travel[2], rest.frame.travel[3]);
     let mut end = End {
-        wheel_rate: 0.0,
+        wheel_rate: slope_at_rest(|x| axle.binding.at(h + x, r)[1]) / 2.0,
         damping: 0.0,
         roll_springs: 0.0,
         roll_bar: 0.0,

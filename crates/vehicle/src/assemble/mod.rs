@@ -167,7 +167,7 @@ fn solved(car: &Car, standing: &weigh::Standing) -> (Solved, Vec<Fault>) {
     let links = ["front", "rear"].map(|name| {
         let known = car.solved[usize::from(name == "rear")].as_ref();
         links::solve(car.end(name), standing, known).unwrap_or_else(|fault| {
-            faults.push(fault);
+            faults.push(*fault);
             None
         })
     });

@@ -69,11 +69,11 @@ pub(super) fn solve(
     end: End<'_>,
     standing: &Standing,
     known: Option<&Arc<Links>>,
-) -> Result<Option<Arc<Links>>, Fault> {
+) -> Result<Option<Arc<Links>>, Box<Fault>> {
     let Some(kind) = end.car.text(&end.path("links.type")) else {
         return Ok(None);
     };
-    let fault = |error| faults::of(end, error);
+    let fault = |error| Box::new(faults::of(end, error));
     let solved = if end.name == "rear" && end.car.has_solid_rear() {
         let (linkage, range) = axle::describe(end, kind, standing);
         if let Some(Links::Axle(links)) = known.map(AsRef::as_ref)
