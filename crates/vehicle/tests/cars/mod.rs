@@ -144,3 +144,18 @@ foot = { x = "-8 mm", y = "640 mm", z = "340 mm" }
 toe.inner = { x = "-120 mm", y = "350 mm", z = "232 mm" }
 toe.outer = { x = "-120 mm", y = "690 mm", z = "220 mm" }
 "#;
+
+/// Four links straight in plan and a Panhard bar: one link more than freedoms.
+pub const PARALLEL: &str = r#"
+[rear.links]
+type = "four links"
+lower.body = { x = "550 mm", y = "500 mm", z = "250 mm" }
+lower.axle = { x = "0 mm", y = "500 mm", z = "220 mm" }
+upper.body = { x = "380 mm", y = "300 mm", z = "425 mm" }
+upper.axle = { x = "30 mm", y = "300 mm", z = "460 mm" }
+
+[rear.lateral]
+type = "panhard bar"
+bar.body = { x = "-100 mm", y = "-450 mm", z = "300 mm" }
+bar.axle = { x = "-100 mm", y = "450 mm", z = "300 mm" }
+"#;
