@@ -182,7 +182,7 @@ pub(super) fn rows() -> Vec<Row> {
         &mut rows,
         SOLID,
         "links.lower",
-        "Lower link",
+        "Left lower link",
         &ends,
         LINK_SLEEVE,
         ON_AXLE,
@@ -191,7 +191,7 @@ pub(super) fn rows() -> Vec<Row> {
         &mut rows,
         SOLID,
         "links.upper",
-        "Upper link",
+        "Upper link (the left one of two)",
         &ends,
         LINK_SLEEVE,
         UPPER,
@@ -206,14 +206,14 @@ pub(super) fn rows() -> Vec<Row> {
         Some("across the car"),
         TORQUE_ARM,
     );
-    wishbone(&mut rows, "links.lower", "Lower arm", ARM);
-    wishbone(&mut rows, "links.upper", "Upper wishbone", WISHBONES);
+    wishbone(&mut rows, "links.lower", "Left lower arm", ARM);
+    wishbone(&mut rows, "links.upper", "Left upper wishbone", WISHBONES);
     let top = [("mount", "mount on the body, on the strut's axis")];
     link(
         &mut rows,
         INDEPENDENT,
         "links.top",
-        "Strut's top",
+        "Left strut's top",
         &top,
         None,
         STRUT,
@@ -222,24 +222,19 @@ pub(super) fn rows() -> Vec<Row> {
         &mut rows,
         INDEPENDENT,
         "links.foot",
-        "Another point of the strut's axis, fixed to the knuckle",
+        "Another point of the left strut's axis, fixed to the knuckle",
         Need::Required,
         STRUT,
     );
     for (name, what) in [
-        ("lower_front", "Lower front link"),
-        ("lower_rear", "Lower rear link"),
-        ("upper_front", "Upper front link"),
-        ("upper_rear", "Upper rear link"),
+        ("lower_front", "Left lower front link"),
+        ("lower_rear", "Left lower rear link"),
+        ("upper_front", "Left upper front link"),
+        ("upper_rear", "Left upper rear link"),
     ] {
         rod(&mut rows, lasting(format!("links.{name}")), what, MULTI);
     }
-    rod(
-        &mut rows,
-        "links.toe",
-        "Toe link (in front, tie rod from the rack)",
-        TOE,
-    );
+    rod(&mut rows, "links.toe", "Left toe link or tie rod", TOE);
     let hinge = [
         ("inner", "inner pivot on body or subframe"),
         ("outer", "outer pivot on body or subframe"),
@@ -248,7 +243,7 @@ pub(super) fn rows() -> Vec<Row> {
         &mut rows,
         REAR,
         "links.arm",
-        "Semi-trailing arm",
+        "Left semi-trailing arm",
         &hinge,
         None,
         SEMI,
@@ -419,7 +414,7 @@ fn lateral(rows: &mut Vec<Row>) {
                 ("crank", "end on the crank"),
                 (
                     "end",
-                    "end on the body (with the pivot on the axle) or on the axle",
+                    "far end (on the body where the pivot is on the axle, else on the axle)",
                 ),
             ],
             LINK_SLEEVE,
@@ -443,12 +438,12 @@ fn subframe(rows: &mut Vec<Row>) {
         )
         .when(ON_CORNER),
     );
-    material(rows, REAR, "subframe", "Subframe", MOUNTED);
+    material(rows, REAR, "subframe", "Subframe on its mounts", MOUNTED);
     for end in ["front", "rear"] {
         End {
             place: REAR,
             path: lasting(format!("subframe.{end}")),
-            what: lasting(format!("Subframe's {end} mount")),
+            what: lasting(format!("Subframe's left {end} mount")),
             material: Need::Optional("as subframe.material, else as links.material of this end"),
             sleeve: Some("upright"),
             when: MOUNTED,
