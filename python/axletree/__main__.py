@@ -27,6 +27,7 @@ MANEUVERS = {
         axt.RoughCorner,
         axt.DoubleLaneChange,
         axt.AccelerationEnvelope,
+        axt.CornerExit,
         axt.Launch,
     )
 }

@@ -20,6 +20,7 @@ STANDARD = [
     axt.RoughCorner,
     axt.AccelerationEnvelope,
     axt.Launch,
+    axt.CornerExit,
 ]
 MANEUVERS = [*STANDARD, axt.DoubleLaneChange, axt.Slalom]
 

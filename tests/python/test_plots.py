@@ -43,7 +43,7 @@ def test_step_steer(step_run, tmp_path):
 
 
 @pytest.mark.parametrize(
-    "kind", [axt.SineWithDwell, axt.BrakingInATurn, axt.LiftOffInATurn, axt.BumpInACorner, axt.Launch]
+    "kind", [axt.SineWithDwell, axt.BrakingInATurn, axt.LiftOffInATurn, axt.BumpInACorner, axt.Launch, axt.CornerExit]
 )
 def test_histories(kind, solid, tmp_path):
     run = kind().run(solid)

@@ -3,8 +3,8 @@
 use axletree_maneuver::channels::ALL;
 use axletree_maneuver::double_lane_change::Course;
 use axletree_maneuver::{
-    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, DoubleLaneChange, Ending,
-    FrequencyResponse, Launch, LiftOffInATurn, Maneuver, Measures, Metric, RoughCorner,
+    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, CornerExit, DoubleLaneChange,
+    Ending, FrequencyResponse, Launch, LiftOffInATurn, Maneuver, Measures, Metric, RoughCorner,
     SineWithDwell, Slalom, StepSteer, Trace,
 };
 use numpy::IntoPyArray;
@@ -81,6 +81,7 @@ maneuvers! {
     "rough_corner" => RoughCorner,
     "double_lane_change" => DoubleLaneChange,
     "acceleration_envelope" => AccelerationEnvelope,
+    "corner_exit" => CornerExit,
     "launch" => Launch,
 }
 

@@ -3,7 +3,7 @@
 from .base import Maneuver, Measured
 from .handling import Circle, FrequencyResponse, SineWithDwell, StepSteer
 from .limits import AccelerationEnvelope, DoubleLaneChange
-from .power import Launch
+from .power import CornerExit, Launch
 from .turn import BrakingInATurn, LiftOffInATurn
 from .uneven import BumpInACorner, RoughCorner
 
@@ -12,6 +12,7 @@ __all__ = [
     "BrakingInATurn",
     "BumpInACorner",
     "Circle",
+    "CornerExit",
     "DoubleLaneChange",
     "FrequencyResponse",
     "Launch",

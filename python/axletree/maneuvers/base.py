@@ -91,3 +91,10 @@ class Maneuver:
         model = assembled(car)
         raw = _core.run(model, self.name, self.settings())
         return Run(self, car.name, raw, model.geometry)
+
+
+def with_hands(maneuver: Maneuver) -> dict[str, Any]:
+    """The settings with what the hands can do put together."""
+    settings = dict(vars(maneuver))
+    settings["hands"] = {"rate": settings.pop("hand_rate"), "lag": settings.pop("hand_lag")}
+    return settings

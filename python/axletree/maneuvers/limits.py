@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver
+from .base import Maneuver, with_hands
 
 _CHANGE: dict[str, Any] = _core.defaults("double_lane_change")
 
@@ -63,17 +63,7 @@ class DoubleLaneChange(Maneuver):
     step: Quantity = _CHANGE["step"]
 
     def settings(self) -> dict[str, Any]:
-        return {
-            "course": self.course,
-            "gear": self.gear,
-            "least_engine_speed": self.least_engine_speed,
-            "hands": {"rate": self.hand_rate, "lag": self.hand_lag},
-            "coefficients": self.coefficients,
-            "sideslip_guard": self.sideslip_guard,
-            "easy_speed": self.easy_speed,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_hands(self)
 
 
 _ENVELOPE: dict[str, Any] = _core.defaults("acceleration_envelope")
