@@ -319,7 +319,7 @@ impl CornerExit {
         let spinning: f64 = (1..time.len())
             .filter(|&i| inner[i].max(outer[i]) > SPINS)
             .map(|i| time[i] - time[i - 1])
-            .sum();
+            .fold(0.0, |sum, more| sum + more);
         measures.set(&m::WHEEL_SPIN_TIME, spinning);
         measures.set(&m::SIDESLIP_LARGEST, exit.sideslip);
         let outward = exit.inward.iter().map(|d| -d).fold(f64::NAN, f64::max);
