@@ -48,7 +48,7 @@ def test_step_steer(step_run, tmp_path):
 def test_histories(kind, solid, tmp_path):
     run = kind().run(solid)
     axes = drawn(run.plot(), tmp_path)
-    units_everywhere(axes)
+    units_everywhere(axes, pure=("throttle felt",))
     drawn_channel = axes[1].lines[0].get_ydata()
     named = axes[1].get_ylabel().split("[")[0].strip().replace(" ", "_")
     scale = drawn_channel[-1] / run[named][-1]

@@ -6,7 +6,7 @@ use axletree_vehicle::{CarError, FaultKind};
 
 /// A solid axle by coefficients.
 fn good() -> &'static str {
-    include_str!("cars/solid-coefficients.toml")
+    include_str!("../../../python/axletree/cars/bramble-solid-by-coefficients.toml")
 }
 
 fn error(text: &str) -> CarError {

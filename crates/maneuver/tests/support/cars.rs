@@ -17,8 +17,8 @@ pub fn model(name: &str) -> Model {
 /// otherwise.
 pub fn by_coefficients(name: &str) -> car::Car {
     let text = match name {
-        "bramble-solid" => include_str!("../../../vehicle/tests/cars/solid-coefficients.toml"),
-        _ => include_str!("../../../vehicle/tests/cars/independent-coefficients.toml"),
+        "bramble-solid" => include_str!("../../../../python/axletree/cars/bramble-solid-by-coefficients.toml"),
+        _ => include_str!("../../../../python/axletree/cars/bramble-independent-by-coefficients.toml"),
     };
     car::Car::from_toml(text, Some(name)).unwrap()
 }

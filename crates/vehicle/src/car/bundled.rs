@@ -29,6 +29,14 @@ pub const BUNDLED: &[(&str, &str)] = &[
         "bramble-independent-prepared",
         include_str!("../../../../python/axletree/cars/bramble-independent-prepared.toml"),
     ),
+    (
+        "bramble-solid-by-coefficients",
+        include_str!("../../../../python/axletree/cars/bramble-solid-by-coefficients.toml"),
+    ),
+    (
+        "bramble-independent-by-coefficients",
+        include_str!("../../../../python/axletree/cars/bramble-independent-by-coefficients.toml"),
+    ),
 ];
 
 /// A bundled car by its name; nothing where there is none of that name.
