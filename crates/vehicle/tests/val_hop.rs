@@ -25,7 +25,9 @@ const SPEED: f64 = 8.0;
 /// A car by coefficients, whose wind-up is an entry of its own.
 fn car(name: &str, windup: &str, damping: &str) -> Model {
     let text = match name {
-        "bramble-solid" => include_str!("../../../python/axletree/cars/bramble-solid-by-coefficients.toml"),
+        "bramble-solid" => {
+            include_str!("../../../python/axletree/cars/bramble-solid-by-coefficients.toml")
+        }
         _ => include_str!("../../../python/axletree/cars/bramble-independent-by-coefficients.toml"),
     };
     Car::from_toml(text, None)

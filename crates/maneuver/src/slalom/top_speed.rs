@@ -29,6 +29,8 @@ const MISSING: f64 = 1e-3;
 const EASY: f64 = 0.6;
 /// How far cones may be cut on the way to a speed that is asked for, one after the other [m].
 const CUTS: [f64; 4] = [-1.0, 0.0, 0.2, 0.8];
+/// Shares of the usual start from which a search that failed is made again.
+const SLOWER: [f64; 2] = [0.93, 0.86];
 /// A recorded sample of the course every so many steps.
 const EVERY: usize = 2;
 
@@ -73,7 +75,8 @@ impl Slalom {
         Ok(self.solve(model, Some(speed), true, interrupt))
     }
 
-    /// The search, and the course where it is wanted.
+    /// The search, and the course where it is wanted. A search can end where no step helps although the cones
+    /// can be cleared: it is then made again from a slower start.
     pub(super) fn solve(
         &self,
         model: &Model,
@@ -81,10 +84,34 @@ impl Slalom {
         course: bool,
         interrupt: Interrupt<'_>,
     ) -> TopSpeed {
+        let mut top = self.attempt(model, speed, 1.0, course, interrupt);
+        for slower in SLOWER {
+            if speed.is_some() || top.speed.is_finite() || interrupt.stopped() {
+                break;
+            }
+            let again = self.attempt(model, speed, slower, course, interrupt);
+            let periods = top.periods + again.periods;
+            if again.speed.is_finite() {
+                top = again;
+            }
+            top.periods = periods;
+        }
+        top
+    }
+
+    /// One search from a share of the usual start.
+    fn attempt(
+        &self,
+        model: &Model,
+        speed: Option<f64>,
+        slower: f64,
+        course: bool,
+        interrupt: Interrupt<'_>,
+    ) -> TopSpeed {
         let failed = |outcome: Outcome, periods: usize| {
             TopSpeed::failed(Ending { outcome, time: 0.0 }, periods)
         };
-        let mut started = match self.start(model, speed, interrupt) {
+        let mut started = match self.start(model, speed, slower, interrupt) {
             Ok(started) => started,
             Err(outcome) => return failed(outcome, 0),
         };
@@ -135,6 +162,7 @@ impl Slalom {
         &self,
         model: &'a Model,
         speed: Option<f64>,
+        slower: f64,
         interrupt: Interrupt<'_>,
     ) -> Result<Started<'a>, Outcome> {
         let plant = Plant::new(model, self);
@@ -148,7 +176,7 @@ impl Slalom {
             if interrupt.stopped() {
                 return Err(Outcome::Interrupted);
             }
-            let wanted = (share * by_grip)
+            let wanted = (slower * share * by_grip)
                 .min(speed.unwrap_or(f64::INFINITY))
                 .max(1.0);
             let lin = match self.affordable(&plant, wanted) {

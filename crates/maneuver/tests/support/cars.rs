@@ -17,8 +17,12 @@ pub fn model(name: &str) -> Model {
 /// otherwise.
 pub fn by_coefficients(name: &str) -> car::Car {
     let text = match name {
-        "bramble-solid" => include_str!("../../../../python/axletree/cars/bramble-solid-by-coefficients.toml"),
-        _ => include_str!("../../../../python/axletree/cars/bramble-independent-by-coefficients.toml"),
+        "bramble-solid" => {
+            include_str!("../../../../python/axletree/cars/bramble-solid-by-coefficients.toml")
+        }
+        _ => include_str!(
+            "../../../../python/axletree/cars/bramble-independent-by-coefficients.toml"
+        ),
     };
     car::Car::from_toml(text, Some(name)).unwrap()
 }
