@@ -25,6 +25,8 @@ class DoubleLaneChange(Maneuver):
         Counted from 1; without it, the highest in which the engine turns at `least_engine_speed`.
     least_engine_speed : float or str
         For the choice of the gear [rad/s].
+    clearance_reserve : float or str
+        Clearance that every cone must be passed with [m].
     hand_rate : float or str
         Largest rate of the steering wheel [rad/s].
     hand_lag : float or str
@@ -44,6 +46,7 @@ class DoubleLaneChange(Maneuver):
     name: ClassVar[str] = "double_lane_change"
     _units: ClassVar[dict[str, str]] = {
         "least_engine_speed": "rad/s",
+        "clearance_reserve": "m",
         "hand_rate": "rad/s",
         "hand_lag": "s",
         "sideslip_guard": "rad",
@@ -54,6 +57,7 @@ class DoubleLaneChange(Maneuver):
     course: str = _CHANGE["course"]
     gear: int | None = _CHANGE["gear"]
     least_engine_speed: Quantity = _CHANGE["least_engine_speed"]
+    clearance_reserve: Quantity = _CHANGE["clearance_reserve"]
     hand_rate: Quantity = _CHANGE["hands"]["rate"]
     hand_lag: Quantity = _CHANGE["hands"]["lag"]
     coefficients: int = _CHANGE["coefficients"]
