@@ -332,7 +332,7 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
         ),
         (
             "number for a text",
-            with("name = \"Bramble, solid axle\"", "name = 5"),
+            with("name = \"Bramble, solid axle by coefficients\"", "name = 5"),
             "name",
             |k| matches!(k, K::WrongType { .. }),
         ),
