@@ -50,7 +50,7 @@ def test_histories(kind, solid, tmp_path):
     axes = drawn(run.plot(), tmp_path)
     units_everywhere(axes, pure=("throttle felt",))
     drawn_channel = axes[1].lines[0].get_ydata()
-    named = axes[1].get_ylabel().split("[")[0].strip().replace(" ", "_")
+    named = axes[1].get_ylabel().split("[")[0].strip().replace(" ", "_").replace("-", "_")
     scale = drawn_channel[-1] / run[named][-1]
     np.testing.assert_allclose(drawn_channel, run[named] * scale, atol=1e-9)
 
