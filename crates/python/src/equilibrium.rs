@@ -145,7 +145,7 @@ pub fn linearize<'py>(
     d.set_item("outputs", OUTPUTS.to_vec())?;
     d.set_item("state", trim.state.to_vec().into_pyarray(py))?;
     let modes: Vec<(String, f64, f64, f64, f64, Vec<f64>)> = modes
-        .map_err(|e| errors::modes(&e))?
+        .map_err(errors::modes)?
         .into_iter()
         .map(|m| {
             (

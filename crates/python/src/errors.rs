@@ -96,7 +96,7 @@ pub fn trim(error: &TrimError) -> PyErr {
 }
 
 /// Eigenvalues that could not be found as an exception.
-pub fn modes(error: &EigenError) -> PyErr {
+pub fn modes(error: EigenError) -> PyErr {
     EquilibriumError::new_err(error.to_string())
 }
 
