@@ -28,7 +28,7 @@ pub trait Lane:
     type Mask: Copy;
     /// A constant.
     fn splat(x: f64) -> Self;
-    /// `self * a + b`.
+    /// `self * a + b`, rounded once.
     fn fma(self, a: Self, b: Self) -> Self;
     /// `self < other`.
     fn less(self, other: Self) -> Self::Mask;
@@ -46,7 +46,7 @@ pub trait Lane:
 
 /// Adding and subtracting 1.5 * 2^52 rounds a double below 2^51 to the nearest whole number, and
 /// leaves that number in the low bits of the sum.
-const ROUND: f64 = 6_755_399_441_055_744.0;
+pub(crate) const ROUND: f64 = 6_755_399_441_055_744.0;
 
 impl Lane for f64 {
     type Mask = bool;
@@ -56,7 +56,7 @@ impl Lane for f64 {
     }
     #[inline(always)]
     fn fma(self, a: Self, b: Self) -> Self {
-        self * a + b
+        self.mul_add(a, b)
     }
     #[inline(always)]
     fn less(self, other: Self) -> bool {

@@ -29,7 +29,9 @@ pub trait Real:
     fn lt(self, other: Self) -> Self::Mask;
     /// `a` where the mask is set, `b` elsewhere.
     fn sel(mask: Self::Mask, a: Self, b: Self) -> Self;
-    /// `self * a + b`, rounded once only where the type knows that to be cheap.
+    /// `self * a + b`, rounded once: on every machine and in every lane, so that all agree to the last bit.
+    /// A processor without such an instruction computes it by a slow function; where this one has it, it
+    /// is used in what [`crate::lanes`] runs.
     fn mul_add(self, a: Self, b: Self) -> Self;
     /// Square root.
     fn sqrt(self) -> Self;
@@ -131,7 +133,7 @@ impl Real for f64 {
     }
     #[inline(always)]
     fn mul_add(self, a: Self, b: Self) -> Self {
-        self * a + b
+        f64::mul_add(self, a, b)
     }
     #[inline(always)]
     fn sqrt(self) -> Self {

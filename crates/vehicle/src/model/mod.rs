@@ -1,6 +1,7 @@
 //! The equations of motion: numbers in, rates of the state out.
 
 pub mod accelerate;
+pub mod batch;
 pub mod carrier;
 pub mod contact;
 pub mod curve;
@@ -16,6 +17,7 @@ pub mod parts;
 pub mod road;
 pub mod whole;
 
+pub use batch::{Batch, Rates};
 pub use evaluate::{Evaluation, evaluate};
 pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};

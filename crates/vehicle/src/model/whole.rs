@@ -1,6 +1,7 @@
 //! A whole car ready for the equations.
 
 use axletree_scalar::Dual;
+use axletree_scalar::lanes::{Work, fused};
 
 use super::evaluate::{Evaluation, evaluate};
 use super::layout::{DRIVELINE, Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY};
@@ -21,7 +22,46 @@ pub fn evaluate_derivative(
     state: &[Derivative; STATES],
     inputs: &Inputs<Derivative>,
 ) -> Evaluation<Derivative> {
-    evaluate(numbers, state, inputs, &Flat)
+    fused(Derivatives(numbers, state, inputs))
+}
+
+struct Derivatives<'a>(
+    &'a Numbers<Derivative>,
+    &'a [Derivative; STATES],
+    &'a Inputs<Derivative>,
+);
+
+impl Work for Derivatives<'_> {
+    type Out = Evaluation<Derivative>;
+    #[inline(always)]
+    fn run(self) -> Self::Out {
+        evaluate(self.0, self.1, self.2, &Flat)
+    }
+}
+
+/// Everything one evaluation of one car finds.
+pub(super) fn evaluate_alone(
+    numbers: &Numbers<f64>,
+    state: &[f64; STATES],
+    inputs: &Inputs<f64>,
+    road: &dyn Road<f64>,
+) -> Evaluation<f64> {
+    fused(Alone(numbers, state, inputs, road))
+}
+
+struct Alone<'a>(
+    &'a Numbers<f64>,
+    &'a [f64; STATES],
+    &'a Inputs<f64>,
+    &'a dyn Road<f64>,
+);
+
+impl Work for Alone<'_> {
+    type Out = Evaluation<f64>;
+    #[inline(always)]
+    fn run(self) -> Self::Out {
+        evaluate(self.0, self.1, self.2, self.3)
+    }
 }
 
 /// Outer measures that the equations do not need but maneuvers do.
@@ -75,12 +115,12 @@ impl Model {
 
     /// The rate of the state on a flat road.
     pub fn rate(&self, state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; STATES] {
-        evaluate(&self.numbers, state, inputs, &Flat).rate
+        evaluate_alone(&self.numbers, state, inputs, &Flat).rate
     }
 
     /// Everything one evaluation finds on a flat road.
     pub fn evaluate(&self, state: &[f64; STATES], inputs: &Inputs<f64>) -> Evaluation<f64> {
-        evaluate(&self.numbers, state, inputs, &Flat)
+        evaluate_alone(&self.numbers, state, inputs, &Flat)
     }
 
     /// Everything one evaluation finds on a road.
@@ -90,7 +130,7 @@ impl Model {
         inputs: &Inputs<f64>,
         road: &dyn Road<f64>,
     ) -> Evaluation<f64> {
-        evaluate(&self.numbers, state, inputs, road)
+        evaluate_alone(&self.numbers, state, inputs, road)
     }
 
     /// What a person reads off the car in a state, with the evaluation it is read from.

@@ -33,13 +33,13 @@ pub(super) struct FrontResult<T> {
 
 /// Stages 2 to 6 for the front end.
 #[inline(always)]
-pub(super) fn front<T: Real>(
+pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     corners: &Corners<T>,
     frame: &Frame<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
-    road: &dyn Road<T>,
+    road: &R,
     equations: &mut Equations<T>,
     parts: &mut PartForces<T>,
 ) -> FrontResult<T> {

@@ -85,13 +85,15 @@ pub struct PartForces<T> {
 
 /// Evaluates the equations.
 ///
-/// A large function, compiled once for every number type: callers outside this crate use
-/// [`Model`](super::Model)'s methods, which are compiled here.
-pub fn evaluate<T: Real>(
+/// A large function, compiled wherever it is called: once for every number type, in this crate, where
+/// [`Model`](super::Model), [`Batch`](super::Batch) and
+/// [`evaluate_derivative`](super::evaluate_derivative) call it.
+#[inline(always)]
+pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     numbers: &Numbers<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
-    road: &dyn Road<T>,
+    road: &R,
 ) -> Evaluation<T> {
     let chassis = &numbers.chassis;
     let frame = Frame::of(state);

@@ -113,14 +113,14 @@ fn turn_wheels<T: Real>(
 
 /// Stages 2 to 6 for an independent rear end.
 #[inline(always)]
-pub(super) fn independent_rear<T: Real>(
+pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     corners: &Corners<T>,
     frame: &Frame<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
     inputs: &Inputs<T>,
-    road: &dyn Road<T>,
+    road: &R,
     equations: &mut Equations<T>,
     parts: &mut PartForces<T>,
 ) -> RearResult<T> {
@@ -182,14 +182,14 @@ pub(super) fn independent_rear<T: Real>(
 
 /// Stages 2 to 6 for a solid axle.
 #[inline(always)]
-pub(super) fn solid_rear<T: Real>(
+pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     axle: &Axle<T>,
     frame: &Frame<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
     inputs: &Inputs<T>,
-    road: &dyn Road<T>,
+    road: &R,
     equations: &mut Equations<T>,
     parts: &mut PartForces<T>,
 ) -> RearResult<T> {

@@ -29,12 +29,12 @@ pub(super) struct EndLoads<T> {
 
 /// Stage 3 for one wheel.
 #[inline(always)]
-fn contact<T: Real>(
+fn contact<T: Real, R: Road<T> + ?Sized>(
     frame: &Frame<T>,
     state: &[T; STATES],
     hub: &Hub<T>,
     wheel: &Wheel<T>,
-    road: &dyn Road<T>,
+    road: &R,
     w: usize,
 ) -> Contact<T> {
     let p = frame.rot_eb * hub.center + frame.position;
@@ -54,7 +54,7 @@ fn contact<T: Real>(
 /// Stages 3 to 5 for one end whose wheels start at number `first`; `holder` is the turn about the
 /// wheels' axis of what holds the brakes, relative to the carrier [rad/s].
 #[inline(always)]
-pub(super) fn end_loads<T: Real>(
+pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     frame: &Frame<T>,
     state: &[T; STATES],
     hubs: &[Hub<T>; 2],
@@ -63,7 +63,7 @@ pub(super) fn end_loads<T: Real>(
     brake_torque: T,
     holder: T,
     friction: T,
-    road: &dyn Road<T>,
+    road: &R,
     first: usize,
 ) -> EndLoads<T> {
     let contacts = [

@@ -1,0 +1,272 @@
+//! Several cars side by side: the equations in lanes.
+//!
+//! Cars of one topology (an independent rear or a solid one) with different numbers, states and inputs
+//! are evaluated together, as many to an instruction as the machine can take. A lane computes the same bits
+//! as [`Model::rate`](super::Model::rate) does for its car alone, whatever stands in the other lanes.
+
+use std::any::Any;
+
+use axletree_scalar::lanes::{Task, Width, dispatch};
+use axletree_scalar::{LANES, Lanes, Lift, Row};
+
+use super::evaluate::evaluate;
+use super::layout::{Inputs, STATES};
+use super::numbers::Numbers;
+use super::road::Flat;
+use super::whole::{Model, evaluate_alone};
+
+/// What a batch of cars does at one moment, a row over the cars for each quantity.
+#[derive(Clone, Debug)]
+#[repr(align(64))]
+pub struct Rates {
+    /// Time derivative of every state.
+    pub rate: [Row; STATES],
+    /// Loads of the wheels [N].
+    pub load: [Row; 4],
+}
+
+impl Rates {
+    /// All zero.
+    pub fn zero() -> Self {
+        Rates {
+            rate: [[0.0; LANES]; STATES],
+            load: [[0.0; LANES]; 4],
+        }
+    }
+}
+
+/// [`LANES`] cars of one topology on a flat road.
+pub struct Batch {
+    width: Width,
+    /// A car of this topology, for the shape of its numbers.
+    shape: Numbers<f64>,
+    /// Every number of every car, in the order of their declaration.
+    rows: Vec<Row>,
+    held: Held,
+}
+
+/// The numbers as the evaluation wants them.
+enum Held {
+    /// `Vec<Numbers<T>>` for the lanes `T` of this machine.
+    Lanes(Box<dyn Any + Send + Sync>),
+    /// Lone numbers.
+    One(Vec<Numbers<f64>>),
+}
+
+impl Batch {
+    /// As many of the same car, with the widest lanes of this machine.
+    pub fn of(model: &Model) -> Self {
+        Self::with_width(model, Width::best())
+    }
+
+    /// The same with lanes of a width; lone numbers where the machine has less.
+    pub fn with_width(model: &Model, width: Width) -> Self {
+        let mut rows = Vec::new();
+        model.numbers.lift(&mut |x| {
+            rows.push([x; LANES]);
+            x
+        });
+        let hold = Hold {
+            shape: &model.numbers,
+            rows: &rows,
+        };
+        let (width, held) = match dispatch(width, hold) {
+            Ok(held) => (width, Held::Lanes(held)),
+            Err(_) => (Width::One, Held::One(vec![model.numbers; LANES])),
+        };
+        Batch {
+            width,
+            shape: model.numbers,
+            rows,
+            held,
+        }
+    }
+
+    /// How many cars an instruction takes.
+    pub fn width(&self) -> Width {
+        self.width
+    }
+
+    /// Whether a car has this batch's topology.
+    pub fn fits(&self, model: &Model) -> bool {
+        std::mem::discriminant(&model.numbers.rear) == std::mem::discriminant(&self.shape.rear)
+    }
+
+    /// Puts cars into lanes: pairs of lane and car.
+    ///
+    /// # Panics
+    /// If a car does not [fit](Self::fits).
+    pub fn put<'a>(&mut self, cars: impl IntoIterator<Item = (usize, &'a Model)>) {
+        for (lane, model) in cars {
+            assert!(self.fits(model), "{}: another rear end", model.name);
+            let mut rows = self.rows.iter_mut();
+            model.numbers.lift(&mut |x| {
+                if let Some(row) = rows.next() {
+                    row[lane] = x;
+                }
+                x
+            });
+            if let Held::One(all) = &mut self.held {
+                all[lane] = model.numbers;
+            }
+        }
+        if matches!(self.held, Held::Lanes(_)) {
+            let hold = Hold {
+                shape: &self.shape,
+                rows: &self.rows,
+            };
+            if let Ok(held) = dispatch(self.width, hold) {
+                self.held = Held::Lanes(held);
+            }
+        }
+    }
+
+    /// The rates of the cars in the live lanes; what is written for the others means nothing.
+    pub fn rate(
+        &self,
+        state: &[Row; STATES],
+        inputs: &Inputs<Row>,
+        live: &[bool; LANES],
+        out: &mut Rates,
+    ) {
+        match &self.held {
+            Held::Lanes(held) => {
+                let task = RateTask {
+                    held: &**held,
+                    state,
+                    inputs,
+                    live,
+                    out,
+                };
+                let done = dispatch(self.width, task);
+                assert!(done.is_ok(), "the machine had these lanes before");
+            }
+            Held::One(all) => {
+                for lane in (0..LANES).filter(|i| live[*i]) {
+                    let x = state.map(|row| row[lane]);
+                    let u = inputs.map(|row| row[lane]);
+                    let e = evaluate_alone(&all[lane], &x, &u, &Flat);
+                    for (row, rate) in out.rate.iter_mut().zip(&e.rate) {
+                        row[lane] = *rate;
+                    }
+                    for (row, contact) in out.load.iter_mut().zip(&e.contacts) {
+                        row[lane] = contact.load;
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Numbers of several cars from their rows.
+struct Hold<'a> {
+    shape: &'a Numbers<f64>,
+    rows: &'a [Row],
+}
+
+impl Task for Hold<'_> {
+    type Out = Box<dyn Any + Send + Sync>;
+
+    #[inline(always)]
+    fn run<T: Lanes>(self) -> Self::Out {
+        let turn = |first: usize| {
+            let mut rows = self.rows.iter();
+            self.shape.lift(&mut |x| {
+                rows.next()
+                    .map_or_else(|| T::c(x), |row| T::load(&row[first..]))
+            })
+        };
+        let turns: Vec<Numbers<T>> = (0..LANES).step_by(T::WIDTH).map(turn).collect();
+        Box::new(turns)
+    }
+}
+
+/// One evaluation.
+struct RateTask<'a> {
+    held: &'a (dyn Any + Send + Sync),
+    state: &'a [Row; STATES],
+    inputs: &'a Inputs<Row>,
+    live: &'a [bool; LANES],
+    out: &'a mut Rates,
+}
+
+impl Task for RateTask<'_> {
+    type Out = ();
+
+    #[inline(always)]
+    fn run<T: Lanes>(self) {
+        let Some(turns) = self.held.downcast_ref::<Vec<Numbers<T>>>() else {
+            panic!("numbers are held for the lanes they were made for");
+        };
+        let mut first = 0;
+        for numbers in turns {
+            let mut any = false;
+            for i in 0..T::WIDTH {
+                any |= self.live[first + i];
+            }
+            if any {
+                let mut state = [T::zero(); STATES];
+                for i in 0..STATES {
+                    state[i] = T::load(&self.state[i][first..]);
+                }
+                let inputs = lanes_of(self.inputs, first);
+                let e = evaluate(numbers, &state, &inputs, &Flat);
+                for i in 0..STATES {
+                    e.rate[i].store(&mut self.out.rate[i][first..]);
+                }
+                for i in 0..4 {
+                    e.contacts[i].load.store(&mut self.out.load[i][first..]);
+                }
+            }
+            first += T::WIDTH;
+        }
+    }
+}
+
+/// Inputs of the cars from lane `first` on.
+#[inline(always)]
+fn lanes_of<T: Lanes>(inputs: &Inputs<Row>, first: usize) -> Inputs<T> {
+    Inputs {
+        steering_wheel: T::load(&inputs.steering_wheel[first..]),
+        steering_wheel_rate: T::load(&inputs.steering_wheel_rate[first..]),
+        drive_torque: T::load(&inputs.drive_torque[first..]),
+        brake_torque: T::load(&inputs.brake_torque[first..]),
+        friction: T::load(&inputs.friction[first..]),
+        throttle: T::load(&inputs.throttle[first..]),
+        gear_ratio: T::load(&inputs.gear_ratio[first..]),
+        clutch: T::load(&inputs.clutch[first..]),
+        engine_on: T::load(&inputs.engine_on[first..]),
+    }
+}
+
+impl<A: Copy> Inputs<A> {
+    /// Every input through a function.
+    pub fn map<B>(&self, mut f: impl FnMut(A) -> B) -> Inputs<B> {
+        Inputs {
+            steering_wheel: f(self.steering_wheel),
+            steering_wheel_rate: f(self.steering_wheel_rate),
+            drive_torque: f(self.drive_torque),
+            brake_torque: f(self.brake_torque),
+            friction: f(self.friction),
+            throttle: f(self.throttle),
+            gear_ratio: f(self.gear_ratio),
+            clutch: f(self.clutch),
+            engine_on: f(self.engine_on),
+        }
+    }
+}
+
+impl Inputs<Row> {
+    /// Inputs of one car into its lane.
+    pub fn put(&mut self, lane: usize, of: &Inputs<f64>) {
+        self.steering_wheel[lane] = of.steering_wheel;
+        self.steering_wheel_rate[lane] = of.steering_wheel_rate;
+        self.drive_torque[lane] = of.drive_torque;
+        self.brake_torque[lane] = of.brake_torque;
+        self.friction[lane] = of.friction;
+        self.throttle[lane] = of.throttle;
+        self.gear_ratio[lane] = of.gear_ratio;
+        self.clutch[lane] = of.clutch;
+        self.engine_on[lane] = of.engine_on;
+    }
+}
