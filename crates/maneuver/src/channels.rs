@@ -43,8 +43,10 @@ impl Moment<'_> {
         let rate = Vec3([s[RATE], s[RATE + 1], s[RATE + 2]]);
         let body = Vec3([d[VELOCITY], d[VELOCITY + 1], d[VELOCITY + 2]]) + rate.cross(velocity);
         // Pitch and roll take body axes to heading axes.
-        let rot_hb = Mat3::about_y(s[ATTITUDE + 1]) * Mat3::about_x(s[ATTITUDE + 2]);
-        (rot_hb * body).0
+        let ((sp, cp), (sr, cr)) = (s[ATTITUDE + 1].sin_cos(), s[ATTITUDE + 2].sin_cos());
+        let [x, y, z] = body.0;
+        let down = sr * y + cr * z;
+        [cp * x + sp * down, cr * y - sr * z, cp * down - sp * x]
     }
 }
 

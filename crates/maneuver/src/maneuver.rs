@@ -24,6 +24,24 @@ pub trait Maneuver: Sync {
     /// The headline numbers, with no more recorded than they need.
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError>;
 
+    /// The headline numbers of several cars, in their order: the same bits as [`Self::measure`] gives for
+    /// each, faster where cars can be driven side by side.
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        models
+            .iter()
+            .map(|model| self.measure(model, interrupt))
+            .collect()
+    }
+
+    /// How many cars are worth handing to [`Self::measure_all`] at once.
+    fn side_by_side(&self) -> usize {
+        1
+    }
+
     /// The same with every channel recorded.
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError>;
 }

@@ -1,12 +1,16 @@
 //! Step steer after ISO 7401: from straight running the steering wheel is turned at a given rate to an
 //! angle and held.
 
+use axletree_scalar::LANES;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::{self, Condition, Trim};
 use serde::{Deserialize, Serialize};
 
-use crate::drive::{Action, Controls, FIXED_STEP, Schedule, Validity, drive, join, split};
+use crate::drive::{
+    Action, Controls, Drive, FIXED_STEP, Job, Schedule, Validity, drive, drive_together, join,
+    split,
+};
 use crate::driver::speed::SpeedHold;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
@@ -166,24 +170,16 @@ impl StepSteer {
         })
     }
 
-    fn perform(
-        &self,
-        model: &Model,
-        mut recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
+    /// The run of a car, or why there is none.
+    fn ready(&self, model: &Model) -> Result<Result<Prepared, Measures>, ManeuverError> {
         let prepared = match self.prepare(model) {
             Ok(prepared) => prepared,
             Err(outcome) => {
                 let ending = Ending { outcome, time: 0.0 };
-                return Ok(Run {
-                    measures: Measures::empty(NAME, ending, self.metrics()),
-                    trace: recorder.finish(),
-                });
+                return Ok(Err(Measures::empty(NAME, ending, self.metrics())));
             }
         };
-        let (breaks, rise) = (prepared.breaks, prepared.controls.rise);
+        let rise = prepared.controls.rise;
         if rise >= self.settle {
             return Err(ManeuverError::Order {
                 maneuver: NAME,
@@ -194,20 +190,25 @@ impl StepSteer {
                 unit: "s",
             });
         }
-        recorder.reserve((breaks[3] / self.step) as usize + 8);
-        let driven = drive(
-            model,
-            &prepared.controls,
-            prepared.start,
-            &Schedule {
-                breaks: &breaks,
-                longest_step: self.step,
-                sample_every: 1,
-            },
-            &mut recorder,
-            &Validity::default(),
-            interrupt,
-        );
+        Ok(Ok(prepared))
+    }
+
+    fn schedule<'a>(&self, prepared: &'a Prepared) -> Schedule<'a> {
+        Schedule {
+            breaks: &prepared.breaks,
+            longest_step: self.step,
+            sample_every: 1,
+        }
+    }
+
+    /// Room for the samples of a run.
+    fn reserved(&self, mut recorder: Recorder) -> Recorder {
+        recorder.reserve(((self.settle + self.window) / self.step) as usize + 8);
+        recorder
+    }
+
+    /// How a driven car's run ended.
+    fn ending(prepared: &Prepared, driven: &Drive<{ STATES + 1 }>) -> Ending {
         let mut ending = driven.ending;
         // A held speed that the driveline could not hold is no steady state.
         if let (true, Some(hold)) = (ending.outcome.is_completed(), &prepared.controls.hold) {
@@ -221,7 +222,37 @@ impl StepSteer {
                 };
             }
         }
+        ending
+    }
+
+    fn perform(
+        &self,
+        model: &Model,
+        recorder: Recorder,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Run, ManeuverError> {
+        self.check()?;
+        let prepared = match self.ready(model)? {
+            Ok(prepared) => prepared,
+            Err(measures) => {
+                return Ok(Run {
+                    measures,
+                    trace: recorder.finish(),
+                });
+            }
+        };
+        let mut recorder = self.reserved(recorder);
+        let driven = drive(
+            model,
+            &prepared.controls,
+            prepared.start,
+            &self.schedule(&prepared),
+            &mut recorder,
+            &Validity::default(),
+            interrupt,
+        );
         let trace = recorder.finish();
+        let ending = Self::ending(&prepared, &driven);
         let measures = self.measured(&trace, ending, prepared.controls.step);
         Ok(Run { measures, trace })
     }
@@ -387,6 +418,68 @@ impl Maneuver for StepSteer {
         Ok(self
             .perform(model, Recorder::metrics(), interrupt)?
             .measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        if let Err(fault) = self.check() {
+            return vec![Err(fault); models.len()];
+        }
+        let mut all = Vec::with_capacity(models.len());
+        let mut ready: Vec<(usize, Prepared)> = Vec::with_capacity(models.len());
+        for (i, model) in models.iter().enumerate() {
+            let stopped = interrupt.stopped().then(|| {
+                let ending = Ending {
+                    outcome: Outcome::Interrupted,
+                    time: 0.0,
+                };
+                Ok(Err(Measures::empty(NAME, ending, self.metrics())))
+            });
+            all.push(match stopped.unwrap_or_else(|| self.ready(model)) {
+                Ok(Ok(prepared)) => {
+                    ready.push((i, prepared));
+                    None
+                }
+                Ok(Err(measures)) => Some(Ok(measures)),
+                Err(fault) => Some(Err(fault)),
+            });
+        }
+        // Cars of one topology go side by side.
+        for solid in [true, false] {
+            let group: Vec<&(usize, Prepared)> = ready
+                .iter()
+                .filter(|(i, _)| models[*i].solid_rear() == solid)
+                .collect();
+            let jobs: Vec<_> = group
+                .iter()
+                .map(|(i, prepared)| Job {
+                    model: models[*i],
+                    controls: &prepared.controls,
+                    start: prepared.start,
+                    schedule: self.schedule(prepared),
+                })
+                .collect();
+            drive_together(
+                &jobs,
+                &|_| self.reserved(Recorder::metrics()),
+                &Validity::default(),
+                interrupt.quiet(),
+                &mut |job, driven, recorder| {
+                    let (i, prepared) = group[job];
+                    let ending = Self::ending(prepared, &driven);
+                    let trace = recorder.finish();
+                    all[*i] = Some(Ok(self.measured(&trace, ending, prepared.controls.step)));
+                },
+            );
+        }
+        all.into_iter().flatten().collect()
+    }
+
+    fn side_by_side(&self) -> usize {
+        4 * LANES
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {

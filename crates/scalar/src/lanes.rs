@@ -30,6 +30,18 @@ pub trait Lanes: Real + Send + Sync + 'static {
     fn store(self, to: &mut [f64]);
 }
 
+impl Lanes for f64 {
+    const WIDTH: usize = 1;
+    #[inline(always)]
+    fn load(from: &[f64]) -> Self {
+        from[0]
+    }
+    #[inline(always)]
+    fn store(self, to: &mut [f64]) {
+        to[0] = self;
+    }
+}
+
 /// What is to be done with lanes of whatever width.
 pub trait Task {
     /// What it gives.
@@ -97,6 +109,14 @@ pub fn dispatch<K: Task>(width: Width, task: K) -> Result<K::Out, K> {
     {
         let _ = width;
         Err(task)
+    }
+}
+
+/// Runs a task with the widest lanes there are, with lone numbers where there are none.
+pub fn dispatch_any<K: Task>(task: K) -> K::Out {
+    match dispatch(Width::best(), task) {
+        Ok(out) => out,
+        Err(task) => task.run::<f64>(),
     }
 }
 

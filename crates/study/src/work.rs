@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_maneuver::{Ending, Interrupt, Maneuver, Measures, Outcome};
-use axletree_vehicle::{Car, CarError};
+use axletree_vehicle::{Car, CarError, Model};
 use rayon::prelude::*;
 
 use crate::error::StudyError;
@@ -60,7 +60,14 @@ pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
     Ok(())
 }
 
+/// Most rows that one thread takes at once: enough to keep lanes full, few enough that the threads end
+/// together and that little is held beside the table.
+const MOST_TOGETHER: usize = 64;
+
 /// Computes every row, in order, on the threads asked for.
+///
+/// A thread takes several rows at once, so that maneuvers can drive their cars side by side; what a row
+/// gives does not depend on its neighbors.
 pub(crate) fn rows(
     count: usize,
     car: impl Fn(usize) -> Result<Car, CarError> + Sync,
@@ -68,13 +75,22 @@ pub(crate) fn rows(
     options: &Options<'_>,
 ) -> Result<Vec<Done>, StudyError> {
     let finished = AtomicUsize::new(0);
-    let one = |row: usize| {
-        let done = row_of(&car, row, maneuvers, options.interrupt.quiet());
-        let so_far = finished.fetch_add(1, Ordering::Relaxed) + 1;
+    let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
+    let together = worth.unwrap_or(1).clamp(1, MOST_TOGETHER);
+    let one = |chunk: usize| {
+        let rows = chunk * together..count.min((chunk + 1) * together);
+        let done = rows_of(&car, rows, maneuvers, options.interrupt.quiet());
+        let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
         options.interrupt.tell(so_far as f64 / count as f64);
         done
     };
-    let all = || (0..count).into_par_iter().map(one).collect();
+    let all = || -> Vec<Done> {
+        let chunks: Vec<Vec<Done>> = (0..count.div_ceil(together))
+            .into_par_iter()
+            .map(one)
+            .collect();
+        chunks.into_iter().flatten().collect()
+    };
     match options.threads {
         None => Ok(all()),
         Some(threads) => rayon::ThreadPoolBuilder::new()
@@ -85,41 +101,53 @@ pub(crate) fn rows(
     }
 }
 
-fn row_of(
+fn rows_of(
     car: &(impl Fn(usize) -> Result<Car, CarError> + Sync),
-    row: usize,
+    rows: std::ops::Range<usize>,
     maneuvers: &[&dyn Maneuver],
     interrupt: Interrupt<'_>,
-) -> Done {
-    let mut done = Done {
-        values: Vec::new(),
-        endings: Vec::new(),
-        fault: None,
-    };
+) -> Vec<Done> {
     // Rows that were not begun when the caller stopped cost nothing.
-    let model = if interrupt.stopped() {
-        None
-    } else {
-        Some(car(row).and_then(|car| car.assemble()))
-    };
+    let built: Vec<Option<Result<Model, CarError>>> = rows
+        .map(|row| (!interrupt.stopped()).then(|| car(row).and_then(|car| car.assemble())))
+        .collect();
+    let models: Vec<&Model> = built.iter().flatten().flatten().collect();
+    let mut all: Vec<Done> = built
+        .iter()
+        .map(|_| Done {
+            values: Vec::new(),
+            endings: Vec::new(),
+            fault: None,
+        })
+        .collect();
     for maneuver in maneuvers {
-        let measures = match &model {
-            // The settings were checked before; what is left are outcomes.
-            Some(Ok(model)) if !interrupt.stopped() => maneuver.measure(model, interrupt).ok(),
-            _ => None,
+        let measured = if interrupt.stopped() {
+            Vec::new()
+        } else {
+            maneuver.measure_all(&models, interrupt)
         };
-        let measures = measures.unwrap_or_else(|| {
-            let outcome = if matches!(model, Some(Err(_))) {
-                Outcome::NotBuilt
-            } else {
-                Outcome::Interrupted
+        let mut measured = measured.into_iter();
+        for (done, model) in all.iter_mut().zip(&built) {
+            let measures = match model {
+                // The settings were checked before; what is left are outcomes.
+                Some(Ok(_)) => measured.next().and_then(Result::ok),
+                _ => None,
             };
-            let ending = Ending { outcome, time: 0.0 };
-            Measures::empty(maneuver.name(), ending, maneuver.metrics())
-        });
-        done.values.extend(measures.values.iter().map(|(_, v)| *v));
-        done.endings.push(measures.ending);
+            let measures = measures.unwrap_or_else(|| {
+                let outcome = if matches!(model, Some(Err(_))) {
+                    Outcome::NotBuilt
+                } else {
+                    Outcome::Interrupted
+                };
+                let ending = Ending { outcome, time: 0.0 };
+                Measures::empty(maneuver.name(), ending, maneuver.metrics())
+            });
+            done.values.extend(measures.values.iter().map(|(_, v)| *v));
+            done.endings.push(measures.ending);
+        }
     }
-    done.fault = model.and_then(Result::err);
-    done
+    for (done, model) in all.iter_mut().zip(built) {
+        done.fault = model.and_then(Result::err);
+    }
+    all
 }

@@ -1,6 +1,8 @@
 //! Time integration of `x' = f(t, x)` over flat arrays.
 //!
-//! - [`rk4`]: the classical fixed-step method, generic over the number type; what sweeps run on.
+//! - [`rk4`]: the classical fixed-step method, generic over the number type.
+//! - [`lagged`]: the same with pure lags taken exactly; what sweeps run on.
+//! - [`rows`]: its stages for several cars side by side.
 //! - [`dopri5`]: the adaptive method of Dormand and Prince with dense output.
 //! - [`event`]: the moment at which a function of the state changes sign inside a step.
 //! - [`reference`]: an independent adaptive integrator, the oracle that both are checked against.
@@ -10,8 +12,11 @@
 
 pub mod dopri5;
 pub mod event;
+pub mod lagged;
 pub mod reference;
 pub mod rk4;
+pub mod rows;
 
 pub use dopri5::{Dopri5, Step, SteppingError};
+pub use lagged::{Lags, Weights, lagged_step};
 pub use rk4::{rk4_run, rk4_step};

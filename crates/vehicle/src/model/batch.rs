@@ -15,26 +15,6 @@ use super::numbers::Numbers;
 use super::road::Flat;
 use super::whole::{Model, evaluate_alone};
 
-/// What a batch of cars does at one moment, a row over the cars for each quantity.
-#[derive(Clone, Debug)]
-#[repr(align(64))]
-pub struct Rates {
-    /// Time derivative of every state.
-    pub rate: [Row; STATES],
-    /// Loads of the wheels [N].
-    pub load: [Row; 4],
-}
-
-impl Rates {
-    /// All zero.
-    pub fn zero() -> Self {
-        Rates {
-            rate: [[0.0; LANES]; STATES],
-            load: [[0.0; LANES]; 4],
-        }
-    }
-}
-
 /// [`LANES`] cars of one topology on a flat road.
 pub struct Batch {
     width: Width,
@@ -121,13 +101,15 @@ impl Batch {
         }
     }
 
-    /// The rates of the cars in the live lanes; what is written for the others means nothing.
+    /// The rates of the states of the cars in the live lanes and the loads of their wheels [N]; what is
+    /// written for other lanes means nothing.
     pub fn rate(
         &self,
         state: &[Row; STATES],
         inputs: &Inputs<Row>,
         live: &[bool; LANES],
-        out: &mut Rates,
+        rate: &mut [Row; STATES],
+        load: &mut [Row; 4],
     ) {
         match &self.held {
             Held::Lanes(held) => {
@@ -136,7 +118,8 @@ impl Batch {
                     state,
                     inputs,
                     live,
-                    out,
+                    rate,
+                    load,
                 };
                 let done = dispatch(self.width, task);
                 assert!(done.is_ok(), "the machine had these lanes before");
@@ -146,10 +129,10 @@ impl Batch {
                     let x = state.map(|row| row[lane]);
                     let u = inputs.map(|row| row[lane]);
                     let e = evaluate_alone(&all[lane], &x, &u, &Flat);
-                    for (row, rate) in out.rate.iter_mut().zip(&e.rate) {
+                    for (row, rate) in rate.iter_mut().zip(&e.rate) {
                         row[lane] = *rate;
                     }
-                    for (row, contact) in out.load.iter_mut().zip(&e.contacts) {
+                    for (row, contact) in load.iter_mut().zip(&e.contacts) {
                         row[lane] = contact.load;
                     }
                 }
@@ -187,7 +170,8 @@ struct RateTask<'a> {
     state: &'a [Row; STATES],
     inputs: &'a Inputs<Row>,
     live: &'a [bool; LANES],
-    out: &'a mut Rates,
+    rate: &'a mut [Row; STATES],
+    load: &'a mut [Row; 4],
 }
 
 impl Task for RateTask<'_> {
@@ -212,10 +196,10 @@ impl Task for RateTask<'_> {
                 let inputs = lanes_of(self.inputs, first);
                 let e = evaluate(numbers, &state, &inputs, &Flat);
                 for i in 0..STATES {
-                    e.rate[i].store(&mut self.out.rate[i][first..]);
+                    e.rate[i].store(&mut self.rate[i][first..]);
                 }
                 for i in 0..4 {
-                    e.contacts[i].load.store(&mut self.out.load[i][first..]);
+                    e.contacts[i].load.store(&mut self.load[i][first..]);
                 }
             }
             first += T::WIDTH;

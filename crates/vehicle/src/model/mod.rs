@@ -17,7 +17,7 @@ pub mod parts;
 pub mod road;
 pub mod whole;
 
-pub use batch::{Batch, Rates};
+pub use batch::Batch;
 pub use evaluate::{Evaluation, evaluate};
 pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};

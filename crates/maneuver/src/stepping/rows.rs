@@ -1,0 +1,183 @@
+//! The stages of [`lagged`](super::lagged) for several cars side by side, each with its own step.
+
+use std::ops::Range;
+
+use axletree_scalar::lanes::{Task, dispatch_any};
+use axletree_scalar::{LANES, Lanes, Row};
+
+use super::lagged::{Weights, stage_a, stage_b, stage_c, stage_end};
+
+/// States and rates of one step, a row over the cars for each state.
+#[derive(Clone, Debug)]
+#[repr(align(64))]
+pub struct Rows<const N: usize> {
+    /// States at the start of the step.
+    pub x: [Row; N],
+    /// States at the stages a, b, c.
+    pub stage: [[Row; N]; 3],
+    /// Rates at the start and at the stages.
+    pub k: [[Row; N]; 4],
+    weights: Weights<Row>,
+}
+
+/// Which stage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// The first in the middle of the step.
+    A,
+    /// The second there.
+    B,
+    /// At the end of the step.
+    C,
+    /// The step itself: what follows replaces `x`.
+    End,
+}
+
+impl<const N: usize> Rows<N> {
+    /// All zero.
+    pub fn new() -> Box<Self> {
+        let zero = [[0.0; LANES]; N];
+        let row = [0.0; LANES];
+        Box::new(Rows {
+            x: zero,
+            stage: [zero; 3],
+            k: [zero; 4],
+            weights: Weights {
+                step: row,
+                half: row,
+                sixth: row,
+                decay: row,
+                middle: [row; 2],
+                whole: [row; 2],
+                last: [row; 3],
+            },
+        })
+    }
+
+    /// Sets the weights of one car's steps.
+    pub fn put_weights(&mut self, lane: usize, w: &Weights<f64>) {
+        let own = &mut self.weights;
+        own.step[lane] = w.step;
+        own.half[lane] = w.half;
+        own.sixth[lane] = w.sixth;
+        own.decay[lane] = w.decay;
+        let rows = own
+            .middle
+            .iter_mut()
+            .chain(&mut own.whole)
+            .chain(&mut own.last);
+        let values = w.middle.into_iter().chain(w.whole).chain(w.last);
+        for (row, value) in rows.zip(values) {
+            row[lane] = value;
+        }
+    }
+
+    /// Sets one car's state.
+    pub fn put_state(&mut self, lane: usize, x: &[f64; N]) {
+        for (row, value) in self.x.iter_mut().zip(x) {
+            row[lane] = *value;
+        }
+    }
+
+    /// Computes a stage from the states and rates before it.
+    pub fn advance(&mut self, stage: Stage, lags: &Range<usize>) {
+        dispatch_any(Advance {
+            rows: self,
+            stage,
+            lags,
+        });
+    }
+}
+
+/// One car's values out of rows.
+#[inline(always)]
+pub fn lane<const N: usize>(rows: &[Row; N], lane: usize) -> [f64; N] {
+    let mut own = [0.0; N];
+    for i in 0..N {
+        own[i] = rows[i][lane];
+    }
+    own
+}
+
+struct Advance<'a, const N: usize> {
+    rows: &'a mut Rows<N>,
+    stage: Stage,
+    lags: &'a Range<usize>,
+}
+
+impl<const N: usize> Task for Advance<'_, N> {
+    type Out = ();
+
+    #[inline(always)]
+    fn run<T: Lanes>(self) {
+        let (rows, lags) = (self.rows, self.lags);
+        let mut first = 0;
+        while first < LANES {
+            let w = load_weights::<T>(&rows.weights, first);
+            let x = load::<T, N>(&rows.x, first);
+            let k1 = load::<T, N>(&rows.k[0], first);
+            match self.stage {
+                Stage::A => save(&stage_a(lags, &w, &x, &k1), &mut rows.stage[0], first),
+                Stage::B => {
+                    let a = load::<T, N>(&rows.stage[0], first);
+                    let k2 = load::<T, N>(&rows.k[1], first);
+                    let b = stage_b(lags, &w, &x, &a, [&k1, &k2]);
+                    save(&b, &mut rows.stage[1], first);
+                }
+                Stage::C => {
+                    let b = load::<T, N>(&rows.stage[1], first);
+                    let k3 = load::<T, N>(&rows.k[2], first);
+                    let c = stage_c(lags, &w, &x, &b, [&k1, &k3]);
+                    save(&c, &mut rows.stage[2], first);
+                }
+                Stage::End => {
+                    let a = load::<T, N>(&rows.stage[0], first);
+                    let b = load::<T, N>(&rows.stage[1], first);
+                    let c = load::<T, N>(&rows.stage[2], first);
+                    let k2 = load::<T, N>(&rows.k[1], first);
+                    let k3 = load::<T, N>(&rows.k[2], first);
+                    let k4 = load::<T, N>(&rows.k[3], first);
+                    let end = stage_end(lags, &w, &x, [&a, &b, &c], [&k1, &k2, &k3, &k4]);
+                    save(&end, &mut rows.x, first);
+                }
+            }
+            first += T::WIDTH;
+        }
+    }
+}
+
+#[inline(always)]
+fn load<T: Lanes, const N: usize>(rows: &[Row; N], first: usize) -> [T; N] {
+    let mut x = [T::zero(); N];
+    for i in 0..N {
+        x[i] = T::load(&rows[i][first..]);
+    }
+    x
+}
+
+#[inline(always)]
+fn save<T: Lanes, const N: usize>(x: &[T; N], rows: &mut [Row; N], first: usize) {
+    for i in 0..N {
+        x[i].store(&mut rows[i][first..]);
+    }
+}
+
+#[inline(always)]
+fn load_weights<T: Lanes>(w: &Weights<Row>, first: usize) -> Weights<T> {
+    Weights {
+        step: T::load(&w.step[first..]),
+        half: T::load(&w.half[first..]),
+        sixth: T::load(&w.sixth[first..]),
+        decay: T::load(&w.decay[first..]),
+        middle: [
+            T::load(&w.middle[0][first..]),
+            T::load(&w.middle[1][first..]),
+        ],
+        whole: [T::load(&w.whole[0][first..]), T::load(&w.whole[1][first..])],
+        last: [
+            T::load(&w.last[0][first..]),
+            T::load(&w.last[1][first..]),
+            T::load(&w.last[2][first..]),
+        ],
+    }
+}
