@@ -4,7 +4,7 @@
 //! either from the motion alone (state and its rate, known at every step) or from a full observation
 //! of the car, which costs another evaluation of the equations; or it is filled in by a maneuver.
 
-use axletree_scalar::{Mat3, Vec3};
+use axletree_scalar::Vec3;
 use axletree_vehicle::model::layout::{
     ATTITUDE, ENGINE, Inputs, POSITION, RATE, STATES, THROTTLE, TRAVEL, VELOCITY, WINDUP,
 };
