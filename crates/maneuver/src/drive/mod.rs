@@ -29,6 +29,26 @@ pub use together::{Job, drive_together};
 /// floor; a test says so.
 pub const FIXED_STEP: f64 = 0.004;
 
+/// Fixed step times fastest rate that is not a pure lag: 2.78 is where the method stops being stable.
+const STEP_TIMES_RATE: f64 = 2.2;
+
+/// The step that a car of stiff shafts or a light driveline allows: the one asked for, or a shorter one [s].
+/// `engine` says whether engine and clutch move.
+pub fn step_for(model: &Model, asked: f64, engine: bool) -> f64 {
+    let line = &model.numbers.chassis.driveline;
+    let spin = model.wheels().map(|wheel| wheel.spin_inertia);
+    let spin = spin[2].min(spin[3]);
+    let gears = model
+        .gears
+        .iter()
+        .filter(|_| engine)
+        .map(|gear| Some(*gear));
+    let rates = gears
+        .chain([None])
+        .map(|gear| line.fastest_rate(spin, gear));
+    asked.min(STEP_TIMES_RATE / rates.fold(0.0, f64::max))
+}
+
 /// The car's states that are pure lags: toe, tilt and twist under load.
 pub const LAGS: std::ops::Range<usize> = TOE..TWIST + 1;
 

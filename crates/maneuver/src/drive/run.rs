@@ -3,7 +3,7 @@
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, RATE, SPIN, STATES, VELOCITY};
 
-use super::{Action, Controls, Drive, Schedule, Validity, split};
+use super::{Action, Controls, Drive, Schedule, Validity, split, step_for};
 use crate::channels::Moment;
 use crate::interrupt::Interrupt;
 use crate::outcome::{Ending, Outcome};
@@ -47,15 +47,16 @@ pub(super) struct Run<'a, const N: usize> {
 impl<'a, const N: usize> Run<'a, N> {
     pub fn new(model: &Model, schedule: &Schedule<'a>, start: [f64; N]) -> Self {
         let lag = model.numbers.chassis.lag;
+        let longest_step = step_for(model, schedule.longest_step, true);
         let mut run = Run {
             breaks: schedule.breaks,
-            longest_step: schedule.longest_step,
+            longest_step,
             lag,
             stretch: 0,
             steps: 0,
             taken: 0,
             step: 0.0,
-            weights: Weights::new(schedule.longest_step, lag),
+            weights: Weights::new(longest_step, lag),
             ended: None,
             last: start,
             looked: f64::NEG_INFINITY,

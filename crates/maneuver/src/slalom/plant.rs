@@ -22,6 +22,7 @@ use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, SPIN, STATES, VELOCITY};
 
 use super::settings::Slalom;
+use crate::drive::step_for;
 use crate::stepping::rk4_step;
 
 /// Angle of the steering wheel [rad].
@@ -90,6 +91,13 @@ impl<'a> Plant<'a> {
     /// The cruise integral that holds a drive torque without a speed error [m].
     pub fn integral_for(&self, torque: f64) -> f64 {
         torque * PROPORTIONAL_TIME * INTEGRAL_TIME / self.push
+    }
+
+    /// The step that the car allows: the one asked for, or a shorter one where its lags or its driveline are
+    /// quicker [s].
+    pub fn step(&self, asked: f64) -> f64 {
+        // The lags are states like others here: 2.78 over their rate is where the method stops being stable.
+        step_for(self.model, asked, false).min(2.2 * self.model.numbers.chassis.lag)
     }
 
     /// What the driver does who wants the steering-wheel angle `wanted` and the speed `speed`.

@@ -189,7 +189,7 @@ impl Slalom {
             let Some((design, start)) = linear_start(&plant, self, &lin, self.harmonics) else {
                 continue;
             };
-            let step = self.step * design.speed;
+            let step = plant.step(self.step) * design.speed;
             let period = Period::new(plant.clone(), self, self.harmonics, step);
             match approach(&period, &design, start, 1e-4) {
                 Ok(closed) => return Ok(Started { period, closed }),

@@ -20,8 +20,9 @@
 //!
 //! For `l = 0` that is the classical method (Hairer, Norsett, Wanner, *Solving Ordinary Differential
 //! Equations I*, 2nd ed. 1993, table 1.2), which all other states get. Order four while `h/tau` is small.
-//! Beyond, a goal that moves smoothly is followed with second order in the step; one that jumps at the
-//! start of a step is met to about a sixth of the step.
+//! Beyond, the order falls, to two where the lag is about a fifth of the step and to one where it is nothing
+//! beside it: the first stage then has the goal of the step's start, half a step old. The error stays
+//! small and bounded, a few parts in ten thousand a step of 10 ms for a motion of 1 Hz.
 
 use std::ops::Range;
 
@@ -227,9 +228,9 @@ mod tests {
         x
     }
 
-    /// Order four where the step resolves the lag. With a lag a fifth of the step the error is two parts
-    /// in ten thousand, falls with the second order, and stays when the lag falls to a fiftieth; the
-    /// classical method has then left the numbers.
+    /// Order four where the step resolves the lag. With a lag a fifth of the step the error is a tenth of a part
+    /// in a thousand and falls with the second order; with a lag of a fiftieth it is no larger and falls with
+    /// the first; the classical method has then left the numbers.
     #[test]
     fn val_lags_are_exact_and_the_order_is_kept() {
         let truth = after(0.05, 20_000, false);
@@ -238,12 +239,12 @@ mod tests {
         assert!((3.7..4.6).contains(&order), "order {order}");
         assert!((after(0.05, 20_000, true)[0] - truth[0]).abs() < 1e-12);
 
-        for (lag, fine) in [(1e-3, 20_000), (1e-4, 100_000)] {
+        for (lag, fine, least) in [(1e-3, 20_000, 3.0), (1e-4, 100_000, 2.0)] {
             let truth = after(lag, fine, false);
             let stiff = |steps| (after(lag, steps, true)[0] - truth[0]).abs();
             assert!(stiff(200) < 1e-4, "{lag}: {}", stiff(200));
             assert!(
-                stiff(100) / stiff(200) > 3.0,
+                stiff(100) / stiff(200) > least,
                 "{lag}: {} {}",
                 stiff(100),
                 stiff(200)
