@@ -388,3 +388,19 @@ fn law_bar_sweep_without_scatter() {
         - speeds.iter().fold(f64::INFINITY, |a, b| a.min(*b));
     assert!(span > 0.1, "{speeds:?}");
 }
+
+/// The lag with which toe, tilt and twist follow their loads is longer here than the car's own, as long as the
+/// step needs: halving step and lag moves the speed by less than a tenth of a percent.
+#[test]
+fn val_the_lag_is_not_felt() {
+    let model = model("bramble-independent");
+    let speed = |step: f64| {
+        let slalom = Slalom {
+            step,
+            ..Slalom::default()
+        };
+        slalom.top_speed(&model, Interrupt::never()).unwrap().speed
+    };
+    let (usual, half) = (speed(0.0045), speed(0.00225));
+    assert!((usual - half).abs() < 1e-3 * half, "{usual} {half}");
+}

@@ -34,7 +34,7 @@ pub(super) const ROWS: &[Row] = &[
         "compliance_lag",
         q("ms", 0.1, 20.0),
         default(
-            "1.3 ms",
+            "0.5 ms",
             "well below the lag of a carcass (relaxation length over speed, 15 ms and more): halving it \
              moves no metric of a step steer by 0.1 % or by its floor",
         ),
