@@ -393,7 +393,7 @@ fn law_bar_sweep_without_scatter() {
 /// step needs: halving step and lag moves the speed by less than a tenth of a percent.
 #[test]
 fn val_the_lag_is_not_felt() {
-    let model = model("bramble-independent");
+    let model = bramble("bramble-independent");
     let speed = |step: f64| {
         let slalom = Slalom {
             step,
