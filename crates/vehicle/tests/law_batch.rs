@@ -1,0 +1,89 @@
+//! Cars side by side against cars alone. Alone in its file: the counter of allocations sees every thread.
+
+use std::alloc::System;
+
+use axletree_scalar::LANES;
+use axletree_scalar::lanes::Width;
+use axletree_vehicle::model::layout::{SPIN, VELOCITY};
+use axletree_vehicle::model::{Batch, Inputs, STATES};
+use axletree_vehicle::trim::{Condition, solve};
+use axletree_vehicle::{Model, car};
+use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
+
+#[global_allocator]
+static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
+
+/// Eight cars of one topology with different bars and speeds, their states and inputs.
+fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
+    let base = car::bundled(name).unwrap().unwrap();
+    let (mut models, mut states, mut inputs) = (Vec::new(), Vec::new(), Vec::new());
+    for i in 0..LANES {
+        let bar = 0.016 + 0.001 * i as f64;
+        let edited = base.edit([("rear.bar.outer_diameter", bar)]).unwrap();
+        let model = edited.assemble().unwrap();
+        let condition = Condition::cornering(12.0 + 2.0 * i as f64, 5.0 - 0.8 * i as f64);
+        let trim = solve(&model, condition).unwrap();
+        let mut x = trim.state;
+        // Away from the equilibrium; the third car has a wheel that spins, the fifth slides.
+        x[VELOCITY + 2] += 0.03;
+        x[SPIN + 2] *= if i == 2 { 1.6 } else { 1.01 };
+        x[VELOCITY + 1] += if i == 4 { 6.0 } else { 0.1 };
+        models.push(model);
+        states.push(x);
+        inputs.push(trim.inputs);
+    }
+    (models, states, inputs)
+}
+
+/// Every width of lane computes the bits of each car alone, with idle lanes left out; the control: cars
+/// differ from each other. Once filled, a batch allocates nothing.
+#[test]
+fn law_a_batch_computes_what_each_car_does_alone() {
+    for name in ["bramble-solid", "bramble-independent"] {
+        let (models, states, inputs) = cars(name);
+        let mut x = [[0.0; LANES]; STATES];
+        let mut u = Inputs::coasting().map(|v: f64| [v; LANES]);
+        for i in 0..LANES {
+            for k in 0..STATES {
+                x[k][i] = states[i][k];
+            }
+            u.put(i, &inputs[i]);
+        }
+        for width in Width::all() {
+            let mut batch = Batch::with_width(&models[0], width);
+            batch.put(models.iter().enumerate());
+            assert_eq!(batch.width(), width);
+            let mut live = [true; LANES];
+            live[5] = false;
+            let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
+            let region = Region::new(ALLOCATOR);
+            batch.rate(&x, &u, &live, &mut rate, &mut load);
+            assert_eq!(region.change().allocations, 0, "{width:?}");
+            for i in (0..LANES).filter(|i| live[*i]) {
+                let alone = models[i].evaluate(&states[i], &inputs[i]);
+                for k in 0..STATES {
+                    let (got, want) = (rate[k][i], alone.rate[k]);
+                    assert_eq!(
+                        got.to_bits(),
+                        want.to_bits(),
+                        "{name} {width:?}: car {i}, {k}"
+                    );
+                }
+                for w in 0..4 {
+                    assert_eq!(load[w][i].to_bits(), alone.contacts[w].load.to_bits());
+                }
+            }
+            assert!(rate[VELOCITY + 1][0] != rate[VELOCITY + 1][1]);
+        }
+    }
+}
+
+#[test]
+#[should_panic(expected = "another rear end")]
+fn a_car_of_another_topology_does_not_fit() {
+    let load = |name| car::bundled(name).unwrap().unwrap().assemble().unwrap();
+    let (solid, independent) = (load("bramble-solid"), load("bramble-independent"));
+    let mut batch = Batch::of(&solid);
+    assert!(batch.fits(&solid) && !batch.fits(&independent));
+    batch.put([(0, &independent)]);
+}
