@@ -1,14 +1,7 @@
-//! Cars driven side by side against cars driven alone. Alone in its file: the counter of allocations
-//! sees every thread.
-
-use std::alloc::System;
+//! Cars driven side by side against cars driven alone.
 
 use axletree_maneuver::{Interrupt, Maneuver, Measures, StepSteer};
 use axletree_vehicle::{Model, car};
-use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
-
-#[global_allocator]
-static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 fn cars(count: usize) -> Vec<Model> {
     let both = ["bramble-solid", "bramble-independent"].map(|n| car::bundled(n).unwrap().unwrap());
@@ -75,24 +68,4 @@ fn law_cars_side_by_side_measure_what_each_does_alone() {
             assert!(gain(0) != gain(3) && gain(0).unwrap().is_finite());
         }
     }
-}
-
-/// What is allocated for a run does not grow with its steps.
-#[test]
-fn steps_allocate_nothing() {
-    let models = cars(8);
-    let all: Vec<&Model> = models.iter().collect();
-    let count = |step: f64| {
-        let maneuver = StepSteer {
-            step,
-            ..StepSteer::default()
-        };
-        let region = Region::new(ALLOCATOR);
-        let measured = maneuver.measure_all(&all, Interrupt::never());
-        let allocations = region.change().allocations;
-        assert!(measured.iter().all(Result::is_ok));
-        allocations
-    };
-    let (coarse, fine) = (count(0.004), count(0.001));
-    assert!(fine <= coarse, "{fine} and {coarse} allocations");
 }

@@ -1,0 +1,30 @@
+//! Steps allocate nothing. Alone in its file: the counter of allocations sees every thread.
+
+use std::alloc::System;
+
+use axletree_maneuver::{Interrupt, Maneuver, StepSteer};
+use axletree_vehicle::{Model, car};
+use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
+
+#[global_allocator]
+static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
+
+/// What is allocated for a run does not grow with its steps.
+#[test]
+fn steps_allocate_nothing() {
+    let models = vec![car::bundled("bramble-solid").unwrap().unwrap().assemble().unwrap(); 8];
+    let all: Vec<&Model> = models.iter().collect();
+    let count = |step: f64| {
+        let maneuver = StepSteer {
+            step,
+            ..StepSteer::default()
+        };
+        let region = Region::new(ALLOCATOR);
+        let measured = maneuver.measure_all(&all, Interrupt::never());
+        let allocations = region.change().allocations;
+        assert!(measured.iter().all(Result::is_ok));
+        allocations
+    };
+    let (coarse, fine) = (count(0.004), count(0.001));
+    assert!(fine <= coarse, "{fine} and {coarse} allocations");
+}
