@@ -12,7 +12,14 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 /// What is allocated for a run does not grow with its steps.
 #[test]
 fn steps_allocate_nothing() {
-    let models = vec![car::bundled("bramble-solid").unwrap().unwrap().assemble().unwrap(); 8];
+    let models = vec![
+        car::bundled("bramble-solid")
+            .unwrap()
+            .unwrap()
+            .assemble()
+            .unwrap();
+        8
+    ];
     let all: Vec<&Model> = models.iter().collect();
     let count = |step: f64| {
         let maneuver = StepSteer {

@@ -8,9 +8,11 @@
 //!   operations, so that every number type computes the same digits on every platform.
 //! - [`lanes`]: several numbers in one vector register, chosen at run time.
 //! - [`dual`]: forward-mode derivatives.
+//! - [`count`]: numbers that count what is done with them.
 //! - [`vector`]: three-component vectors and rotations.
 //! - [`numbers`]: structs of numbers that can be lifted from `f64` to another number type.
 
+pub mod count;
 pub mod dual;
 pub mod elementary;
 pub mod lanes;

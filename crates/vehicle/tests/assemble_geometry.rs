@@ -539,7 +539,7 @@ fn the_rest_of_the_file_reaches_the_equations() {
         meta.wheelbase,
         1e-14,
     );
-    close(chassis.lag, 0.002, 0.0);
+    close(chassis.lag, 0.0005, 0.0);
     let strut = &numbers.front.side[0].strut;
     close(strut.damper.low[1], 1.2 * 3800.0, 1e-9);
     close(strut.damper.low[0], 1900.0, 0.0);
