@@ -1,7 +1,7 @@
 //! The slalom: clearance geometry, the orbit and its sensitivities, the search, the course, faults.
 
 use axletree_maneuver::slalom::clearance::{Cone, Outline, Pass};
-use axletree_maneuver::slalom::orbit::{Design, Period, SLOW};
+use axletree_maneuver::slalom::orbit::{Period, SLOW};
 use axletree_maneuver::slalom::plant::{CRUISE, HANDS, LENGTH, Plant, State};
 use axletree_maneuver::slalom::search::approach;
 use axletree_maneuver::slalom::{Limit, Slalom, TopSpeed, start};
@@ -94,24 +94,25 @@ fn law_sensitivities_are_first_order() {
     let slalom = Slalom::default();
     let plant = Plant::new(&model, &slalom);
     let lin = start::linear(&plant, &slalom, 14.0).unwrap();
-    let (design, from) = start::linear_start(&plant, &slalom, &lin, 2).unwrap();
+    let from = start::linear_start(&plant, &slalom, &lin, 2).unwrap();
     let period = Period::new(plant, &slalom, 2, 0.06);
-    let (lap, s) = approach(&period, &design, from, 1e-8).unwrap();
+    let (lap, s) = approach(&period, &from, 1e-8).unwrap();
     assert!(lap.open < 1e-7);
-    let errors: Vec<f64> = [0.04, 0.02]
+    let errors: Vec<f64> = [0.4, 0.2]
         .iter()
         .map(|size| {
             let d =
                 nalgebra::DVector::from_fn(6, |i, _| size * [1.0, -0.5, 0.3, 0.2, -0.4, 0.5][i]);
-            let moved = Design::from_vector(&(lap.design.vector() + &d));
             let there = period
-                .close(&moved, period.predict(&lap, &s, &d), &s, 1e-9, 20)
+                .close(period.predict(&lap, &s, &d), &s, 1e-9, 20)
                 .unwrap();
             let want = period.constraints(&there);
             let change = &s.constraints * &d;
             let here = period.constraints(&lap);
-            (0..2)
-                .map(|i| (here[i] + change[i] - want[i]).abs())
+            // What binds: each cone while it is before the car.
+            [0, 2]
+                .into_iter()
+                .map(|i: usize| (here[i] + change[i] - want[i]).abs())
                 .fold(0.0, f64::max)
         })
         .collect();
@@ -119,6 +120,36 @@ fn law_sensitivities_are_first_order() {
     assert!((3.0..5.5).contains(&ratio), "{errors:?}");
     // Not trivial: the design does move the clearances by centimeters.
     assert!(s.constraints.row(0).norm() > 0.1);
+}
+
+/// Periods run side by side, more than there are lanes, give the bits of each run alone; one that spins among
+/// them disturbs none.
+#[test]
+fn law_periods_side_by_side() {
+    let model = bramble("bramble-independent");
+    let slalom = Slalom::default();
+    let plant = Plant::new(&model, &slalom);
+    let lin = start::linear(&plant, &slalom, 14.0).unwrap();
+    let from = start::linear_start(&plant, &slalom, &lin, 2).unwrap();
+    let period = Period::new(plant, &slalom, 2, 0.09);
+    let starts: Vec<_> = (0..11)
+        .map(|i| {
+            let mut one = from.clone();
+            one.design.speed += 0.1 * f64::from(i);
+            one.design.amplitudes[0][0] *= if i == 3 { 9.0 } else { 1.0 };
+            one
+        })
+        .collect();
+    let together = period.laps(&starts);
+    assert!(together[3].is_none(), "spins");
+    for (start, seen) in starts.iter().zip(&together) {
+        let alone = period.lap(start);
+        assert_eq!(alone.is_some(), seen.is_some());
+        if let (Some(a), Some(b)) = (alone, seen) {
+            assert_eq!(a.end.map(f64::to_bits), b.end.map(f64::to_bits));
+            assert_eq!(a.clearance.map(f64::to_bits), b.clearance.map(f64::to_bits));
+        }
+    }
 }
 
 /// Both cars find a rhythm with the reserve kept, drive the real course clean, and cost what they
@@ -153,8 +184,8 @@ fn both_cars_find_a_rhythm_and_drive_the_course_clean() {
             "{sine} {} {square}",
             top.speed
         );
-        // Work, not seconds: about 600 periods of 36 m.
-        assert!(top.periods < 1800, "{}", top.periods);
+        // Work, not seconds: about 550 periods of 36 m, eight at a time.
+        assert!(top.periods < 700, "{}", top.periods);
     }
 }
 
@@ -389,18 +420,23 @@ fn law_bar_sweep_without_scatter() {
     assert!(span > 0.1, "{speeds:?}");
 }
 
-/// The lag with which toe, tilt and twist follow their loads is longer here than the car's own, as long as the
-/// step needs: halving step and lag moves the speed by less than a tenth of a percent.
+/// A quarter of the step moves the top speed by less than a tenth of a per mille, though the lag of toe, tilt
+/// and twist is a tenth of the step.
 #[test]
-fn val_the_lag_is_not_felt() {
-    let model = bramble("bramble-independent");
-    let speed = |step: f64| {
-        let slalom = Slalom {
-            step,
-            ..Slalom::default()
+fn val_the_step_is_not_felt() {
+    for name in ["bramble-solid", "bramble-independent"] {
+        let model = bramble(name);
+        let speed = |step: f64| {
+            let slalom = Slalom {
+                step,
+                ..Slalom::default()
+            };
+            let measures = slalom.measure(&model, Interrupt::never()).unwrap();
+            measures.get("top_speed").unwrap()
         };
-        slalom.top_speed(&model, Interrupt::never()).unwrap().speed
-    };
-    let (usual, half) = (speed(0.0045), speed(0.00225));
-    assert!((usual - half).abs() < 1e-3 * half, "{usual} {half}");
+        let usual = Slalom::default().step;
+        assert!(usual > 10.0 * model.numbers.chassis.lag);
+        let (usual, fine) = (speed(usual), speed(0.25 * usual));
+        assert!((usual - fine).abs() < 1e-4 * fine, "{usual} {fine}");
+    }
 }

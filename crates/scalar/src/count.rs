@@ -3,6 +3,9 @@
 //! For tests and benches that state how much work an evaluation is: the equations run on [`Count`] do
 //! what they do on `f64`, to the last bit, and every operation is added to a tally of the thread.
 
+// Counting is a sum inside every operator.
+#![allow(clippy::suspicious_arithmetic_impl)]
+
 use std::cell::Cell;
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 

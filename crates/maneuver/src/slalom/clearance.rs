@@ -16,12 +16,18 @@
 //! The least clearance of a pass is read between the points of the grid: a parabola through three
 //! points while the cone is beside the car, the nearest point of the straight piece to the corner
 //! otherwise. Points alone would err by millimeters and roughen the search.
+//!
+//! It is kept apart for the cone before O and behind it: where nose and tail come equally near, the least
+//! of both alone would have a kink, and a search that uses slopes finds just that place.
 
 use axletree_scalar::Real;
 use axletree_vehicle::Geometry;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION};
 
 use super::plant::State;
+
+/// A cone farther than this before or behind the car is not looked at [m].
+const NEAR: f64 = 3.0;
 
 /// The outline of the car [m].
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -72,8 +78,8 @@ pub struct Pass {
     outline: Outline,
     /// The last two places.
     last: [Option<Place>; 2],
-    /// Least distance so far [m].
-    least: f64,
+    /// Least distance so far while the cone is before O and while it is behind [m].
+    least: [f64; 2],
 }
 
 impl Pass {
@@ -83,15 +89,25 @@ impl Pass {
             cone,
             outline,
             last: [None; 2],
-            least: 1e3,
+            least: [1e3; 2],
         }
     }
 
     /// Sees the next point of the grid; `shift` is added to the car's lateral position [m].
     pub fn see(&mut self, state: &State, shift: f64) {
-        let (s, c) = Real::sin_cos(state[ATTITUDE]);
-        let along = self.cone.x - state[POSITION];
-        let across = -(state[POSITION + 1] + shift);
+        let place = [state[POSITION], state[POSITION + 1] + shift];
+        self.see_at(place, Real::sin_cos(state[ATTITUDE]));
+    }
+
+    /// Whether a car at a place along the course [m] can be near the cone.
+    pub fn is_near(&self, x: f64) -> bool {
+        (x - self.cone.x).abs() < self.outline.nose.max(self.outline.tail) + NEAR
+    }
+
+    /// Sees the next point of the grid: the place of O [m, e], sine and cosine of the heading.
+    pub fn see_at(&mut self, place: [f64; 2], (s, c): (f64, f64)) {
+        let along = self.cone.x - place[0];
+        let across = -place[1];
         let xb = c * along + s * across;
         let yb = c * across - s * along;
         let place = Place {
@@ -99,22 +115,36 @@ impl Pass {
             beside: -yb * self.cone.side - self.outline.half_width,
             along: xb,
         };
-        let mut seen = distance(&place);
-        if let [Some(before), Some(middle)] = &self.last {
-            seen = seen.min(beside(before, middle, &place).unwrap_or(seen));
+        self.keep(place.along, distance(&place));
+        if let [Some(before), Some(middle)] = self.last
+            && let Some(seen) = beside(&before, &middle, &place)
+        {
+            self.keep(middle.along, seen);
         }
-        if let Some(before) = &self.last[1] {
+        if let Some(before) = self.last[1] {
             for corner in [self.outline.nose, -self.outline.tail] {
-                seen = seen.min(past(before, &place, corner).unwrap_or(seen));
+                if let Some(seen) = past(&before, &place, corner) {
+                    self.keep(corner, seen);
+                }
             }
         }
-        self.least = self.least.min(seen);
         self.last = [self.last[1], Some(place)];
+    }
+
+    fn keep(&mut self, along: f64, distance: f64) {
+        let part = &mut self.least[usize::from(along < 0.0)];
+        *part = part.min(distance);
+    }
+
+    /// Least clearance while the cone is before O and while it is behind [m].
+    pub fn parts(&self) -> [f64; 2] {
+        self.least.map(|least| least - self.cone.radius)
     }
 
     /// Least clearance of the pass [m].
     pub fn clearance(&self) -> f64 {
-        self.least - self.cone.radius
+        let [before, behind] = self.parts();
+        before.min(behind)
     }
 }
 

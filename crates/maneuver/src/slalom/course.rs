@@ -14,8 +14,10 @@
 //! the car, and how light it must be depends on the car: three are tried and the one kept that leaves
 //! the largest least clearance.
 
+use std::cell::RefCell;
 use std::ops::ControlFlow;
 
+use axletree_scalar::Real;
 use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, SPIN, VELOCITY};
 use nalgebra::{DMatrix, DVector};
@@ -23,8 +25,9 @@ use nalgebra::{DMatrix, DVector};
 use super::clearance::{Cone, Pass};
 use super::harmonics::Steering;
 use super::orbit::{Lap, Period};
-use super::plant::{CRUISE, HANDS, State, TIME, sideslip, velocity};
+use super::plant::{CRUISE, HANDS, State, TIME};
 use super::start::straight_state;
+use super::ways::{Point, Seen, Way};
 use crate::driver::lateral::LateralCar;
 use crate::driver::riccati::care;
 use crate::interrupt::Interrupt;
@@ -54,8 +57,19 @@ const ARRIVAL: [(usize, f64); 13] = [
     (RATE + 1, 0.02),
     (HANDS, 0.02),
 ];
-/// Sideslip beyond which a car counts as spun [rad].
-const SPUN: f64 = 0.8;
+/// What is tried at once for the approach: damping over the current one, share of the step.
+const TRIED: [(f64, f64); 8] = [
+    (1.0, 1.0),
+    (1e-2, 1.0),
+    (1e-3, 1.0),
+    (1e-3, 0.5),
+    (1e-4, 0.5),
+    (1e-4, 0.25),
+    (1e-6, 0.4),
+    (1e-6, 0.15),
+];
+/// Tangent of the sideslip beyond which a car counts as spun [-].
+const SPUN: f64 = 1.0;
 /// States the driver watches.
 const WATCHED: [usize; 5] = [POSITION + 1, VELOCITY + 1, ATTITUDE, RATE + 2, HANDS];
 
@@ -72,8 +86,11 @@ impl Learned {
     /// Tabulates a closed orbit.
     pub fn new(period: &Period, lap: &Lap) -> Option<Self> {
         let mut points: Vec<([f64; 5], [f64; 5])> = Vec::with_capacity(period.steps + 1);
-        period.lap_seen(&lap.design, lap.constant, &lap.start, &mut |_, x, rate| {
-            points.push((WATCHED.map(|i| x[i]), WATCHED.map(|i| rate[i])));
+        period.lap_seen(&lap.begin(), &mut |_, seen| {
+            points.push((
+                WATCHED.map(|i| seen.state.at(i)),
+                WATCHED.map(|i| seen.rate.at(i)),
+            ));
         })?;
         let mut table = Vec::with_capacity(2 * period.steps + 1);
         for pair in points.windows(2) {
@@ -194,69 +211,86 @@ impl<'p, 'a> Course<'p, 'a> {
         (std::array::from_fn(|i| unknowns[i] * size), start)
     }
 
-    /// Errors on arrival.
-    fn arrive(&self, unknowns: &DVector<f64>) -> Option<DVector<f64>> {
-        let (splines, start) = self.start_of(unknowns);
-        let end = self.period.plant.run(
-            &start,
-            self.speed,
-            self.period.step,
-            self.lead,
-            &|half, _| self.lead_in(half, &splines),
-            &mut |_, x, _| {
-                if sideslip(x).abs() > SPUN {
-                    ControlFlow::Break(())
-                } else {
-                    ControlFlow::Continue(())
-                }
-            },
-        )?;
-        Some(DVector::from_iterator(
-            ARRIVAL.len(),
-            ARRIVAL
-                .iter()
-                .map(|&(i, size)| (end[i] - self.learned.arrival[i]) / size),
-        ))
+    /// Errors on arrival, for several unknowns side by side.
+    fn arrive(&self, all: &[DVector<f64>]) -> Vec<Option<DVector<f64>>> {
+        let starts: Vec<_> = all.iter().map(|unknowns| self.start_of(unknowns)).collect();
+        let wanted: Vec<Vec<f64>> = starts
+            .iter()
+            .map(|(splines, _)| {
+                let halves = 0..=2 * self.lead;
+                halves.map(|half| self.lead_in(half, splines)).collect()
+            })
+            .collect();
+        let wanted: Vec<_> = wanted
+            .iter()
+            .map(|w| |half: usize, _: &Point<'_>| w[half])
+            .collect();
+        let mut seers = vec![not_spun; all.len()];
+        let mut ways: Vec<Way<'_>> = starts
+            .iter()
+            .zip(&wanted)
+            .zip(&mut seers)
+            .map(|(((_, start), wanted), each)| Way {
+                start: *start,
+                speed: self.speed,
+                wanted,
+                each,
+            })
+            .collect();
+        let errors = |end: State| {
+            let errors = ARRIVAL.map(|(i, size)| (end[i] - self.learned.arrival[i]) / size);
+            DVector::from_row_slice(&errors)
+        };
+        self.period
+            .plant
+            .run(&mut ways, self.period.step, self.lead)
+            .into_iter()
+            .map(|end| end.map(errors))
+            .collect()
     }
 
-    /// Finds the approach by the Levenberg-Marquardt method.
+    /// Finds the approach by the Levenberg-Marquardt method, with several dampings at once.
     pub fn approach(&self, interrupt: Interrupt) -> Option<Approach> {
         const DIFFERENCE: f64 = 1e-5;
         let mut x = DVector::zeros(UNKNOWNS);
-        let mut r = self.arrive(&x)?;
-        let mut damping = 1e-2;
-        for _ in 0..10 {
+        let mut r = self.arrive(std::slice::from_ref(&x)).pop().flatten()?;
+        for _ in 0..16 {
             if interrupt.stopped() {
                 return None;
             }
-            if r.amax() < 0.1 {
+            if r.amax() < 0.5 {
                 break;
             }
+            let moved: Vec<DVector<f64>> = (0..UNKNOWNS)
+                .map(|k| {
+                    let mut y = x.clone();
+                    y[k] += DIFFERENCE;
+                    y
+                })
+                .collect();
             let mut j = DMatrix::zeros(r.len(), UNKNOWNS);
-            for k in 0..UNKNOWNS {
-                let mut y = x.clone();
-                y[k] += DIFFERENCE;
-                j.set_column(k, &((self.arrive(&y)? - &r) / DIFFERENCE));
+            for (k, there) in self.arrive(&moved).into_iter().enumerate() {
+                j.set_column(k, &((there? - &r) / DIFFERENCE));
             }
             let (normal, slope) = (j.transpose() * &j, j.transpose() * &r);
-            let mut better = None;
-            for _ in 0..6 {
+            let mut steps = Vec::with_capacity(TRIED.len());
+            for (damping, share) in TRIED {
                 let mut damped = normal.clone();
                 for k in 0..UNKNOWNS {
                     damped[(k, k)] += damping * (1.0 + normal[(k, k)]);
                 }
-                let step = damped.cholesky()?.solve(&slope);
-                let y = &x - step;
-                if let Some(ry) = self.arrive(&y)
-                    && ry.norm() < r.norm()
-                {
-                    better = Some((y, ry));
-                    damping = (damping * 0.1).max(1e-9);
-                    break;
-                }
-                damping *= 10.0;
+                steps.push(&x - damped.cholesky()?.solve(&slope) * share);
             }
-            let Some((y, ry)) = better else { break };
+            let best = self
+                .arrive(&steps)
+                .into_iter()
+                .zip(steps)
+                .filter_map(|(there, y)| Some((there?, y)))
+                .min_by(|a, b| a.0.norm().total_cmp(&b.0.norm()));
+            let Some((ry, y)) = best else { break };
+            if ry.norm() >= r.norm() {
+                break;
+            }
             let little = ry.norm() > 0.98 * r.norm();
             (x, r) = (y, ry);
             if little {
@@ -283,89 +317,152 @@ impl<'p, 'a> Course<'p, 'a> {
     }
 
     /// Steering on the whole course.
-    fn wanted(&self, approach: &Approach, k: &[f64; 5], half: usize, x: &State) -> f64 {
+    fn wanted(&self, approach: &Approach, k: &[f64; 5], half: usize, x: &Point<'_>) -> f64 {
         if half < 2 * self.lead {
             return self.lead_in(half, &approach.splines);
         }
         let goal = self.learned.at(half - 2 * self.lead);
         let mut wanted = self.learned.steering.wanted(self.place(half));
         for ((k, goal), i) in k.iter().zip(goal).zip(WATCHED) {
-            wanted -= k * (x[i] - goal);
+            wanted -= k * (x.at(i) - goal);
         }
         wanted
     }
 
-    /// Drives the course; `each` sees every point of the grid with the steering wanted there.
+    /// Drives the course with each of several hands, side by side; `each` sees every point of the grid
+    /// with the number of the hands.
     pub fn drive(
         &self,
         approach: &Approach,
-        k: &[f64; 5],
+        hands: &[[f64; 5]],
         count: usize,
         interrupt: Interrupt,
-        each: &mut impl FnMut(&State, f64),
-    ) -> Driven {
+        each: &mut dyn FnMut(usize, &Seen<'_>),
+    ) -> Vec<Driven> {
         let cones = self.cones(count);
-        let mut passes: Vec<Pass> = cones
+        let mut watched: Vec<Watched> = hands
             .iter()
-            .map(|&c| Pass::new(c, self.period.outline))
+            .map(|_| Watched {
+                passes: cones
+                    .iter()
+                    .map(|&c| Pass::new(c, self.period.outline))
+                    .collect(),
+                place: approach.start[POSITION],
+                time: approach.start[TIME],
+                speed: approach.start[VELOCITY],
+                broke: None,
+            })
             .collect();
-        let mut last = approach.start;
-        let mut broke = None;
+        let wanted: Vec<_> = hands
+            .iter()
+            .map(|k| |half: usize, x: &Point<'_>| self.wanted(approach, k, half, x))
+            .collect();
+        let each = RefCell::new(each);
+        let mut seers: Vec<_> = watched
+            .iter_mut()
+            .enumerate()
+            .map(|(way, watched)| {
+                let each = &each;
+                move |i: usize, seen: &Seen<'_>| {
+                    (each.borrow_mut())(way, seen);
+                    watched.see(i, seen, interrupt)
+                }
+            })
+            .collect();
+        let mut ways: Vec<Way<'_>> = seers
+            .iter_mut()
+            .zip(&wanted)
+            .map(|(each, wanted)| Way {
+                start: approach.start,
+                speed: self.speed,
+                wanted,
+                each,
+            })
+            .collect();
         // Out behind the last cone by a spacing.
         let steps = self.lead + (count + 1) * self.period.steps / 2;
-        let end = self.period.plant.run(
-            &approach.start,
-            self.speed,
-            self.period.step,
-            steps,
-            &|half, x| self.wanted(approach, k, half, x),
-            &mut |i, x, _| {
-                last = *x;
-                each(x, self.wanted(approach, k, 2 * i, x));
-                for (pass, cone) in passes.iter_mut().zip(&cones) {
-                    if (x[POSITION] - cone.x).abs() < 0.5 * self.period.spacing + 3.0 {
-                        pass.see(x, 0.0);
-                    }
-                }
-                let slip = sideslip(x);
-                if slip.abs() > SPUN {
-                    broke = Some(Outcome::Spun { sideslip: slip });
-                } else if i % 64 == 0 && interrupt.stopped() {
-                    broke = Some(Outcome::Interrupted);
-                }
-                if broke.is_some() {
-                    ControlFlow::Break(())
-                } else {
-                    ControlFlow::Continue(())
-                }
-            },
-        );
+        let ends = self.period.plant.run(&mut ways, self.period.step, steps);
+        drop(ways);
+        drop(seers);
+        let tail = self.period.outline.tail;
+        ends.iter()
+            .zip(watched)
+            .map(|(end, watched)| watched.tell(&cones, tail, end.is_some()))
+            .collect()
+    }
+}
+
+/// Goes on until the car has spun.
+fn not_spun(_: usize, seen: &Seen<'_>) -> ControlFlow<()> {
+    if seen.slip.abs() > SPUN {
+        ControlFlow::Break(())
+    } else {
+        ControlFlow::Continue(())
+    }
+}
+
+/// What is seen of a drive over the course.
+struct Watched {
+    passes: Vec<Pass>,
+    place: f64,
+    time: f64,
+    speed: f64,
+    broke: Option<Outcome>,
+}
+
+impl Watched {
+    fn see(&mut self, i: usize, seen: &Seen<'_>, interrupt: Interrupt) -> ControlFlow<()> {
+        let y = seen.state.at(POSITION + 1);
+        self.place = seen.state.at(POSITION);
+        self.time = seen.state.at(TIME);
+        self.speed = seen.rate.at(TIME).recip();
+        for pass in &mut self.passes {
+            if pass.is_near(self.place) {
+                pass.see_at([self.place, y], seen.heading);
+            }
+        }
+        if seen.slip.abs() > SPUN {
+            let sideslip = Real::atan(seen.slip);
+            self.broke = Some(Outcome::Spun { sideslip });
+        } else if i.is_multiple_of(64) && interrupt.stopped() {
+            self.broke = Some(Outcome::Interrupted);
+        }
+        if self.broke.is_some() {
+            ControlFlow::Break(())
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+
+    fn tell(self, cones: &[Cone], tail: f64, through: bool) -> Driven {
         // Cones that were not reached have no clearance.
-        let margins: Vec<f64> = passes
+        let margins: Vec<f64> = self
+            .passes
             .iter()
-            .zip(&cones)
+            .zip(cones)
             .map(|(p, c)| {
-                let reached = last[POSITION] > c.x + self.period.outline.tail;
-                if reached { p.clearance() } else { f64::NAN }
+                if self.place > c.x + tail {
+                    p.clearance()
+                } else {
+                    f64::NAN
+                }
             })
             .collect();
         let hit = margins.iter().position(|m| *m < 0.0);
-        let outcome = match (hit, broke, end) {
-            (_, Some(Outcome::Interrupted), _) => Outcome::Interrupted,
-            (Some(i), _, _) => Outcome::ConeHit {
+        let outcome = match (hit, self.broke) {
+            (_, Some(Outcome::Interrupted)) => Outcome::Interrupted,
+            (Some(i), _) => Outcome::ConeHit {
                 number: i + 1,
                 clearance: margins[i],
             },
-            (None, Some(broke), _) => broke,
-            (None, None, Some(_)) => Outcome::Completed,
-            (None, None, None) => Outcome::Stopped {
-                speed: velocity(&last)[0],
-            },
+            (None, Some(broke)) => broke,
+            (None, None) if through => Outcome::Completed,
+            (None, None) => Outcome::Stopped { speed: self.speed },
         };
         Driven {
             outcome,
             margins,
-            time: last[TIME],
+            time: self.time,
         }
     }
 }

@@ -8,9 +8,11 @@
 //!
 //! - [`settings`]: what is asked.
 //! - [`plant`]: car, hands and right foot along the course.
+//! - [`ways`]: several ways of the car along the course, side by side.
 //! - [`clearance`]: from the car's outline to a cone.
 //! - [`harmonics`]: the steering that is learned.
-//! - [`orbit`]: one period, its closure and its sensitivities.
+//! - [`orbit`]: one period.
+//! - [`sensitivity`]: what it depends on, and how orbits are closed.
 //! - [`start`]: where the search starts.
 //! - [`qp`]: small quadratic programs.
 //! - [`search`]: the fastest orbit.
@@ -29,10 +31,12 @@ pub mod plant;
 pub mod qp;
 pub mod result;
 pub mod search;
+pub mod sensitivity;
 pub mod settings;
 pub mod start;
 pub mod summary;
 mod top_speed;
+pub mod ways;
 
 pub use harmonics::Steering;
 pub use result::{CourseRun, Driver, Limit, Rhythm, TopSpeed};

@@ -4,29 +4,30 @@
 //! X = -S/2, passes one on its left at X = 0 and one on its right at X = S, and ends at X = 3S/2 in
 //! the state it started in. What the driver chooses is the design p: the speed V, the lateral offset
 //! Y_0 and the amplitudes of the steering. What then has to be found is the slow part z of the start:
-//! heading, lateral velocity, yaw rate, roll, pitch, heave with their rates, forward velocity, the
+//! heading, lateral velocity, yaw rate, roll and its rate, pitch, height, forward velocity, the
 //! cruise integral, and the steering's constant, which takes the place of the lateral position
 //! (steering alone does not care where the course lies). Everything faster (travels, wheel spins,
 //! tires, lags, hands) forgets itself within a period and is carried over from the end of the last
 //! one.
 //!
-//! Newton's method on z with the sensitivities of a whole period, the fast states following by the
-//! fixed-point iteration with the sensitivities of their end to z (Lust, Roose, Spence and
-//! Champneys, SIAM J. Sci. Comput. 19, 1998, call this Newton-Picard).
+//! How orbits close and what they depend on: [`super::sensitivity`].
 
+use std::cell::RefCell;
 use std::ops::ControlFlow;
 
+use axletree_scalar::{LANES, Real};
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, SPIN, VELOCITY};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 
 use super::clearance::{Cone, Outline, Pass};
 use super::harmonics::{Steering, basis};
-use super::plant::{CRUISE, LENGTH, Plant, State, TIME, sideslip};
+use super::plant::{CRUISE, LENGTH, Plant, State, TIME};
 use super::settings::Slalom;
+use super::ways::{Point, Seen, Way};
 
 /// The slow states, in the order of z; the first place stands for the steering's constant in z and for
 /// the lateral position in the closure.
-pub const SLOW: [usize; 12] = [
+pub const SLOW: [usize; 10] = [
     POSITION + 1,
     ATTITUDE,
     VELOCITY + 1,
@@ -36,17 +37,21 @@ pub const SLOW: [usize; 12] = [
     VELOCITY,
     CRUISE,
     POSITION + 2,
-    VELOCITY + 2,
     ATTITUDE + 1,
-    RATE + 1,
 ];
+/// Faster states that must come back all the same.
+const ALSO_CLOSED: [usize; 2] = [VELOCITY + 2, RATE + 1];
 /// Number of slow unknowns.
 pub const UNKNOWNS: usize = SLOW.len();
-/// Number of constraints of the search: two clearances, sideslip, power.
-pub const CONSTRAINTS: usize = 4;
+/// Clearances of a period: of each cone while it is before O and while it is behind.
+pub const CLEARANCES: usize = 4;
+/// Number of constraints of the search: clearances, sideslip, power.
+pub const CONSTRAINTS: usize = CLEARANCES + 2;
 /// Step of the forward differences, in units of the scales: small enough to be a derivative to six
 /// digits, large enough not to be rounding.
-const DIFFERENCE: f64 = 1e-6;
+pub(super) const DIFFERENCE: f64 = 1e-6;
+/// Tangent of the sideslip from which a car has spun [-].
+const SPUN: f64 = 2.5;
 /// Share of the bound to which the throttle may be asked beyond full [-]: the soft bound then gives 99.5 %.
 const THROTTLE_GUARD: f64 = 1.5;
 
@@ -97,6 +102,17 @@ impl Design {
     }
 }
 
+/// Where a period starts.
+#[derive(Clone, Debug)]
+pub struct Start {
+    /// The design.
+    pub design: Design,
+    /// The steering's constant [rad, mean road-wheel angle].
+    pub constant: f64,
+    /// The state; place on the course and clock are set by the design.
+    pub state: State,
+}
+
 /// A start of a period and how it went.
 #[derive(Clone, Debug)]
 pub struct Lap {
@@ -110,37 +126,94 @@ pub struct Lap {
     pub end: State,
     /// Largest departure of the slow states over the period, each in its unit.
     pub open: f64,
-    /// Clearances of the two cones [m].
-    pub clearance: [f64; 2],
+    /// Clearances of the two cones, each while it is before O and while it is behind [m].
+    pub clearance: [f64; CLEARANCES],
     /// Their change with the lateral offset [-].
-    pub clearance_by_offset: [f64; 2],
+    pub clearance_by_offset: [f64; CLEARANCES],
     /// Largest sideslip angle [rad].
     pub sideslip: f64,
     /// Most drive torque asked for, over the bound [-].
     pub throttle: f64,
 }
 
-/// Sensitivities of a period.
-#[derive(Clone, Debug)]
-pub struct Sensitivity {
-    /// End state by the design (per unit of its scales).
-    pub end_by_design: DMatrix<f64>,
-    /// End state by z.
-    pub end_by_slow: DMatrix<f64>,
-    /// Constraints by the design, closure held.
-    pub constraints: DMatrix<f64>,
-    /// Constraints by z.
-    pub constraints_by_slow: DMatrix<f64>,
-    /// Inverse of the closure's Jacobian by z.
-    pub closure_inverse: DMatrix<f64>,
-    /// z by the design, closure held.
-    pub slow_by_design: DMatrix<f64>,
+impl Lap {
+    /// Least clearance of each cone [m].
+    pub fn margins(&self) -> [f64; 2] {
+        let [a, b, c, d] = self.clearance;
+        [a.min(b), c.min(d)]
+    }
+
+    /// Where it started.
+    pub fn begin(&self) -> Start {
+        Start {
+            design: self.design.clone(),
+            constant: self.constant,
+            state: self.start,
+        }
+    }
 }
 
-/// Whether a state is carried over from period to period: neither slow nor the place on the course nor
-/// the clock; the spins go with the forward velocity.
-fn is_fast(i: usize) -> bool {
-    !(SLOW.contains(&i) || i == POSITION || i == TIME || (SPIN..SPIN + 4).contains(&i))
+/// Watches a period.
+struct Teller {
+    passes: [Pass; 2],
+    /// The same with the car moved to the left by [`DIFFERENCE`].
+    shifted: [Pass; 2],
+    slip: f64,
+    throttle: f64,
+}
+
+impl Teller {
+    fn new(period: &Period) -> Self {
+        let passes = period.cones.map(|c| Pass::new(c, period.outline));
+        Teller {
+            passes,
+            shifted: passes,
+            slip: 1e-3,
+            throttle: 1e-2,
+        }
+    }
+
+    fn see(&mut self, seen: &Seen<'_>) -> ControlFlow<()> {
+        let [x, y] = [POSITION, POSITION + 1].map(|i| seen.state.at(i));
+        for (pass, shifted) in self.passes.iter_mut().zip(&mut self.shifted) {
+            if pass.is_near(x) {
+                pass.see_at([x, y], seen.heading);
+                shifted.see_at([x, y + DIFFERENCE], seen.heading);
+            }
+        }
+        self.slip = self.slip.max(seen.slip.abs());
+        self.throttle = self.throttle.max(seen.throttle);
+        // Spun: nothing after this is of use.
+        if self.slip > SPUN {
+            ControlFlow::Break(())
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+
+    fn tell(self, start: &Start, placed: State, end: State) -> Lap {
+        let parts = |[first, second]: [Pass; 2]| {
+            let ([a, b], [c, d]) = (first.parts(), second.parts());
+            [a, b, c, d]
+        };
+        let (clearance, shifted) = (parts(self.passes), parts(self.shifted));
+        let open = SLOW
+            .iter()
+            .chain(&ALSO_CLOSED)
+            .map(|&i| (end[i] - placed[i]).abs())
+            .fold(0.0, f64::max);
+        Lap {
+            design: start.design.clone(),
+            constant: start.constant,
+            start: placed,
+            end,
+            open,
+            clearance,
+            clearance_by_offset: std::array::from_fn(|i| (shifted[i] - clearance[i]) / DIFFERENCE),
+            sideslip: Real::atan(self.slip),
+            throttle: self.throttle,
+        }
+    }
 }
 
 /// Evaluates periods.
@@ -216,262 +289,102 @@ impl<'a> Period<'a> {
     }
 
     /// One period from a start. None where the car does not get through.
-    pub fn lap(&self, design: &Design, constant: f64, start: &State) -> Option<Lap> {
-        self.lap_seen(design, constant, start, &mut |_, _, _| ())
+    pub fn lap(&self, start: &Start) -> Option<Lap> {
+        self.laps(std::slice::from_ref(start)).pop().flatten()
     }
 
-    /// The same; `each` sees every point of the grid: number, state and its rate per meter.
-    pub fn lap_seen(
+    /// The same; `each` sees every point of the grid.
+    pub fn lap_seen(&self, start: &Start, each: &mut dyn FnMut(usize, &Seen<'_>)) -> Option<Lap> {
+        self.laps_seen(std::slice::from_ref(start), &mut |_, i, seen| each(i, seen))
+            .pop()
+            .flatten()
+    }
+
+    /// A period from each start, side by side.
+    pub fn laps(&self, starts: &[Start]) -> Vec<Option<Lap>> {
+        self.laps_seen(starts, &mut |_, _, _| ())
+    }
+
+    fn laps_seen(
         &self,
-        design: &Design,
-        constant: f64,
-        start: &State,
-        each: &mut impl FnMut(usize, &State, &State),
-    ) -> Option<Lap> {
-        self.runs.set(self.runs.get() + 1);
-        let mut start = *start;
-        start[POSITION] = -0.5 * self.spacing;
-        start[POSITION + 1] = design.offset;
-        start[TIME] = 0.0;
+        starts: &[Start],
+        each: &mut dyn FnMut(usize, usize, &Seen<'_>),
+    ) -> Vec<Option<Lap>> {
+        self.runs.set(self.runs.get() + starts.len());
+        let mut all = Vec::with_capacity(starts.len());
+        for (group, starts) in starts.chunks(LANES).enumerate() {
+            let each = RefCell::new(|way: usize, i: usize, seen: &Seen<'_>| {
+                each(group * LANES + way, i, seen);
+            });
+            let mut tellers: Vec<Teller> = starts.iter().map(|_| Teller::new(self)).collect();
+            let wanted: Vec<Vec<f64>> = starts.iter().map(|s| self.wanted(s)).collect();
+            let wanted: Vec<_> = wanted
+                .iter()
+                .map(|w| |i: usize, _: &Point<'_>| w[i])
+                .collect();
+            let mut seers: Vec<_> = tellers
+                .iter_mut()
+                .enumerate()
+                .map(|(way, teller)| {
+                    let each = &each;
+                    move |i: usize, seen: &Seen<'_>| {
+                        (each.borrow_mut())(way, i, seen);
+                        teller.see(seen)
+                    }
+                })
+                .collect();
+            let mut ways: Vec<Way<'_>> = seers
+                .iter_mut()
+                .zip(&wanted)
+                .zip(starts)
+                .map(|((each, wanted), start)| Way {
+                    start: self.placed(start),
+                    speed: start.design.speed,
+                    wanted,
+                    each,
+                })
+                .collect();
+            let ends = self.plant.run(&mut ways, self.step, self.steps);
+            drop(ways);
+            drop(seers);
+            for ((end, teller), start) in ends.into_iter().zip(tellers).zip(starts) {
+                all.push(end.map(|end| teller.tell(start, self.placed(start), end)));
+            }
+        }
+        all
+    }
+
+    /// The state at the start with the place on the course and the clock set.
+    fn placed(&self, start: &Start) -> State {
+        let mut state = start.state;
+        state[POSITION] = -0.5 * self.spacing;
+        state[POSITION + 1] = start.design.offset;
+        state[TIME] = 0.0;
+        state
+    }
+
+    /// The steering-wheel angle wanted at every half step [rad].
+    fn wanted(&self, start: &Start) -> Vec<f64> {
         let wheel = |basis: &Vec<[f64; 2]>| {
-            let mut sum = constant;
-            for ([a, b], [c, s]) in design.amplitudes.iter().zip(basis) {
+            let mut sum = start.constant;
+            for ([a, b], [c, s]) in start.design.amplitudes.iter().zip(basis) {
                 sum += a * c + b * s;
             }
             sum / self.gain
         };
-        let wanted: Vec<f64> = self.basis.iter().map(wheel).collect();
-        let mut passes = self.cones.map(|c| Pass::new(c, self.outline));
-        let mut shifted = passes;
-        let (mut slip, mut throttle) = (1e-3_f64, 1e-2_f64);
-        let end = self.plant.run(
-            &start,
-            design.speed,
-            self.step,
-            self.steps,
-            &|i, _| wanted[i],
-            &mut |i, x, rate| {
-                each(i, x, rate);
-                for (pass, shifted) in passes.iter_mut().zip(&mut shifted) {
-                    pass.see(x, 0.0);
-                    shifted.see(x, DIFFERENCE);
-                }
-                slip = slip.max(sideslip(x).abs());
-                throttle = throttle.max(self.plant.act(x, design.speed, wanted[2 * i]).throttle);
-                // Spun: nothing after this is of use.
-                if slip > 1.2 {
-                    ControlFlow::Break(())
-                } else {
-                    ControlFlow::Continue(())
-                }
-            },
-        )?;
-        let clearance = passes.map(|p| p.clearance());
-        let open = SLOW
-            .iter()
-            .map(|&i| (end[i] - start[i]).abs())
-            .fold(0.0, f64::max);
-        Some(Lap {
-            design: design.clone(),
-            constant,
-            start,
-            end,
-            open,
-            clearance,
-            clearance_by_offset: [0, 1]
-                .map(|i| (shifted[i].clearance() - clearance[i]) / DIFFERENCE),
-            sideslip: slip,
-            throttle,
-        })
+        self.basis.iter().map(wheel).collect()
     }
 
     /// The constraints of a lap, each at least zero where it is kept, in meters of clearance.
     pub fn constraints(&self, lap: &Lap) -> [f64; CONSTRAINTS] {
+        let [a, b, c, d] = lap.clearance.map(|c| c - self.reserve);
         [
-            lap.clearance[0] - self.reserve,
-            lap.clearance[1] - self.reserve,
+            a,
+            b,
+            c,
+            d,
             0.1 * (self.guard / lap.sideslip).ln(),
             0.1 * (THROTTLE_GUARD / lap.throttle).ln(),
         ]
-    }
-
-    /// Sensitivities at a lap, by forward differences along the same grid.
-    ///
-    /// Dual numbers would give the same figures; with them a direction costs 1.7 to 2.2 times a period
-    /// (measured), without one.
-    ///
-    /// The fast states follow design and slow states; how, is taken from the sensitivities of an orbit
-    /// nearby (`before`). Without that the hands alone, which are still turning at the start, cost the
-    /// slopes a percent and the search most of its speed; where there is none, two rounds are made.
-    pub fn sensitivity(&self, lap: &Lap, before: Option<&Sensitivity>) -> Option<Sensitivity> {
-        match before {
-            Some(before) => self.round(lap, Some(before)),
-            None => self.round(lap, Some(&self.round(lap, None)?)),
-        }
-    }
-
-    fn round(&self, lap: &Lap, before: Option<&Sensitivity>) -> Option<Sensitivity> {
-        let designs = 2 + 2 * self.harmonics();
-        let scales = Design::scales(self.harmonics());
-        let columns = designs + UNKNOWNS;
-        let mut end = DMatrix::zeros(LENGTH, columns);
-        let mut raw = DMatrix::zeros(CONSTRAINTS, columns);
-        let here = self.constraints(lap);
-        for j in 0..columns {
-            // The lateral offset moves the whole path and nothing else.
-            if j == 1 {
-                end[(POSITION + 1, j)] = scales[1];
-                for i in 0..2 {
-                    raw[(i, j)] = lap.clearance_by_offset[i] * scales[1];
-                }
-                continue;
-            }
-            let (mut design, mut constant, mut start) =
-                (lap.design.clone(), lap.constant, lap.start);
-            match j.checked_sub(designs) {
-                None => {
-                    let mut p = design.vector();
-                    p[j] += DIFFERENCE;
-                    design = Design::from_vector(&p);
-                }
-                Some(0) => constant += DIFFERENCE,
-                Some(k) => {
-                    start[SLOW[k]] += DIFFERENCE;
-                    // The wheels turn with the forward velocity.
-                    if SLOW[k] == VELOCITY {
-                        for spin in &mut start[SPIN..SPIN + 4] {
-                            *spin *= 1.0 + DIFFERENCE / lap.start[VELOCITY];
-                        }
-                    }
-                }
-            }
-            if let Some(before) = before {
-                let follows = |i: usize| {
-                    if j < designs {
-                        before.end_by_design[(i, j)]
-                    } else {
-                        before.end_by_slow[(i, j - designs)]
-                    }
-                };
-                for i in (0..LENGTH).filter(|i| is_fast(*i)) {
-                    start[i] += DIFFERENCE * follows(i);
-                }
-            }
-            let moved = self.lap(&design, constant, &start)?;
-            for i in 0..LENGTH {
-                end[(i, j)] = (moved.end[i] - lap.end[i]) / DIFFERENCE;
-            }
-            let there = self.constraints(&moved);
-            for i in 0..CONSTRAINTS {
-                raw[(i, j)] = (there[i] - here[i]) / DIFFERENCE;
-            }
-        }
-        let end_by_design = end.columns(0, designs).into_owned();
-        let end_by_slow = end.columns(designs, UNKNOWNS).into_owned();
-        // Closure: end less start.
-        let mut by_slow = DMatrix::from_fn(UNKNOWNS, UNKNOWNS, |k, j| end_by_slow[(SLOW[k], j)]);
-        for k in 1..UNKNOWNS {
-            by_slow[(k, k)] -= 1.0;
-        }
-        let mut by_design = DMatrix::from_fn(UNKNOWNS, designs, |k, j| end_by_design[(SLOW[k], j)]);
-        by_design[(0, 1)] -= scales[1];
-        let closure_inverse = by_slow.try_inverse()?;
-        let slow_by_design = -(&closure_inverse * by_design);
-        let constraints_by_slow = raw.columns(designs, UNKNOWNS).into_owned();
-        let constraints = raw.columns(0, designs) + &constraints_by_slow * &slow_by_design;
-        Some(Sensitivity {
-            end_by_design,
-            end_by_slow,
-            constraints,
-            constraints_by_slow,
-            closure_inverse,
-            slow_by_design,
-        })
-    }
-
-    /// What is left to close: end less start of the slow states.
-    fn gap(lap: &Lap) -> DVector<f64> {
-        DVector::from_iterator(UNKNOWNS, SLOW.iter().map(|&i| lap.end[i] - lap.start[i]))
-    }
-
-    /// The constraints as they will be once the lap's small gap is closed.
-    pub fn closed_constraints(&self, lap: &Lap, s: &Sensitivity) -> [f64; CONSTRAINTS] {
-        let change = -(&s.constraints_by_slow * (&s.closure_inverse * Self::gap(lap)));
-        let c = self.constraints(lap);
-        std::array::from_fn(|i| c[i] + change[i])
-    }
-
-    /// The start predicted for a design that is `d` (in units of the scales) away from a closed lap.
-    pub fn predict(&self, lap: &Lap, s: &Sensitivity, d: &DVector<f64>) -> (f64, State) {
-        let slow = &s.slow_by_design * d;
-        let end = &s.end_by_design * d + &s.end_by_slow * &slow;
-        let mut start = lap.start;
-        for i in 0..LENGTH {
-            start[i] += end[i];
-        }
-        Self::place(&mut start, &lap.start, &slow);
-        (lap.constant + slow[0], start)
-    }
-
-    /// Sets the slow states to `from` plus a change of z, the spins with the forward velocity.
-    fn place(start: &mut State, from: &State, change: &DVector<f64>) {
-        for (k, &i) in SLOW.iter().enumerate().skip(1) {
-            start[i] = from[i] + change[k];
-        }
-        let ratio = start[VELOCITY] / from[VELOCITY];
-        for i in SPIN..SPIN + 4 {
-            start[i] = from[i] * ratio;
-        }
-    }
-
-    /// Closes the orbit of a design from a start, with given sensitivities. The last lap run, closed
-    /// to `tolerance` or not; none where the car does not get through or the passes diverge.
-    pub fn close(
-        &self,
-        design: &Design,
-        (mut constant, mut start): (f64, State),
-        s: &Sensitivity,
-        tolerance: f64,
-        passes: usize,
-    ) -> Option<Lap> {
-        let mut last: Option<Lap> = None;
-        for pass in 0..passes.max(1) {
-            let lap = self.lap(design, constant, &start)?;
-            if lap.open < tolerance || pass + 1 == passes {
-                return Some(lap);
-            }
-            if let Some(before) = &last {
-                // No headway: another pass does not help.
-                if lap.open > 0.7 * before.open && pass >= 3 {
-                    return Some(lap);
-                }
-                if lap.open > 4.0 * before.open && lap.open > 1e-2 {
-                    return None;
-                }
-            }
-            (constant, start) = self.improved(&lap, s);
-            last = Some(lap);
-        }
-        last
-    }
-
-    /// The next start after a lap that is not closed.
-    pub fn improved(&self, lap: &Lap, s: &Sensitivity) -> (f64, State) {
-        let slow = -(&s.closure_inverse * Self::gap(lap));
-        let end = &s.end_by_slow * &slow;
-        let mut start = lap.end;
-        for i in 0..LENGTH {
-            start[i] += end[i];
-        }
-        // Spins keep the ratio to the forward velocity that they end with.
-        let mut from = lap.start;
-        for (from, end) in from[SPIN..SPIN + 4]
-            .iter_mut()
-            .zip(&lap.end[SPIN..SPIN + 4])
-        {
-            *from = end * lap.start[VELOCITY] / lap.end[VELOCITY];
-        }
-        Self::place(&mut start, &from, &slow);
-        (lap.constant + slow[0], start)
     }
 }

@@ -15,15 +15,15 @@
 //! the car's mass, R the rear wheels' effective radius at rest. The muscles' lag `tau` and the hands'
 //! greatest rate w are in the plant, so that the steering found is one that hands can do.
 
-use std::ops::ControlFlow;
+use std::rc::Rc;
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
+use axletree_vehicle::model::Batch;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, SPIN, STATES, VELOCITY};
 
 use super::settings::Slalom;
-use crate::drive::{LAGS, step_for};
-use crate::stepping::rk4_step;
+use crate::drive::step_for;
 
 /// Angle of the steering wheel [rad].
 pub const HANDS: usize = STATES;
@@ -44,13 +44,15 @@ const INTEGRAL_TIME: f64 = 2.0;
 /// Torque of the overrun against the most drive torque [-]; common practice, no source.
 const OVERRUN: f64 = 0.25;
 /// The least speed along the course that the equations in X stand [m/s].
-const LEAST_PROGRESS: f64 = 0.5;
+pub(super) const LEAST_PROGRESS: f64 = 0.5;
 
 /// Everything the rates need.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Plant<'a> {
     /// The car.
     pub model: &'a Model,
+    /// The same in every lane.
+    batch: Rc<Batch>,
     /// Mass times the rear wheels' effective radius at rest [kg m].
     push: f64,
     /// Greatest rate of the hands [rad/s].
@@ -61,8 +63,6 @@ pub struct Plant<'a> {
     lock: f64,
     /// Friction of the surface [-].
     friction: f64,
-    /// Share of their rate at which the car's lags follow their loads, so that the step carries them [-].
-    lagging: f64,
 }
 
 /// What the driver does at one moment.
@@ -76,23 +76,18 @@ pub struct Action {
     pub throttle: f64,
 }
 
-/// Step over the lag of toe, tilt and twist under load that the steps along the course carry: 2.78 is where
-/// the method stops being stable. A car of shorter lags gets this one here; a rhythm of a second feels
-/// nothing of it, and a test says so.
-const STEP_OVER_LAG: f64 = 2.2;
-
 impl<'a> Plant<'a> {
     /// The plant of a car.
     pub fn new(model: &'a Model, slalom: &Slalom) -> Self {
         let rolling = model.rolling_state(1.0);
         Plant {
             model,
+            batch: Rc::new(Batch::of(model)),
             push: model.mass() * 2.0 / (rolling[SPIN + 2] + rolling[SPIN + 3]),
             hand_rate: slalom.hand_rate,
             lag: slalom.neuromuscular_lag,
             lock: slalom.steering_lock,
             friction: slalom.friction,
-            lagging: (model.numbers.chassis.lag * STEP_OVER_LAG / slalom.step).min(1.0),
         }
     }
 
@@ -107,47 +102,63 @@ impl<'a> Plant<'a> {
     }
 
     /// What the driver does who wants the steering-wheel angle `wanted` and the speed `speed`.
-    #[inline(always)]
     pub fn act(&self, state: &State, speed: f64, wanted: f64) -> Action {
-        let command = wanted.scale(1.0 / self.lock).tanh().scale(self.lock);
-        let hands = (command - state[HANDS]).scale(1.0 / (self.lag * self.hand_rate));
-        let missing = speed - state[VELOCITY];
-        let asked = (missing.scale(1.0 / PROPORTIONAL_TIME)
-            + state[CRUISE].scale(1.0 / (PROPORTIONAL_TIME * INTEGRAL_TIME)))
-        .scale(self.push);
-        let driveline = &self.model.numbers.chassis.driveline;
-        let omega = (state[SPIN + 2] + state[SPIN + 3]).scale(0.5).max(1.0);
-        let most = driveline.peak_torque.min(driveline.peak_power / omega);
-        let bound = if asked < 0.0 { -OVERRUN * most } else { most };
-        let throttle = asked / bound;
-        // Far beyond the bound the root is as good as the share itself.
-        let held = throttle.min(1e6);
-        let root = (1.0 + held.sq().sq().sq()).sqrt().sqrt().sqrt();
+        let does = self.does(&Felt::of(state), speed, wanted);
         Action {
             inputs: Inputs {
                 steering_wheel: state[HANDS],
-                steering_wheel_rate: hands.tanh().scale(self.hand_rate),
-                drive_torque: bound * held / root,
-                brake_torque: 0.0,
+                steering_wheel_rate: does.hand_rate,
+                drive_torque: does.torque,
                 friction: self.friction,
                 ..Inputs::coasting()
             },
+            missing: does.missing,
+            throttle: does.throttle,
+        }
+    }
+
+    /// The same for numbers of any kind, all of this car.
+    #[inline(always)]
+    pub fn does<T: Real>(&self, felt: &Felt<T>, speed: T, wanted: T) -> Does<T> {
+        let command = wanted.scale(1.0 / self.lock).tanh().scale(self.lock);
+        let hands = (command - felt.hands).scale(1.0 / (self.lag * self.hand_rate));
+        let missing = speed - felt.forward;
+        let asked = (missing.scale(1.0 / PROPORTIONAL_TIME)
+            + felt.cruise.scale(1.0 / (PROPORTIONAL_TIME * INTEGRAL_TIME)))
+        .scale(self.push);
+        let driveline = &self.model.numbers.chassis.driveline;
+        let omega = felt.spin.max(T::one());
+        let most = T::c(driveline.peak_torque).min(T::c(driveline.peak_power) / omega);
+        let bound = T::sel(asked.lt(T::zero()), most.scale(-OVERRUN), most);
+        let throttle = asked / bound;
+        // Far beyond the bound the root is as good as the share itself.
+        let held = throttle.min(T::c(1e6));
+        let root = (T::one() + held.sq().sq().sq()).sqrt().sqrt().sqrt();
+        Does {
+            hand_rate: hands.tanh().scale(self.hand_rate),
+            torque: bound * held / root,
             missing,
             throttle,
         }
     }
 
+    /// This car in every lane.
+    pub fn batch(&self) -> &Batch {
+        &self.batch
+    }
+
+    /// Friction of the surface [-].
+    pub fn friction(&self) -> f64 {
+        self.friction
+    }
+
     /// Rates in time [per s].
-    #[inline(always)]
     pub fn rate_in_time(&self, state: &State, speed: f64, wanted: f64) -> State {
         let action = self.act(state, speed, wanted);
         let car: [f64; STATES] = std::array::from_fn(|i| state[i]);
         let of_car = self.model.rate(&car, &action.inputs);
         let mut all = [1.0; LENGTH];
         all[..STATES].copy_from_slice(&of_car);
-        for lag in &mut all[LAGS] {
-            *lag *= self.lagging;
-        }
         all[HANDS] = action.inputs.steering_wheel_rate;
         all[CRUISE] = action.missing;
         all
@@ -155,71 +166,99 @@ impl<'a> Plant<'a> {
 
     /// Rates along the course [per m].
     pub fn rate(&self, state: &State, speed: f64, wanted: f64) -> State {
-        let mut all = self.rate_in_time(state, speed, wanted);
-        let progress = all[POSITION].max(LEAST_PROGRESS);
-        let per_meter = progress.recip();
-        for x in &mut all {
-            *x *= per_meter;
-        }
-        all[POSITION] = 1.0;
-        all
+        along(&self.rate_in_time(state, speed, wanted))
     }
+}
 
-    /// Runs along the course in steps of `step` [m], `steps` of them, with the fourth-order method.
-    ///
-    /// `wanted` gives the steering-wheel angle wanted at a half step's number and a state; `each`
-    /// sees every point of the grid with its number and may break off. None where it breaks off or
-    /// where the car stops going forward.
-    pub fn run(
-        &self,
-        start: &State,
-        speed: f64,
-        step: f64,
-        steps: usize,
-        wanted: &impl Fn(usize, &State) -> f64,
-        each: &mut impl FnMut(usize, &State, &State) -> ControlFlow<()>,
-    ) -> Option<State> {
-        let mut state = *start;
-        for i in 0..=steps {
-            let now = self.rate(&state, speed, wanted(2 * i, &state));
-            if !(velocity(&state)[0] > LEAST_PROGRESS && state.iter().all(|x| x.is_finite()))
-                || each(i, &state, &now).is_break()
-            {
-                return None;
-            }
-            if i == steps {
-                break;
-            }
-            // The stages stand at the start, twice in the middle, and at the end of the step.
-            let origin = state[POSITION];
-            let mut stage = |x: f64, y: &State| {
-                let half = ((x - origin) / (0.5 * step)).round() as usize;
-                self.rate(y, speed, wanted(2 * i + half, y))
-            };
-            state = rk4_step(&mut stage, state[POSITION], &state, &now, step);
+/// Rates along the course from rates in time.
+#[inline(always)]
+pub fn along<T: Real>(rate: &[T; LENGTH]) -> [T; LENGTH] {
+    let progress = rate[POSITION].max(T::c(LEAST_PROGRESS));
+    let per_meter = progress.recip();
+    let mut all = *rate;
+    for x in &mut all {
+        *x *= per_meter;
+    }
+    all[POSITION] = T::one();
+    all
+}
+
+/// What the driver feels of the state.
+#[derive(Clone, Copy, Debug)]
+pub struct Felt<T> {
+    /// Angle of the steering wheel [rad].
+    pub hands: T,
+    /// Integral of the speed that was missing [m].
+    pub cruise: T,
+    /// Forward velocity in body axes [m/s].
+    pub forward: T,
+    /// Mean speed of the rear wheels [rad/s].
+    pub spin: T,
+}
+
+impl<T: Real> Felt<T> {
+    /// Read from a state.
+    #[inline(always)]
+    pub fn of(state: &[T; LENGTH]) -> Self {
+        Felt {
+            hands: state[HANDS],
+            cruise: state[CRUISE],
+            forward: state[VELOCITY],
+            spin: (state[SPIN + 2] + state[SPIN + 3]).scale(0.5),
         }
-        Some(state)
+    }
+}
+
+/// What the driver does.
+#[derive(Clone, Copy, Debug)]
+pub struct Does<T> {
+    /// Rate of the steering wheel [rad/s].
+    pub hand_rate: T,
+    /// Drive torque [N m].
+    pub torque: T,
+    /// Rate of the cruise integral [m/s].
+    pub missing: T,
+    /// Torque asked for over the bound on its side [-].
+    pub throttle: T,
+}
+
+/// How the car moves, from the state alone.
+#[derive(Clone, Copy, Debug)]
+pub struct Motion<T> {
+    /// Sine and cosine of the heading.
+    pub heading: (T, T),
+    /// Velocity of O along and across the course [m/s, e].
+    pub velocity: [T; 2],
+    /// Tangent of the angle of O's velocity from the heading [-, left positive], while it goes forward.
+    pub slip: T,
+}
+
+impl<T: Real> Motion<T> {
+    /// Read from a state.
+    #[inline(always)]
+    pub fn of(state: &[T; LENGTH]) -> Self {
+        let (sy, cy) = state[ATTITUDE].sin_cos();
+        let (sp, cp) = state[ATTITUDE + 1].sin_cos();
+        let (sr, cr) = state[ATTITUDE + 2].sin_cos();
+        let [u, v, w] = [state[VELOCITY], state[VELOCITY + 1], state[VELOCITY + 2]];
+        // Level along and across the heading, then turned by it.
+        let ahead = cp * u + sp * (sr * v + cr * w);
+        let left = cr * v - sr * w;
+        Motion {
+            heading: (sy, cy),
+            velocity: [cy * ahead - sy * left, sy * ahead + cy * left],
+            slip: left / ahead.max(T::c(1e-3)),
+        }
     }
 }
 
 /// Velocity of O from the state alone, along and across the course [m/s, e].
-#[inline(always)]
 pub fn velocity(state: &State) -> [f64; 2] {
-    let (sy, cy) = state[ATTITUDE].sin_cos();
-    let (sp, cp) = state[ATTITUDE + 1].sin_cos();
-    let (sr, cr) = state[ATTITUDE + 2].sin_cos();
-    let [u, v, w] = [state[VELOCITY], state[VELOCITY + 1], state[VELOCITY + 2]];
-    // Level along and across the heading, then turned by it.
-    let ahead = cp * u + sp * (sr * v + cr * w);
-    let left = cr * v - sr * w;
-    [cy * ahead - sy * left, sy * ahead + cy * left]
+    Motion::of(state).velocity
 }
 
-/// Angle of O's velocity from the heading [rad, left positive].
-#[inline(always)]
+/// Angle of O's velocity from the heading [rad, left positive]; near a quarter turn where the car does not
+/// go forward.
 pub fn sideslip(state: &State) -> f64 {
-    let (sp, cp) = state[ATTITUDE + 1].sin_cos();
-    let (sr, cr) = state[ATTITUDE + 2].sin_cos();
-    let [u, v, w] = [state[VELOCITY], state[VELOCITY + 1], state[VELOCITY + 2]];
-    (cr * v - sr * w).atan2(cp * u + sp * (sr * v + cr * w))
+    Real::atan(Motion::of(state).slip)
 }

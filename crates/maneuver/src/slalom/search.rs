@@ -1,7 +1,7 @@
 //! The search for the fastest rhythm.
 //!
-//! Sequential quadratic programming over the design p, the closure eliminated by its sensitivities,
-//! with the trust region on the design in units of its scales:
+//! Sequential quadratic programming over the coordinates t of the closed orbits' tangent space, with the
+//! trust region on t:
 //!
 //! ```text
 //! most  a V + w t + w s - 1/2 p'Rp - 1/2 d'B d     t <= clearances,  s <= guards,  t <= 0,  s <= 0
@@ -10,21 +10,28 @@
 //! w exceeds what a meter of clearance is worth in speed, so that the penalty is exact (Nocedal and
 //! Wright, *Numerical Optimization*, 2nd ed. 2006, ch. 17 and 18). B follows the curvature of the
 //! Lagrangian by damped BFGS updates; R keeps high harmonics from wandering where they decide
-//! nothing. A trial that cuts a cone is brought back by up to two restorations along the old
+//! nothing. Several steps are tried at once, of different trust regions and trust in the curvature, and
+//! the best is taken. A trial that cuts a cone is brought back by up to two restorations along the old
 //! sensitivities; without them the curvature of the clearances shortens every step (Maratos effect).
 //!
 //! With the speed fixed the same search finds the largest least clearance: a = 0 and t free.
 
-use nalgebra::{DMatrix, DVector};
+use axletree_scalar::LANES;
+use nalgebra::{DMatrix, DVector, SymmetricEigen};
 
-use super::orbit::{CONSTRAINTS, Design, Lap, Period, Sensitivity};
+use super::orbit::{CLEARANCES, CONSTRAINTS, Lap, Period, Start};
 use super::qp::Program;
+use super::sensitivity::Sensitivity;
 use crate::interrupt::Interrupt;
 
 /// Worth of clearance against speed [m/s per m]; twice what the cars tried need.
 const WORTH: f64 = 12.0;
 /// Curvature the search starts from [m/s per squared scale].
 const FIRST_CURVATURE: f64 = 0.05;
+/// The least curvature that a measurement leaves.
+const LEAST_CURVATURE: f64 = 0.02;
+/// Size of the steps that measure it [scales].
+const PROBE: f64 = 0.05;
 /// Trust region in which the price of the constraints is told [scales].
 const PRICE_TRUST: f64 = 0.3;
 /// Weight on the square of the first harmonic's amplitude; grows with the square of the order.
@@ -36,14 +43,45 @@ const RESTORED: f64 = 1e-4;
 /// Closure demanded of a trial [largest unit of the slow states].
 const CLOSED: f64 = 1e-4;
 /// Passes of the closure for one trial.
-const PASSES: usize = 6;
+const PASSES: usize = 3;
+/// Passes of the closure for a restoration.
+const RESTORING: usize = 2;
 /// Gain below which a step is not worth taking [m/s].
-const LITTLE: f64 = 5e-4;
+const LITTLE: f64 = 2e-4;
+/// Rounds of steps after which a measured curvature is measured again.
+const STALE: usize = 4;
+/// Gain from which the curvature is worth measuring [m/s].
+const SLOW: f64 = 0.1;
 /// Trust region at the start and where a result is confirmed [scales].
 const STARTING: f64 = 0.3;
-const CONFIRMING: f64 = 0.03;
-/// Most accepted and rejected steps of a search.
-const MOST_STEPS: usize = 120;
+const CONFIRMING: f64 = 0.3;
+/// The largest [scales].
+const LARGEST: f64 = 3.0;
+/// What is tried at once, as far as it differs: trust region over the current one, share of the curvature.
+const TRIED: [(f64, f64); 14] = [
+    (1.0, 1.0),
+    (10.0, 1.0),
+    (10.0, 3.0),
+    (0.3, 1.0),
+    (10.0, 10.0),
+    (3.0, 1.0),
+    (10.0, 0.3),
+    (0.1, 1.0),
+    (10.0, 30.0),
+    (3.0, 0.3),
+    (1.0, 0.3),
+    (0.03, 1.0),
+    (0.01, 1.0),
+    (10.0, 0.1),
+];
+/// What becomes of the trust region where every step failed.
+const FAILED: f64 = 0.03;
+/// Most rounds of steps of a search.
+const MOST_STEPS: usize = 60;
+
+fn least(c: &[f64]) -> f64 {
+    c.iter().copied().fold(f64::INFINITY, f64::min)
+}
 
 /// What is sought.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,8 +101,7 @@ pub struct Found {
     pub lap: Lap,
     /// Its sensitivities.
     pub sensitivity: Sensitivity,
-    /// What each constraint costs: speed per clearance of the two cones, per sideslip and per power
-    /// guard [m/s per m].
+    /// What each constraint costs: speed per clearance, per sideslip and per power guard [m/s per m].
     pub multipliers: [f64; CONSTRAINTS],
     /// Steps tried.
     pub steps: usize,
@@ -98,6 +135,8 @@ pub enum Stuck {
 /// One solved subproblem.
 struct Proposal {
     step: DVector<f64>,
+    /// The trust region it was solved in [scales].
+    trust: f64,
     gain: f64,
     multipliers: [f64; CONSTRAINTS],
 }
@@ -112,8 +151,6 @@ struct Search<'p, 'a> {
     curvature: DMatrix<f64>,
     /// Trust region [scales].
     trust: f64,
-    /// Where it failed last: it grows towards that with care.
-    failed: f64,
 }
 
 impl Search<'_, '_> {
@@ -123,12 +160,12 @@ impl Search<'_, '_> {
 
     /// What the constraints take from the merit.
     fn penalty(&self, c: &[f64]) -> f64 {
-        let least = c[0].min(c[1]);
+        let least = least(&c[..CLEARANCES]);
         let clearance = match self.aim {
             Aim::Speed(_) => least.min(0.0),
             Aim::Clearance(_) => least,
         };
-        WORTH * (clearance + c[2].min(c[3]).min(0.0))
+        WORTH * (clearance + self::least(&c[CLEARANCES..]).min(0.0))
     }
 
     fn merit(&self, lap: &Lap, s: &Sensitivity) -> f64 {
@@ -144,32 +181,37 @@ impl Search<'_, '_> {
     }
 
     /// Rows of the program: bounds of the step, constraints with their slacks, bounds of the slacks.
-    fn rows(&self, lap: &Lap, s: &Sensitivity, free: f64) -> (DMatrix<f64>, DVector<f64>) {
+    fn rows(
+        &self,
+        lap: &Lap,
+        s: &Sensitivity,
+        trust: f64,
+        free: f64,
+    ) -> (DMatrix<f64>, DVector<f64>) {
         let n = self.size();
         let c = self.period.closed_constraints(lap, s);
-        let count = 2 * n + CONSTRAINTS + 2;
+        let count = 2 * n + CONSTRAINTS + 4;
         let (mut rows, mut bounds) = (DMatrix::zeros(count, n + 2), DVector::zeros(count));
         for j in 0..n {
-            let (mut low, mut high) = (-self.trust, self.trust);
-            if j == 0 {
-                (low, high) = match self.aim {
-                    Aim::Speed(most) => (
-                        -2.0 * self.trust,
-                        (1.5 * self.trust).min(most - lap.design.speed),
-                    ),
-                    Aim::Clearance(speed) => [speed - lap.design.speed; 2].into(),
-                };
-            }
             rows[(2 * j, j)] = 1.0;
-            bounds[2 * j] = low;
+            bounds[2 * j] = -trust;
             rows[(2 * j + 1, j)] = -1.0;
-            bounds[2 * j + 1] = -high;
+            bounds[2 * j + 1] = -trust;
+        }
+        let [low, high] = match self.aim {
+            Aim::Speed(most) => [-2.0 * trust, (1.5 * trust).min(most - lap.design.speed)],
+            Aim::Clearance(speed) => [speed - lap.design.speed; 2],
+        };
+        for (at, sign, bound) in [(count - 2, 1.0, low), (count - 1, -1.0, -high)] {
+            rows.view_mut((at, 0), (1, n))
+                .copy_from(&(s.tangent.row(0) * sign));
+            bounds[at] = bound;
         }
         for i in 0..CONSTRAINTS {
             let at = 2 * n + i;
             rows.view_mut((at, 0), (1, n))
                 .copy_from(&s.constraints.row(i));
-            rows[(at, n + i / 2)] = -1.0;
+            rows[(at, n + usize::from(i >= CLEARANCES))] = -1.0;
             bounds[at] = -c[i];
         }
         // Slacks: at most zero, or free.
@@ -181,29 +223,29 @@ impl Search<'_, '_> {
         (rows, bounds)
     }
 
-    /// The step that promises most.
-    fn propose(&self, lap: &Lap, s: &Sensitivity) -> Option<Proposal> {
+    /// The step that promises most in a trust region with a share of the curvature.
+    fn propose(&self, lap: &Lap, s: &Sensitivity, trust: f64, share: f64) -> Option<Proposal> {
         let n = self.size();
-        let p = lap.design.vector();
+        let by_design = s.tangent.rows(0, n);
+        let pull = by_design.transpose() * DMatrix::from_diagonal(&self.regular);
         let mut curvature = DMatrix::identity(n + 2, n + 2) * 1e-6;
+        let own = &self.curvature * share + &pull * by_design;
+        curvature.view_mut((0, 0), (n, n)).copy_from(&own);
         let mut slope = DVector::zeros(n + 2);
-        for i in 0..n {
-            for j in 0..n {
-                curvature[(i, j)] = self.curvature[(i, j)];
-            }
-            curvature[(i, i)] += self.regular[i];
-            slope[i] = self.regular[i] * p[i];
-        }
+        slope
+            .rows_mut(0, n)
+            .copy_from(&(pull * lap.design.vector()));
         let free = match self.aim {
             Aim::Speed(_) => {
-                slope[0] -= 1.0;
+                let by_speed = s.tangent.row(0).transpose();
+                slope.rows_mut(0, n).axpy(-1.0, &by_speed, 1.0);
                 0.0
             }
             Aim::Clearance(_) => 100.0,
         };
         slope[n] = -WORTH;
         slope[n + 1] = -WORTH;
-        let (rows, bounds) = self.rows(lap, s, free);
+        let (rows, bounds) = self.rows(lap, s, trust, free);
         let program = Program {
             curvature,
             slope,
@@ -218,6 +260,7 @@ impl Search<'_, '_> {
         let now = self.penalty(&self.period.closed_constraints(lap, s));
         Some(Proposal {
             gain: value - now,
+            trust,
             step,
             multipliers: std::array::from_fn(|i| solution.multipliers[2 * n + i]),
         })
@@ -232,7 +275,7 @@ impl Search<'_, '_> {
         let mut slope = DVector::zeros(n + 2);
         slope[n] = -WORTH;
         slope[n + 1] = -WORTH;
-        let (rows, bounds) = self.rows(lap, s, 0.0);
+        let (rows, bounds) = self.rows(lap, s, self.trust, 0.0);
         let solution = Program {
             curvature,
             slope,
@@ -244,46 +287,87 @@ impl Search<'_, '_> {
         Some(solution.x.rows(0, n).into_owned())
     }
 
-    /// Closes the orbit of a step away, with restorations.
-    fn attempt(&self, lap: &Lap, s: &Sensitivity, step: &DVector<f64>) -> Option<Lap> {
-        let go = |from: &Lap, d: &DVector<f64>| {
-            let design = Design::from_vector(&(from.design.vector() + d));
-            self.period
-                .close(&design, self.period.predict(from, s, d), s, CLOSED, PASSES)
-        };
-        let mut trial = go(lap, step)?;
-        if matches!(self.aim, Aim::Speed(_)) {
-            for _ in 0..2 {
-                let c = self.period.closed_constraints(&trial, s);
-                if c[0].min(c[1]) > -RESTORED || trial.open > 0.02 {
-                    break;
-                }
-                let Some(back) = self.restore(&trial, s) else {
-                    break;
-                };
-                let Some(better) = go(&trial, &back) else {
-                    break;
-                };
-                if self.merit(&better, s) <= self.merit(&trial, s) {
-                    break;
-                }
-                trial = better;
+    /// Different steps, as many as go at once.
+    fn proposals(&self, lap: &Lap, s: &Sensitivity) -> Vec<Proposal> {
+        let mut all: Vec<Proposal> = Vec::with_capacity(LANES);
+        for (factor, share) in TRIED {
+            if all.len() == LANES {
+                break;
+            }
+            let trust = (factor * self.trust).min(LARGEST);
+            let Some(next) = self.propose(lap, s, trust, share) else {
+                continue;
+            };
+            let is_new = |old: &Proposal| (&old.step - &next.step).amax() > 0.02 * next.step.amax();
+            if next.gain > 0.0 && all.iter().all(is_new) {
+                all.push(next);
             }
         }
-        Some(trial)
+        all
     }
 
-    /// Damped BFGS update after a step, with the multipliers it was proposed with.
+    /// Closes the orbits of several steps away, with restorations.
+    fn attempt(&self, lap: &Lap, s: &Sensitivity, steps: &[Proposal]) -> Vec<Option<Lap>> {
+        let go = |starts, passes| self.period.close_all(starts, s, CLOSED, passes);
+        let predict = |from: &Lap, d: &DVector<f64>| self.period.predict(from, s, d);
+        let starts: Vec<Start> = steps.iter().map(|p| predict(lap, &p.step)).collect();
+        let mut trials = go(starts, PASSES);
+        if !matches!(self.aim, Aim::Speed(_)) {
+            return trials;
+        }
+        for _ in 0..2 {
+            let (mut which, mut starts) = (Vec::new(), Vec::<Start>::new());
+            for (i, trial) in trials.iter().enumerate() {
+                let Some(trial) = trial else { continue };
+                let c = self.period.closed_constraints(trial, s);
+                if least(&c[..CLEARANCES]) > -RESTORED || trial.open > 0.02 {
+                    continue;
+                }
+                if let Some(back) = self.restore(trial, s) {
+                    which.push(i);
+                    starts.push(predict(trial, &back));
+                }
+            }
+            if starts.is_empty() {
+                break;
+            }
+            for (i, better) in which.into_iter().zip(go(starts, RESTORING)) {
+                let (Some(trial), Some(better)) = (&mut trials[i], better) else {
+                    continue;
+                };
+                if self.merit(&better, s) > self.merit(trial, s) {
+                    *trial = better;
+                }
+            }
+        }
+        trials
+    }
+
+    /// Takes the curvature to the tangent space of a new orbit and makes a damped BFGS update there, with the
+    /// multipliers the step was proposed with.
     fn learn(
         &mut self,
-        step: &DVector<f64>,
-        old: &Sensitivity,
-        new: &Sensitivity,
+        (from, old): (&Lap, &Sensitivity),
+        (to, new): (&Lap, &Sensitivity),
         multipliers: &[f64; CONSTRAINTS],
     ) {
         let lambda = DVector::from_row_slice(multipliers);
-        // Slope of the negative Lagrangian changes with the constraints' slopes alone.
-        let y = -((&new.constraints - &old.constraints).transpose() * lambda);
+        // What a step in the old coordinates is in the new ones, backward.
+        let turn = new.tangent.transpose() * &old.tangent;
+        let Some(back) = turn.try_inverse() else {
+            return;
+        };
+        self.curvature = back.transpose() * &self.curvature * &back;
+        // Slope of the negative Lagrangian.
+        let slope = |s: &Sensitivity| {
+            let speed = match self.aim {
+                Aim::Speed(_) => 1.0,
+                Aim::Clearance(_) => 0.0,
+            };
+            -(s.constraints.transpose() * &lambda) - s.tangent.row(0).transpose() * speed
+        };
+        let y = slope(new) - back.transpose() * slope(old);
+        let step = &self.period.between(from, to, new);
         let bs = &self.curvature * step;
         let (sbs, sy) = (step.dot(&bs), step.dot(&y));
         if sbs < 1e-14 {
@@ -299,44 +383,89 @@ impl Search<'_, '_> {
         self.curvature += &r * r.transpose() / sr - &bs * bs.transpose() / sbs;
     }
 
+    /// Measures the curvature of the Lagrangian at a closed orbit: what the constraints of orbits nearby are
+    /// beyond their slopes, one for every pair of the design's numbers but the offset, which moves the path
+    /// and bends nothing.
+    fn measure(&mut self, lap: &Lap, s: &Sensitivity) -> Option<()> {
+        let n = self.size();
+        let multipliers = self.price(lap, s)?;
+        let numbers: Vec<usize> = (0..n).filter(|j| *j != 1).collect();
+        let mut pairs: Vec<[usize; 2]> = Vec::new();
+        for (i, &j) in numbers.iter().enumerate() {
+            pairs.extend(numbers[i..].iter().map(|&k| [j, k]));
+        }
+        let step = |pair: &[usize; 2]| {
+            let mut d = DVector::zeros(n);
+            for j in pair {
+                d[*j] = PROBE;
+            }
+            d
+        };
+        let starts = pairs
+            .iter()
+            .map(|pair| self.period.predict(lap, s, &step(pair)))
+            .collect();
+        let laps = self.period.close_all(starts, s, CLOSED, PASSES);
+        let here = self.period.closed_constraints(lap, s);
+        let mut bends = Vec::with_capacity(pairs.len());
+        for (pair, there) in pairs.iter().zip(laps) {
+            let there = self.period.closed_constraints(&there?, s);
+            let slope = &s.constraints * step(pair);
+            let beyond = |i: usize| multipliers[i] * (there[i] - here[i] - slope[i]);
+            let bend: f64 = (0..CONSTRAINTS).map(beyond).sum();
+            bends.push(-2.0 * bend / (PROBE * PROBE));
+        }
+        // d'Bd of a pair is both diagonals and twice what lies beside them.
+        let alone = |j: usize| pairs.iter().position(|p| *p == [j, j]).map(|at| bends[at]);
+        let mut curvature = DMatrix::zeros(n, n);
+        for (pair, bend) in pairs.iter().zip(&bends) {
+            let [j, k] = *pair;
+            let value = if j == k {
+                *bend
+            } else {
+                0.5 * (bend - alone(j)? - alone(k)?)
+            };
+            curvature[(j, k)] = value;
+            curvature[(k, j)] = value;
+        }
+        let mut eigen = SymmetricEigen::new(curvature);
+        eigen.eigenvalues.apply(|x| *x = x.max(LEAST_CURVATURE));
+        self.curvature = eigen.recompose();
+        Some(())
+    }
+
     /// What the constraints cost, where the trust region leaves room to tell.
-    fn price(&mut self, lap: &Lap, s: &Sensitivity) -> Option<[f64; CONSTRAINTS]> {
-        let trust = std::mem::replace(&mut self.trust, PRICE_TRUST);
-        let proposal = self.propose(lap, s);
-        self.trust = trust;
-        proposal.map(|p| p.multipliers)
+    fn price(&self, lap: &Lap, s: &Sensitivity) -> Option<[f64; CONSTRAINTS]> {
+        self.propose(lap, s, PRICE_TRUST, 1.0)
+            .map(|p| p.multipliers)
     }
 
     fn reset(&mut self, trust: f64) {
         let n = self.size();
         self.curvature = DMatrix::identity(n, n) * FIRST_CURVATURE;
         self.trust = trust;
-        self.failed = f64::INFINITY;
     }
 }
 
 /// Closes the orbit of a design from a rough start, with fresh sensitivities in every pass.
 pub fn approach(
     period: &Period,
-    design: &Design,
-    start: (f64, super::plant::State),
+    start: &Start,
     tolerance: f64,
 ) -> Result<(Lap, Sensitivity), Stuck> {
     let stuck = |open: f64| Stuck::Open {
-        speed: design.speed,
+        speed: start.design.speed,
         passes: 10,
         open,
     };
-    let mut lap = period
-        .lap(design, start.0, &start.1)
-        .ok_or(stuck(f64::NAN))?;
+    let mut lap = period.lap(start).ok_or(stuck(f64::NAN))?;
     let mut s = period.sensitivity(&lap, None).ok_or(stuck(lap.open))?;
     for _ in 0..10 {
         if lap.open < tolerance {
             return Ok((lap, s));
         }
         let next = period
-            .close(design, period.improved(&lap, &s), &s, tolerance, 3)
+            .close(period.improved(&lap, &s), &s, tolerance, 3)
             .ok_or(stuck(lap.open))?;
         lap = next;
         s = period.sensitivity(&lap, Some(&s)).ok_or(stuck(lap.open))?;
@@ -369,7 +498,6 @@ pub fn search(
         regular,
         curvature: DMatrix::zeros(n, n),
         trust: 0.0,
-        failed: f64::INFINITY,
     };
     search.reset(STARTING);
     let mut best = Found {
@@ -381,8 +509,9 @@ pub fn search(
         confirmed: false,
         last_gain: f64::NAN,
     };
-    let mut confirmations = 0;
-    let mut merit_at_reset = search.merit(&best.lap, &best.sensitivity);
+    // Rounds since the curvature was measured.
+    let mut since: Option<usize> = None;
+    let mut gained = f64::INFINITY;
     while best.steps < MOST_STEPS {
         if interrupt.stopped() {
             return Err(Stuck::Interrupted);
@@ -390,57 +519,58 @@ pub fn search(
         let merit = search.merit(&best.lap, &best.sensitivity);
         let c = period.closed_constraints(&best.lap, &best.sensitivity);
         let feasible = c.iter().all(|c| *c > -SLACK) || matches!(aim, Aim::Clearance(_));
-        let proposal = search.propose(&best.lap, &best.sensitivity);
-        let done = match &proposal {
-            None => true,
-            Some(p) => p.gain < LITTLE && feasible || search.trust < 1e-3,
-        };
-        if done {
-            // Confirm from a fresh curvature, or stop.
-            let gained = merit - merit_at_reset;
+        let mut proposals = search.proposals(&best.lap, &best.sensitivity);
+        let promised = proposals.iter().map(|p| p.gain).fold(0.0, f64::max);
+        let little = promised < LITTLE && feasible || gained < LITTLE || search.trust < 1e-3;
+        if little && since.is_some_and(|rounds| rounds < STALE) {
             if let Some(price) = search.price(&best.lap, &best.sensitivity) {
                 best.multipliers = price;
             }
-            if confirmations > 0 && gained < 3e-3 || confirmations == 3 {
-                best.confirmed = gained < 1e-2;
-                best.last_gain = gained;
-                return Ok(best);
-            }
-            confirmations += 1;
-            merit_at_reset = merit;
-            search.reset(CONFIRMING);
-            continue;
+            best.confirmed = true;
+            best.last_gain = gained;
+            return Ok(best);
         }
-        let Some(proposal) = proposal else { continue };
+        if little || gained < SLOW && since.is_none_or(|rounds| rounds >= STALE) {
+            search.measure(&best.lap, &best.sensitivity);
+            since = Some(0);
+            search.trust = CONFIRMING;
+            proposals = search.proposals(&best.lap, &best.sensitivity);
+        }
+        since = since.map(|rounds| rounds + 1);
         best.steps += 1;
-        let trial = search.attempt(&best.lap, &best.sensitivity, &proposal.step);
-        let ratio = trial.as_ref().map_or(f64::NEG_INFINITY, |t| {
-            (search.merit(t, &best.sensitivity) - merit) / proposal.gain
-        });
-        let accepted = trial.filter(|t| ratio > 0.05 && t.open < 0.02);
-        let next = accepted.and_then(|t| {
+        let trials = search.attempt(&best.lap, &best.sensitivity, &proposals);
+        let gains: Vec<Option<f64>> = trials
+            .iter()
+            .map(|t| Some(search.merit(t.as_ref()?, &best.sensitivity) - merit))
+            .collect();
+        let taken = trials
+            .into_iter()
+            .zip(&proposals)
+            .zip(gains)
+            .filter_map(|((trial, p), gain)| Some((gain?, trial?, p)))
+            .filter(|(gain, trial, p)| *gain > 0.05 * p.gain && trial.open < 0.02)
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let next = taken.and_then(|(gain, trial, proposal)| {
             period
-                .sensitivity(&t, Some(&best.sensitivity))
-                .map(|s| (t, s))
+                .sensitivity(&trial, Some(&best.sensitivity))
+                .map(|s| (gain / proposal.gain, trial, s, proposal))
         });
-        let Some((lap, sensitivity)) = next else {
-            search.failed = search.trust;
-            search.trust *= 0.4;
+        let Some((ratio, lap, sensitivity, proposal)) = next else {
+            search.trust *= FAILED;
+            gained = 0.0;
             continue;
         };
-        let step = lap.design.vector() - best.lap.design.vector();
+        gained = ratio * proposal.gain;
         search.learn(
-            &step,
-            &best.sensitivity,
-            &sensitivity,
+            (&best.lap, &best.sensitivity),
+            (&lap, &sensitivity),
             &proposal.multipliers,
         );
-        let at_bound = proposal.step.amax() > 0.9 * search.trust;
-        if ratio > 0.7 && at_bound {
-            search.trust = (2.0 * search.trust).min(1.0).min(0.7 * search.failed);
-            search.failed *= 1.5;
+        search.trust = proposal.trust;
+        if ratio > 0.7 && proposal.step.amax() > 0.9 * proposal.trust {
+            search.trust = (2.0 * proposal.trust).min(LARGEST);
         } else if ratio < 0.25 {
-            search.trust *= 0.5;
+            search.trust = 0.5 * proposal.trust;
         }
         best.lap = lap;
         best.sensitivity = sensitivity;

@@ -16,7 +16,7 @@ use axletree_vehicle::model::layout::{POSITION, STATES};
 use axletree_vehicle::trim::{self, Condition, Trim};
 use nalgebra::{Complex, DVector};
 
-use super::orbit::Design;
+use super::orbit::{Design, Start};
 use super::plant::{CRUISE, HANDS, LENGTH, Plant, State};
 use super::settings::Slalom;
 
@@ -68,7 +68,7 @@ pub fn linear_start(
     slalom: &Slalom,
     lin: &Linearization,
     harmonics: usize,
-) -> Option<(Design, (f64, State))> {
+) -> Option<Start> {
     let speed = lin.trim.condition.speed;
     let omega = PI * speed / slalom.spacing;
     let s = Complex::new(0.0, omega);
@@ -96,14 +96,15 @@ pub fn linear_start(
     state[HANDS] += then.re;
     state.iter().all(|x| x.is_finite()).then_some(())?;
     let constant = lin.trim.inputs.steering_wheel * gain;
-    Some((
-        Design {
+    Some(Start {
+        design: Design {
             speed,
             offset: state[POSITION + 1],
             amplitudes,
         },
-        (constant, state),
-    ))
+        constant,
+        state,
+    })
 }
 
 /// Linearization of straight running.

@@ -3,7 +3,7 @@
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 
 use super::orbit::{Lap, Period};
-use super::plant::{CRUISE, HANDS, State, TIME, sideslip};
+use super::plant::{self, CRUISE, HANDS, State, TIME};
 use super::result::{Limit, Rhythm};
 use super::search::Found;
 use super::settings::Slalom;
@@ -35,8 +35,9 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
     let mut recorder = Recorder::everything();
     let mut start = [0.0; STATES];
     start.copy_from_slice(&lap.start[..STATES]);
+    let [a, b, c, d, sideslip, power] = found.multipliers;
     let mut rhythm = Rhythm {
-        margins: lap.clearance,
+        margins: lap.margins(),
         hand_rate: 0.0,
         steering_wheel_angle: 0.0,
         steering_wheel_torque: 0.0,
@@ -47,7 +48,7 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
         least_load: f64::INFINITY,
         least_speed: f64::INFINITY,
         path_amplitude: 0.0,
-        multipliers: found.multipliers,
+        multipliers: [a + b, c + d, sideslip, power],
         start,
         hands: lap.start[HANDS],
         cruise: lap.start[CRUISE],
@@ -56,7 +57,8 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
     let (mut work, mut time) = (0.0, 0.0);
     let (mut left, mut right) = (f64::NEG_INFINITY, f64::INFINITY);
     let most = |seen: &mut f64, x: f64| *seen = seen.max(x.abs());
-    period.lap_seen(&lap.design, lap.constant, &lap.start, &mut |i, x, rate| {
+    period.lap_seen(&lap.begin(), &mut |i, point| {
+        let x = &point.state.all();
         let wanted = steering.wanted(x[POSITION]);
         record(period, &mut recorder, x, lap.design.speed, wanted);
         let inputs = period.plant.act(x, lap.design.speed, wanted).inputs;
@@ -69,7 +71,7 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
             &mut rhythm.steering_wheel_torque,
             seen.steering_wheel_torque,
         );
-        most(&mut rhythm.sideslip, sideslip(x));
+        most(&mut rhythm.sideslip, plant::sideslip(x));
         most(&mut rhythm.lateral_acceleration, seen.lateral_acceleration);
         most(&mut rhythm.roll, x[ATTITUDE + 2]);
         for contact in &evaluation.contacts {
@@ -79,8 +81,9 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
         (left, right) = (left.max(x[POSITION + 1]), right.min(x[POSITION + 1]));
         // Over time; both ends of the period are the same point.
         if i < period.steps {
-            work += seen.steering_wheel_torque.powi(2) * rate[TIME];
-            time += rate[TIME];
+            let rate = point.rate.at(TIME);
+            work += seen.steering_wheel_torque.powi(2) * rate;
+            time += rate;
         }
     })?;
     rhythm.steering_effort = (work / time).sqrt();

@@ -6,11 +6,12 @@ use axletree_vehicle::Model;
 use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::layout::SPIN;
 
-use super::course::{Course, Driven, Learned, STRENGTHS, gains};
-use super::orbit::{Lap, Period, Sensitivity};
-use super::plant::Plant;
+use super::course::{Course, Learned, STRENGTHS, gains};
+use super::orbit::{Lap, Period};
+use super::plant::{Plant, State};
 use super::result::{CourseRun, Driver, TopSpeed};
 use super::search::{Aim, Found, Stuck, approach, search};
+use super::sensitivity::Sensitivity;
 use super::settings::Slalom;
 use super::start::{amplitude, grip, linear, linear_start};
 use super::summary::{limit, record, summarize};
@@ -186,12 +187,12 @@ impl Slalom {
                     continue;
                 }
             };
-            let Some((design, start)) = linear_start(&plant, self, &lin, self.harmonics) else {
+            let Some(start) = linear_start(&plant, self, &lin, self.harmonics) else {
                 continue;
             };
-            let step = plant.step(self.step) * design.speed;
+            let step = plant.step(self.step) * start.design.speed;
             let period = Period::new(plant.clone(), self, self.harmonics, step);
-            match approach(&period, &design, start, 1e-4) {
+            match approach(&period, &start, 1e-4) {
                 Ok(closed) => return Ok(Started { period, closed }),
                 Err(Stuck::Interrupted) => return Err(Outcome::Interrupted),
                 Err(Stuck::TooFast { .. }) => {}
@@ -317,31 +318,37 @@ impl Slalom {
         let Some(lead) = course.approach(interrupt) else {
             return;
         };
-        let mut best: Option<(Driven, f64, [f64; 5])> = None;
-        for strength in STRENGTHS {
-            let Some(k) = gains(period, &lin, self.neuromuscular_lag, strength) else {
-                continue;
-            };
-            let driven = course.drive(&lead, &k, self.cones, interrupt, &mut |_, _| ());
-            if best
-                .as_ref()
-                .is_none_or(|(b, ..)| driven.least() > b.least())
-            {
-                best = Some((driven, strength, k));
+        let hands: Vec<(f64, [f64; 5])> = STRENGTHS
+            .into_iter()
+            .filter_map(|strength| {
+                let k = gains(period, &lin, self.neuromuscular_lag, strength)?;
+                Some((strength, k))
+            })
+            .collect();
+        let gains: Vec<[f64; 5]> = hands.iter().map(|(_, k)| *k).collect();
+        let mut points: Vec<Vec<(State, f64)>> = hands.iter().map(|_| Vec::new()).collect();
+        let mut seen_so_far = vec![0; hands.len()];
+        let driven = course.drive(&lead, &gains, self.cones, interrupt, &mut |hand, seen| {
+            if usize::is_multiple_of(seen_so_far[hand], EVERY) {
+                points[hand].push((seen.state.all(), seen.wanted));
+            }
+            seen_so_far[hand] += 1;
+        });
+        // The first of the best.
+        let mut best: Option<usize> = None;
+        for (i, one) in driven.iter().enumerate() {
+            if best.is_none_or(|b| one.least() > driven[b].least()) {
+                best = Some(i);
             }
         }
-        let Some((_, strength, k)) = best else { return };
-        // The best one again, recorded.
+        let Some(best) = best else { return };
         let mut recorder = Recorder::everything();
-        let mut point = 0;
-        let driven = course.drive(&lead, &k, self.cones, interrupt, &mut |x, wanted| {
-            if point % EVERY == 0 {
-                record(period, &mut recorder, x, speed, wanted);
-            }
-            point += 1;
-        });
+        for (state, wanted) in &points[best] {
+            record(period, &mut recorder, state, speed, *wanted);
+        }
+        let (strength, k) = hands[best];
         top.driver = Some(driver(period, lap, strength, k));
-        top.run = Some(CourseRun::of(&driven, lead.miss, recorder.finish()));
+        top.run = Some(CourseRun::of(&driven[best], lead.miss, recorder.finish()));
     }
 }
 
@@ -359,7 +366,6 @@ fn driver(period: &Period, lap: &Lap, feedback: f64, gains: [f64; 5]) -> Driver 
 fn tighten(period: &Period, mut found: Found) -> Found {
     let lap = &found.lap;
     if let Some(closed) = period.close(
-        &lap.design,
         period.improved(lap, &found.sensitivity),
         &found.sensitivity,
         TIGHT,

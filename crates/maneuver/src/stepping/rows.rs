@@ -146,8 +146,9 @@ impl<const N: usize> Task for Advance<'_, N> {
     }
 }
 
+/// Lanes from `first` on of every row.
 #[inline(always)]
-fn load<T: Lanes, const N: usize>(rows: &[Row; N], first: usize) -> [T; N] {
+pub fn load<T: Lanes, const N: usize>(rows: &[Row; N], first: usize) -> [T; N] {
     let mut x = [T::zero(); N];
     for i in 0..N {
         x[i] = T::load(&rows[i][first..]);
@@ -155,8 +156,9 @@ fn load<T: Lanes, const N: usize>(rows: &[Row; N], first: usize) -> [T; N] {
     x
 }
 
+/// The same back into the rows.
 #[inline(always)]
-fn save<T: Lanes, const N: usize>(x: &[T; N], rows: &mut [Row; N], first: usize) {
+pub fn save<T: Lanes, const N: usize>(x: &[T; N], rows: &mut [Row; N], first: usize) {
     for i in 0..N {
         x[i].store(&mut rows[i][first..]);
     }
