@@ -16,12 +16,12 @@ use std::cell::RefCell;
 use std::ops::ControlFlow;
 
 use axletree_scalar::{LANES, Real};
-use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, SPIN, VELOCITY};
+use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, VELOCITY};
 use nalgebra::DVector;
 
 use super::clearance::{Cone, Outline, Pass};
 use super::harmonics::{Steering, basis};
-use super::plant::{CRUISE, LENGTH, Plant, State, TIME};
+use super::plant::{CRUISE, Plant, State, TIME};
 use super::settings::Slalom;
 use super::ways::{Point, Seen, Way};
 
