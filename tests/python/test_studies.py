@@ -93,7 +93,8 @@ def test_grid_to_pandas_and_xarray(grid):
 def test_progress_is_told(solid):
     told: list[float] = []
     axt.sweep(solid, {BAR: axt.span("16 mm", "28 mm", 6)}, axt.StepSteer(), progress=told.append)
-    assert len(told) == 6 and max(told) == 1.0 and min(told) == pytest.approx(1 / 6)
+    # a thread tells when it is through with the rows it drives side by side
+    assert 1 <= len(told) <= 6 and max(told) == 1.0 and all(0 < share <= 1 for share in told)
     pytest.importorskip("tqdm")
     axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), progress=True)
 

@@ -76,8 +76,8 @@ pub(crate) fn rows(
 ) -> Result<Vec<Done>, StudyError> {
     let finished = AtomicUsize::new(0);
     let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
-    let together = worth.unwrap_or(1).clamp(1, MOST_TOGETHER);
-    let one = |chunk: usize| {
+    let worth = worth.unwrap_or(1).clamp(1, MOST_TOGETHER);
+    let one = |chunk: usize, together: usize| {
         let rows = chunk * together..count.min((chunk + 1) * together);
         let done = rows_of(&car, rows, maneuvers, options.interrupt.quiet());
         let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
@@ -85,9 +85,12 @@ pub(crate) fn rows(
         done
     };
     let all = || -> Vec<Done> {
+        // Few rows are shared out evenly.
+        let share = count.div_ceil(rayon::current_num_threads());
+        let together = worth.min(share).max(1);
         let chunks: Vec<Vec<Done>> = (0..count.div_ceil(together))
             .into_par_iter()
-            .map(one)
+            .map(|chunk| one(chunk, together))
             .collect();
         chunks.into_iter().flatten().collect()
     };
