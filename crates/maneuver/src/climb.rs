@@ -32,17 +32,40 @@ const CONFIRMATIONS: usize = 2;
 
 /// What a drive with some unknowns shows.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Seen {
+pub struct Seen<T = ()> {
     /// What is to be as large as possible.
     pub objective: f64,
     /// Each at least zero where it is kept.
     pub constraints: DVector<f64>,
+    /// What helps to look at neighbors.
+    pub trail: T,
 }
 
 /// A function of a few unknowns, each in units of its scale.
 pub trait Problem {
+    /// What a look leaves for looks at its neighbors.
+    type Trail;
+
     /// Looks at a place; none where the drive does not get through. An error ends the search.
-    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen>, Outcome>;
+    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen<Self::Trail>>, Outcome>;
+
+    /// Looks at several neighbors of a place, in their order: objective and constraints as
+    /// [`Self::look`] finds them one after the other, faster where they can be driven side by side.
+    fn look_around(
+        &self,
+        _place: &Place<Self::Trail>,
+        neighbors: &[DVector<f64>],
+    ) -> Result<Vec<Option<Seen>>, Outcome> {
+        let bare = |seen: Seen<Self::Trail>| Seen {
+            objective: seen.objective,
+            constraints: seen.constraints,
+            trail: (),
+        };
+        neighbors
+            .iter()
+            .map(|p| Ok(self.look(p)?.map(bare)))
+            .collect()
+    }
 }
 
 /// How a search is done.
@@ -64,14 +87,14 @@ pub struct Settings {
 
 /// A place and what was seen there.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Place {
+pub struct Place<T = ()> {
     /// Unknowns.
     pub p: DVector<f64>,
     /// What a drive there shows.
-    pub seen: Seen,
+    pub seen: Seen<T>,
 }
 
-impl Place {
+impl<T> Place<T> {
     /// The least constraint.
     pub fn least(&self) -> f64 {
         self.seen.constraints.min()
@@ -80,9 +103,9 @@ impl Place {
 
 /// A search's end.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Found {
+pub struct Found<T = ()> {
     /// The best place.
-    pub place: Place,
+    pub place: Place<T>,
     /// Prices of the constraints: objective per constraint.
     pub prices: DVector<f64>,
     /// Steps tried.
@@ -134,7 +157,7 @@ impl<'c, P: Problem> Climb<'c, P> {
         }
     }
 
-    fn look(&self, p: &DVector<f64>) -> Result<Option<Place>, Outcome> {
+    fn look(&self, p: &DVector<f64>) -> Result<Option<Place<P::Trail>>, Outcome> {
         if self.interrupt.stopped() {
             return Err(Outcome::Interrupted);
         }
@@ -150,7 +173,7 @@ impl<'c, P: Problem> Climb<'c, P> {
     }
 
     /// What the constraints take from the merit, or give to it while a place inside is sought.
-    fn penalty(&self, place: &Place) -> f64 {
+    fn penalty(&self, place: &Place<P::Trail>) -> f64 {
         let least = match self.aim {
             Aim::Inside => place.least(),
             Aim::Highest => place.least().min(0.0),
@@ -158,7 +181,7 @@ impl<'c, P: Problem> Climb<'c, P> {
         self.settings.worth * least
     }
 
-    fn merit(&self, place: &Place) -> f64 {
+    fn merit(&self, place: &Place<P::Trail>) -> f64 {
         let objective = match self.aim {
             Aim::Inside => 0.0,
             Aim::Highest => place.seen.objective,
@@ -172,28 +195,45 @@ impl<'c, P: Problem> Climb<'c, P> {
     }
 
     /// Slopes by forward differences; none where a neighbor does not get through.
-    fn slopes(&self, place: &Place) -> Result<Option<Slopes>, Outcome> {
+    fn slopes(&self, place: &Place<P::Trail>) -> Result<Option<Slopes>, Outcome> {
         let (n, m) = (place.p.len(), place.seen.constraints.len());
         let h = self.settings.difference;
         let mut slopes = Slopes {
             objective: DVector::zeros(n),
             constraints: DMatrix::zeros(m, n),
         };
-        for j in (0..n).filter(|&j| !self.held(j)) {
+        if self.interrupt.stopped() {
+            return Err(Outcome::Interrupted);
+        }
+        let free: Vec<usize> = (0..n).filter(|&j| !self.held(j)).collect();
+        let moved = |&j: &usize| {
             let mut moved = place.p.clone();
             moved[j] += h;
-            let Some(there) = self.look(&moved)? else {
+            moved
+        };
+        let neighbors: Vec<_> = free.iter().map(moved).collect();
+        let around = self.problem.look_around(place, &neighbors)?;
+        for (j, there) in free.into_iter().zip(around) {
+            let Some(there) = there else {
                 return Ok(None);
             };
-            slopes.objective[j] = (there.seen.objective - place.seen.objective) / h;
-            let by = (there.seen.constraints - &place.seen.constraints) / h;
+            slopes.objective[j] = (there.objective - place.seen.objective) / h;
+            let by = (there.constraints - &place.seen.constraints) / h;
             slopes.constraints.set_column(j, &by);
         }
         Ok(Some(slopes))
     }
 
+    /// Slopes at a start.
+    fn first_slopes(&self, start: &Place<P::Trail>) -> Result<Slopes, Outcome> {
+        self.slopes(start)?.ok_or(Outcome::NotConverged {
+            passes: 0,
+            residual: start.least(),
+        })
+    }
+
     /// Bounds of the step, constraints with their common slack, bound of the slack.
-    fn rows(&self, place: &Place, slopes: &Slopes) -> (DMatrix<f64>, DVector<f64>) {
+    fn rows(&self, place: &Place<P::Trail>, slopes: &Slopes) -> (DMatrix<f64>, DVector<f64>) {
         let (m, n) = slopes.constraints.shape();
         let count = 2 * n + m + 1;
         let (mut rows, mut bounds) = (DMatrix::zeros(count, n + 1), DVector::zeros(count));
@@ -218,7 +258,7 @@ impl<'c, P: Problem> Climb<'c, P> {
         (rows, bounds)
     }
 
-    fn propose(&self, place: &Place, slopes: &Slopes) -> Option<Proposal> {
+    fn propose(&self, place: &Place<P::Trail>, slopes: &Slopes) -> Option<Proposal> {
         let (m, n) = slopes.constraints.shape();
         let smooth = &self.settings.smooth;
         let mut curvature = DMatrix::identity(n + 1, n + 1) * 1e-6;
@@ -251,7 +291,7 @@ impl<'c, P: Problem> Climb<'c, P> {
     }
 
     /// The smallest step that brings the constraints of a trial back, along old slopes.
-    fn bring_back(&self, trial: &Place, slopes: &Slopes) -> Option<DVector<f64>> {
+    fn bring_back(&self, trial: &Place<P::Trail>, slopes: &Slopes) -> Option<DVector<f64>> {
         let n = trial.p.len();
         let mut curvature = DMatrix::identity(n + 1, n + 1) * 10.0;
         curvature[(n, n)] = 1e-6;
@@ -292,10 +332,10 @@ impl<'c, P: Problem> Climb<'c, P> {
     /// One trial of a step, brought back where the curvature of the constraints cost more than a little.
     fn attempt(
         &self,
-        place: &Place,
+        place: &Place<P::Trail>,
         slopes: &Slopes,
         proposal: &Proposal,
-    ) -> Result<Option<Place>, Outcome> {
+    ) -> Result<Option<Place<P::Trail>>, Outcome> {
         let first = self.look(&(&place.p + &proposal.step))?;
         if let Some(trial) = &first
             && self.merit(trial) < self.merit(place) + 0.5 * proposal.gain
@@ -308,17 +348,17 @@ impl<'c, P: Problem> Climb<'c, P> {
         Ok(first)
     }
 
-    /// Climbs from a place until nothing more is to be gained, or `enough` says so.
-    fn climb(&mut self, start: Place, enough: &dyn Fn(&Place) -> bool) -> Result<Found, Outcome> {
-        let mut best = start;
+    /// Climbs from a place, with the slopes there, until nothing more is to be gained, or `enough` says so.
+    /// Also hands back the slopes at the end.
+    fn climb(
+        &mut self,
+        start: Place<P::Trail>,
+        slopes: Slopes,
+        enough: &dyn Fn(&Place<P::Trail>) -> bool,
+    ) -> Result<(Found<P::Trail>, Slopes), Outcome> {
+        let (mut best, mut slopes) = (start, slopes);
         let mut steps = 0;
         let mut settled = false;
-        let Some(mut slopes) = self.slopes(&best)? else {
-            return Err(Outcome::NotConverged {
-                passes: 0,
-                residual: best.least(),
-            });
-        };
         while steps < self.settings.most_steps && !enough(&best) {
             let Some(proposal) = self.propose(&best, &slopes) else {
                 break;
@@ -355,17 +395,18 @@ impl<'c, P: Problem> Climb<'c, P> {
             |proposal| proposal.prices,
         );
         self.trust = narrow;
-        Ok(Found {
+        let found = Found {
             place: best,
             prices,
             steps,
             settled,
-        })
+        };
+        Ok((found, slopes))
     }
 
     /// Finds a place where every constraint has `room`, from a start that gets through; the best there is
     /// where none has.
-    pub fn inside(&mut self, start: &DVector<f64>, room: f64) -> Result<Place, Outcome> {
+    pub fn inside(&mut self, start: &DVector<f64>, room: f64) -> Result<Place<P::Trail>, Outcome> {
         self.reset(Aim::Inside, FIRST_TRUST);
         let Some(first) = self.look(start)? else {
             return Err(Outcome::NotConverged {
@@ -373,23 +414,24 @@ impl<'c, P: Problem> Climb<'c, P> {
                 residual: f64::NAN,
             });
         };
-        Ok(self.climb(first, &|place| place.least() > room)?.place)
+        let slopes = self.first_slopes(&first)?;
+        let (found, _) = self.climb(first, slopes, &|place| place.least() > room)?;
+        Ok(found.place)
     }
 
     /// Climbs from a place inside to the highest; once more from a fresh curvature, because a search that
     /// has learned a wrong one stops short.
-    pub fn highest(&mut self, start: Place) -> Result<Found, Outcome> {
+    pub fn highest(&mut self, start: Place<P::Trail>) -> Result<Found<P::Trail>, Outcome> {
         self.reset(Aim::Highest, FIRST_TRUST);
-        let mut found = self.climb(start, &|_| false)?;
+        let slopes = self.first_slopes(&start)?;
+        let (mut found, mut slopes) = self.climb(start, slopes, &|_| false)?;
         for _ in 0..CONFIRMATIONS {
             let before = found.place.seen.objective;
             self.reset(Aim::Highest, CONFIRMING_TRUST);
-            let again = self.climb(found.place.clone(), &|_| false)?;
-            let gained = again.place.seen.objective - before;
-            found = Found {
-                steps: found.steps + again.steps,
-                ..again
-            };
+            let steps = found.steps;
+            (found, slopes) = self.climb(found.place, slopes, &|_| false)?;
+            found.steps += steps;
+            let gained = found.place.seen.objective - before;
             if gained < 5.0 * self.settings.little {
                 break;
             }
@@ -407,6 +449,8 @@ mod tests {
     struct Circle;
 
     impl Problem for Circle {
+        type Trail = ();
+
         fn look(&self, p: &DVector<f64>) -> Result<Option<Seen>, Outcome> {
             if p.norm() > 2.0 {
                 return Ok(None);
@@ -414,6 +458,7 @@ mod tests {
             Ok(Some(Seen {
                 objective: p[0] + p[1],
                 constraints: DVector::from_element(1, 1.0 - p.norm_squared()),
+                trail: (),
             }))
         }
     }

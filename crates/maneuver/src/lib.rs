@@ -22,6 +22,7 @@
 //! - [`spline`]: a smooth curve by even coefficients.
 //! - [`channels`]: every recorded channel, declared once.
 //! - [`trace`]: recorded time histories.
+//! - [`trail`]: where a drive came by, for drives that differ from it only later.
 //! - [`metrics`]: what is measured, each metric declared once.
 //! - [`outcome`]: how runs end.
 //! - [`interrupt`]: breaking off and watching long computations.
@@ -52,6 +53,7 @@ pub mod spline;
 pub mod step_steer;
 pub mod stepping;
 pub mod trace;
+pub mod trail;
 pub mod turn;
 pub mod uneven;
 

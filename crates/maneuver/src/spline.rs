@@ -37,6 +37,16 @@ impl UniformSpline {
         length / (coefficients as f64 - 3.0)
     }
 
+    /// Up to which place two splines a spacing apart are the same, from their pairs of coefficients.
+    pub fn same_until<'a>(
+        pairs: impl IntoIterator<Item = (&'a f64, &'a f64)>,
+        spacing: f64,
+    ) -> f64 {
+        let other = pairs.into_iter().position(|(a, b)| a != b);
+        // Coefficient i moves the intervals from number i - 3 on.
+        other.map_or(f64::INFINITY, |i| spacing * (i as f64 - 3.0))
+    }
+
     /// Length on which it is defined.
     pub fn length(&self) -> f64 {
         self.spacing * (self.coefficients.len() - 3) as f64

@@ -9,7 +9,7 @@ use axletree_vehicle::trim::Trim;
 use super::CornerExit;
 use super::way::WayOut;
 use crate::channels::Moment;
-use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::drive::{Action, Controls, Drive, Job, Schedule, Validity, drive, drive_together, join};
 use crate::driver::limits::HandLimits;
 use crate::interrupt::Interrupt;
 use crate::outcome::{Ending, Outcome};
@@ -64,12 +64,18 @@ pub struct Corner<'a> {
 
 /// What is seen on the way.
 #[derive(Clone, Debug, Default)]
-struct Log {
+pub struct Log {
     last: Option<(f64, [f64; 2], f64)>,
     inward: Vec<f64>,
     sideslip: f64,
     end: Option<(f64, f64)>,
 }
+
+/// States on the way out.
+pub type Trail = crate::trail::Trail<Log, JOINT>;
+
+/// States of car and hands.
+const JOINT: usize = STATES + 1;
 
 struct Driver<'c, 'a> {
     corner: &'c Corner<'a>,
@@ -77,6 +83,7 @@ struct Driver<'c, 'a> {
     steering: UniformSpline,
     hands: HandLimits,
     log: RefCell<Log>,
+    trail: RefCell<Option<Trail>>,
 }
 
 impl Controls<1> for Driver<'_, '_> {
@@ -99,10 +106,13 @@ impl Controls<1> for Driver<'_, '_> {
         }
     }
 
-    fn judge(&self, moment: &Moment<'_>, _: &[f64; 1]) -> Option<Outcome> {
+    fn judge(&self, moment: &Moment<'_>, own: &[f64; 1]) -> Option<Outcome> {
         let way = &self.corner.way;
         let place = way.place([moment.state[POSITION], moment.state[POSITION + 1]]);
         let mut log = self.log.borrow_mut();
+        if let Some(trail) = &mut *self.trail.borrow_mut() {
+            trail.see(place[0], moment, own, &log);
+        }
         log.sideslip = log.sideslip.max(moment.sideslip().abs());
         let here = (moment.time, place, moment.speed());
         if let Some((time, before, speed)) = log.last {
@@ -134,52 +144,142 @@ impl Controls<1> for Driver<'_, '_> {
 }
 
 impl Corner<'_> {
+    fn driver(&self, design: &Design, log: Log) -> Driver<'_, '_> {
+        Driver {
+            corner: self,
+            throttle: design.throttle,
+            steering: UniformSpline::over(design.steering.clone(), self.way.length()),
+            hands: self.settings.hands,
+            log: RefCell::new(log),
+            trail: RefCell::new(None),
+        }
+    }
+
+    /// State of car and hands at the start.
+    fn start(&self) -> [f64; JOINT] {
+        let mut car = self.trim.state;
+        car[ATTITUDE] = -self.sideslip;
+        join(&car, &[self.trim.inputs.steering_wheel])
+    }
+
+    /// When a drive has taken too long [s].
+    fn longest(&self) -> f64 {
+        self.way.length() / (SLOWEST * self.trim.condition.speed)
+    }
+
+    fn schedule<'t>(&self, times: &'t [f64; 2]) -> Schedule<'t> {
+        Schedule {
+            breaks: times,
+            longest_step: self.settings.step,
+            sample_every: 1,
+        }
+    }
+
+    /// What a drive was seen to do.
+    fn seen(log: &Log, driven: &Drive<JOINT>) -> Exit {
+        let mut ending = driven.ending;
+        let (time, speed) = log.end.unwrap_or((f64::NAN, f64::NAN));
+        if ending.outcome.is_completed() && log.end.is_none() {
+            let car = crate::drive::split::<1, JOINT>(&driven.state).0;
+            ending.outcome = Outcome::Stopped {
+                speed: crate::driver::speed::speed_of(car),
+            };
+        }
+        Exit {
+            inward: log.inward.clone(),
+            sideslip: log.sideslip.max(1e-3),
+            time,
+            speed,
+            ending,
+        }
+    }
+
     /// Drives out of the corner.
     pub fn exit(
         &self,
         design: &Design,
         mut recorder: Recorder,
         interrupt: Interrupt<'_>,
-    ) -> (Exit, Trace) {
-        let driver = Driver {
-            corner: self,
-            throttle: design.throttle,
-            steering: UniformSpline::over(design.steering.clone(), self.way.length()),
-            hands: self.settings.hands,
-            log: RefCell::default(),
-        };
-        let mut car = self.trim.state;
-        car[ATTITUDE] = -self.sideslip;
-        let longest = self.way.length() / (SLOWEST * self.trim.condition.speed);
+    ) -> (Exit, Option<Trail>, Trace) {
+        let driver = self.driver(design, Log::default());
+        let trail = Trail::new(0.0, self.spacing(design));
+        driver.trail.replace(Some(trail));
         let driven = drive(
             self.model,
             &driver,
-            join::<1, { STATES + 1 }>(&car, &[self.trim.inputs.steering_wheel]),
-            &Schedule {
-                breaks: &[0.0, longest],
-                longest_step: self.settings.step,
-                sample_every: 1,
-            },
+            self.start(),
+            &self.schedule(&[0.0, self.longest()]),
             &mut recorder,
             &Validity::default(),
             interrupt,
         );
-        let log = driver.log.into_inner();
-        let mut ending = driven.ending;
-        let (time, speed) = log.end.unwrap_or((f64::NAN, f64::NAN));
-        if ending.outcome.is_completed() && log.end.is_none() {
-            let car = crate::drive::split::<1, { STATES + 1 }>(&driven.state).0;
-            ending.outcome = Outcome::Stopped {
-                speed: crate::driver::speed::speed_of(car),
-            };
+        let exit = Self::seen(&driver.log.borrow(), &driven);
+        (exit, driver.trail.take(), recorder.finish())
+    }
+
+    /// Drives designs that differ little from one whose trail is known, side by side and from where each
+    /// begins to differ.
+    pub fn exits_near(
+        &self,
+        base: &Design,
+        trail: Option<&Trail>,
+        designs: &[Design],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Exit> {
+        // Those that are longest under way first, so that lanes stay full.
+        let mut order: Vec<(f64, usize)> = designs
+            .iter()
+            .map(|design| self.same_until(base, design))
+            .zip(0..)
+            .collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let begun: Vec<_> = order
+            .iter()
+            .map(|&(same, i)| {
+                let mark = trail.and_then(|trail| trail.before(same));
+                let (log, start, from) = mark.map_or_else(
+                    || (Log::default(), self.start(), 0.0),
+                    |mark| (mark.log.clone(), mark.state, mark.time),
+                );
+                (self.driver(&designs[i], log), start, [from, self.longest()])
+            })
+            .collect();
+        let jobs: Vec<_> = begun
+            .iter()
+            .map(|(driver, start, times)| Job {
+                model: self.model,
+                controls: driver,
+                start: *start,
+                schedule: self.schedule(times),
+            })
+            .collect();
+        let mut seen: Vec<Option<Exit>> = vec![None; designs.len()];
+        drive_together(
+            &jobs,
+            &|_| Recorder::of(&[]),
+            &Validity::default(),
+            interrupt,
+            &mut |job, driven, _| {
+                let log = begun[job].0.log.borrow();
+                seen[order[job].1] = Some(Self::seen(&log, &driven));
+            },
+        );
+        seen.into_iter().flatten().collect()
+    }
+
+    /// Distance of the steering's knots [m].
+    fn spacing(&self, design: &Design) -> f64 {
+        UniformSpline::spacing_over(design.steering.len(), self.way.length())
+    }
+
+    /// Station up to which two designs are the same drive [m].
+    fn same_until(&self, a: &Design, b: &Design) -> f64 {
+        let pairs = a.steering.iter().zip(&b.steering);
+        let steering = UniformSpline::same_until(pairs, self.spacing(a));
+        if a.throttle == b.throttle {
+            steering
+        } else {
+            steering.min(a.throttle).min(b.throttle)
         }
-        let exit = Exit {
-            inward: log.inward,
-            sideslip: log.sideslip.max(1e-3),
-            time,
-            speed,
-            ending,
-        };
-        (exit, recorder.finish())
     }
 }

@@ -17,13 +17,13 @@ use axletree_vehicle::linear::linearize;
 use nalgebra::DVector;
 use serde::{Deserialize, Serialize};
 
-use exit::{Corner, Design, Exit};
+use exit::{Corner, Design, Exit, Trail};
 use way::WayOut;
 
 use crate::begin;
 use crate::channels as ch;
 use crate::channels::Channel;
-use crate::climb::{Climb, Found, Problem, Seen, Settings};
+use crate::climb::{Climb, Found, Place, Problem, Seen, Settings};
 use crate::double_lane_change::search::smoothing;
 use crate::drive::FIXED_STEP;
 use crate::driver::lateral::LateralCar;
@@ -122,7 +122,7 @@ pub struct FastestExit {
     /// The drive recorded.
     pub trace: Trace,
     /// The search's end.
-    pub found: Found,
+    pub found: Found<Option<Trail>>,
 }
 
 /// What the measures need.
@@ -149,12 +149,9 @@ struct Task<'c, 'a> {
     interrupt: Interrupt<'c>,
 }
 
-impl Problem for Task<'_, '_> {
-    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen>, Outcome> {
-        let design = design(p);
-        let (exit, _) = self
-            .corner
-            .exit(&design, Recorder::of(&[]), self.interrupt.quiet());
+impl Task<'_, '_> {
+    /// What a drive shows; none where it does not get through.
+    fn seen<T>(&self, design: &Design, exit: &Exit, trail: T) -> Result<Option<Seen<T>>, Outcome> {
         let s = self.corner.settings;
         match exit.ending.outcome {
             Outcome::Interrupted => Err(Outcome::Interrupted),
@@ -171,10 +168,35 @@ impl Problem for Task<'_, '_> {
                 Ok(Some(Seen {
                     objective: -PACE * exit.time,
                     constraints: DVector::from_vec(g),
+                    trail,
                 }))
             }
             _ => Ok(None),
         }
+    }
+}
+
+impl Problem for Task<'_, '_> {
+    type Trail = Option<Trail>;
+
+    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen<Self::Trail>>, Outcome> {
+        let design = design(p);
+        let (exit, trail, _) = self.corner.exit(&design, Recorder::of(&[]), self.interrupt);
+        self.seen(&design, &exit, trail)
+    }
+
+    fn look_around(
+        &self,
+        place: &Place<Self::Trail>,
+        neighbors: &[DVector<f64>],
+    ) -> Result<Vec<Option<Seen>>, Outcome> {
+        let (base, trail) = (design(&place.p), place.seen.trail.as_ref());
+        let designs: Vec<Design> = neighbors.iter().map(design).collect();
+        let exits = self
+            .corner
+            .exits_near(&base, trail, &designs, self.interrupt);
+        let pairs = designs.iter().zip(&exits);
+        pairs.map(|(d, e)| self.seen(d, e, ())).collect()
     }
 }
 
@@ -261,7 +283,7 @@ impl CornerExit {
         }
         let found = climb.highest(inside)?;
         let design = design(&found.place.p);
-        let (exit, trace) = corner.exit(&design, recorder, interrupt.quiet());
+        let (exit, _, trace) = corner.exit(&design, recorder, interrupt.quiet());
         Ok(FastestExit {
             design,
             exit,

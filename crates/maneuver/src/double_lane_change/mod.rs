@@ -206,7 +206,7 @@ impl DoubleLaneChange {
                 break;
             }
         }
-        let (_, trace) = ground.attempt(&found.attempt.design, recorder, interrupt)?;
+        let (.., trace) = ground.attempt(&found.attempt.design, recorder, interrupt)?;
         Ok(FastestWay { found, trace })
     }
 

@@ -7,8 +7,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::attempt::{Attempt, Design, Ground};
-use crate::climb::{Climb, Problem, Seen, Settings};
+use super::attempt::{Attempt, Design, Ground, Way};
+use crate::climb::{Climb, Place, Problem, Seen, Settings};
 use crate::interrupt::Interrupt;
 use crate::outcome::Outcome;
 use crate::trace::Recorder;
@@ -74,18 +74,15 @@ pub struct Kept {
 }
 
 /// The course with its constraints.
-struct Way<'g, 'a> {
+struct Through<'g, 'a> {
     ground: &'g Ground<'a>,
     kept: Kept,
     interrupt: Interrupt<'g>,
 }
 
-impl Problem for Way<'_, '_> {
-    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen>, Outcome> {
-        let recorder = Recorder::of(&[]);
-        let (attempt, _) = self
-            .ground
-            .attempt(&design(p), recorder, self.interrupt.quiet())?;
+impl Through<'_, '_> {
+    /// What a drive shows; none where it does not get through.
+    fn seen<T>(&self, attempt: &Attempt, trail: T) -> Result<Option<Seen<T>>, Outcome> {
         match attempt.ending.outcome {
             Outcome::Interrupted => Err(Outcome::Interrupted),
             Outcome::Completed => {
@@ -95,10 +92,34 @@ impl Problem for Way<'_, '_> {
                 Ok(Some(Seen {
                     objective: attempt.design.speed,
                     constraints: DVector::from_vec(g),
+                    trail,
                 }))
             }
             _ => Ok(None),
         }
+    }
+}
+
+impl Problem for Through<'_, '_> {
+    type Trail = Way;
+
+    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen<Way>>, Outcome> {
+        let recorder = Recorder::of(&[]);
+        let (attempt, way, _) = self.ground.attempt(&design(p), recorder, self.interrupt)?;
+        self.seen(&attempt, way)
+    }
+
+    fn look_around(
+        &self,
+        place: &Place<Way>,
+        neighbors: &[DVector<f64>],
+    ) -> Result<Vec<Option<Seen>>, Outcome> {
+        let designs: Vec<Design> = neighbors.iter().map(design).collect();
+        let (base, way) = (design(&place.p), &place.seen.trail);
+        let attempts = self
+            .ground
+            .attempts_near(&base, way, &designs, self.interrupt)?;
+        attempts.iter().map(|a| self.seen(a, ())).collect()
     }
 }
 
@@ -116,23 +137,34 @@ fn led_through(
 ) -> Result<Design, Outcome> {
     let mut p = vector(guess);
     let n = p.len();
+    let off = |attempt: Attempt| match attempt.ending.outcome {
+        Outcome::Interrupted => Err(Outcome::Interrupted),
+        Outcome::Completed => Ok(Some(DVector::from_vec(attempt.off))),
+        _ => Ok(None),
+    };
     for _ in 0..ROUNDS {
-        let Some(off) = ground.off_the_middle(&design(&p), interrupt)? else {
+        let base = design(&p);
+        let (attempt, way, _) = ground.attempt(&base, Recorder::of(&[]), interrupt)?;
+        let Some(here) = off(attempt)? else {
             break;
         };
-        let off = DVector::from_vec(off);
-        let mut slopes = DMatrix::zeros(off.len(), n - 1);
-        for j in 1..n {
+        let moved = |j: usize| {
             let mut moved = p.clone();
             moved[j] += DIFFERENCE;
-            let Some(there) = ground.off_the_middle(&design(&moved), interrupt)? else {
-                return Ok(design(&p));
+            design(&moved)
+        };
+        let designs: Vec<Design> = (1..n).map(moved).collect();
+        let attempts = ground.attempts_near(&base, &way, &designs, interrupt)?;
+        let mut slopes = DMatrix::zeros(here.len(), n - 1);
+        for (j, attempt) in attempts.into_iter().enumerate() {
+            let Some(there) = off(attempt)? else {
+                return Ok(base);
             };
-            slopes.set_column(j - 1, &((DVector::from_vec(there) - &off) / DIFFERENCE));
+            slopes.set_column(j, &((there - &here) / DIFFERENCE));
         }
         let weight = (smooth / SMOOTH).view((1, 1), (n - 1, n - 1)) * EFFORT;
         let own = p.rows(1, n - 1).into_owned();
-        let right = slopes.transpose() * off + &weight * own;
+        let right = slopes.transpose() * here + &weight * own;
         let square = slopes.transpose() * &slopes + weight;
         let Some(step) = square.lu().solve(&right) else {
             break;
@@ -175,12 +207,12 @@ pub fn search(
         held: vec![0],
     };
     let guess = led_through(ground, guess, &settings.smooth, interrupt.quiet())?;
-    let way = Way {
+    let through = Through {
         ground,
         kept,
         interrupt: interrupt.quiet(),
     };
-    let mut climb = Climb::new(&way, &settings, interrupt.quiet());
+    let mut climb = Climb::new(&through, &settings, interrupt.quiet());
     let easy = climb.inside(&vector(&guess), EASY)?;
     if easy.least() < 0.0 {
         let clearances = &easy.seen.constraints;
@@ -191,7 +223,7 @@ pub fn search(
         });
     }
     let found = climb.highest(easy)?;
-    let (attempt, _) = ground.attempt(
+    let (attempt, ..) = ground.attempt(
         &design(&found.place.p),
         Recorder::of(&[]),
         interrupt.quiet(),
