@@ -128,9 +128,12 @@ pub struct Climb<'c, P> {
     aim: Aim,
     curvature: DMatrix<f64>,
     trust: f64,
+    /// Where slopes were found last, and which.
+    last: Option<(DVector<f64>, Slopes)>,
 }
 
 /// Slopes of the objective and of the constraints.
+#[derive(Clone)]
 struct Slopes {
     objective: DVector<f64>,
     constraints: DMatrix<f64>,
@@ -154,6 +157,7 @@ impl<'c, P: Problem> Climb<'c, P> {
             aim: Aim::Inside,
             curvature: DMatrix::zeros(n, n),
             trust: FIRST_TRUST,
+            last: None,
         }
     }
 
@@ -205,15 +209,14 @@ impl<'c, P: Problem> Climb<'c, P> {
         if self.interrupt.stopped() {
             return Err(Outcome::Interrupted);
         }
-        let free: Vec<usize> = (0..n).filter(|&j| !self.held(j)).collect();
-        let moved = |&j: &usize| {
+        let moved = |j: usize| {
             let mut moved = place.p.clone();
             moved[j] += h;
             moved
         };
-        let neighbors: Vec<_> = free.iter().map(moved).collect();
+        let neighbors: Vec<_> = (0..n).map(moved).collect();
         let around = self.problem.look_around(place, &neighbors)?;
-        for (j, there) in free.into_iter().zip(around) {
+        for (j, there) in around.into_iter().enumerate() {
             let Some(there) = there else {
                 return Ok(None);
             };
@@ -224,12 +227,15 @@ impl<'c, P: Problem> Climb<'c, P> {
         Ok(Some(slopes))
     }
 
-    /// Slopes at a start.
-    fn first_slopes(&self, start: &Place<P::Trail>) -> Result<Slopes, Outcome> {
-        self.slopes(start)?.ok_or(Outcome::NotConverged {
-            passes: 0,
-            residual: start.least(),
-        })
+    /// Slopes at a start; those of the last climb's end are still known.
+    fn first_slopes(&mut self, start: &Place<P::Trail>) -> Result<Slopes, Outcome> {
+        match self.last.take() {
+            Some((p, slopes)) if p == start.p => Ok(slopes),
+            _ => self.slopes(start)?.ok_or(Outcome::NotConverged {
+                passes: 0,
+                residual: start.least(),
+            }),
+        }
     }
 
     /// Bounds of the step, constraints with their common slack, bound of the slack.
@@ -348,15 +354,14 @@ impl<'c, P: Problem> Climb<'c, P> {
         Ok(first)
     }
 
-    /// Climbs from a place, with the slopes there, until nothing more is to be gained, or `enough` says so.
-    /// Also hands back the slopes at the end.
+    /// Climbs from a place until nothing more is to be gained, or `enough` says so.
     fn climb(
         &mut self,
         start: Place<P::Trail>,
-        slopes: Slopes,
         enough: &dyn Fn(&Place<P::Trail>) -> bool,
-    ) -> Result<(Found<P::Trail>, Slopes), Outcome> {
-        let (mut best, mut slopes) = (start, slopes);
+    ) -> Result<Found<P::Trail>, Outcome> {
+        let mut slopes = self.first_slopes(&start)?;
+        let mut best = start;
         let mut steps = 0;
         let mut settled = false;
         while steps < self.settings.most_steps && !enough(&best) {
@@ -395,13 +400,13 @@ impl<'c, P: Problem> Climb<'c, P> {
             |proposal| proposal.prices,
         );
         self.trust = narrow;
-        let found = Found {
+        self.last = Some((best.p.clone(), slopes));
+        Ok(Found {
             place: best,
             prices,
             steps,
             settled,
-        };
-        Ok((found, slopes))
+        })
     }
 
     /// Finds a place where every constraint has `room`, from a start that gets through; the best there is
@@ -414,22 +419,19 @@ impl<'c, P: Problem> Climb<'c, P> {
                 residual: f64::NAN,
             });
         };
-        let slopes = self.first_slopes(&first)?;
-        let (found, _) = self.climb(first, slopes, &|place| place.least() > room)?;
-        Ok(found.place)
+        Ok(self.climb(first, &|place| place.least() > room)?.place)
     }
 
     /// Climbs from a place inside to the highest; once more from a fresh curvature, because a search that
     /// has learned a wrong one stops short.
     pub fn highest(&mut self, start: Place<P::Trail>) -> Result<Found<P::Trail>, Outcome> {
         self.reset(Aim::Highest, FIRST_TRUST);
-        let slopes = self.first_slopes(&start)?;
-        let (mut found, mut slopes) = self.climb(start, slopes, &|_| false)?;
+        let mut found = self.climb(start, &|_| false)?;
         for _ in 0..CONFIRMATIONS {
             let before = found.place.seen.objective;
             self.reset(Aim::Highest, CONFIRMING_TRUST);
             let steps = found.steps;
-            (found, slopes) = self.climb(found.place, slopes, &|_| false)?;
+            found = self.climb(found.place, &|_| false)?;
             found.steps += steps;
             let gained = found.place.seen.objective - before;
             if gained < 5.0 * self.settings.little {

@@ -53,7 +53,7 @@ impl UniformSpline {
     }
 
     /// Value and slope at a place; outside the length those of its ends.
-    #[inline]
+    #[inline(always)]
     pub fn value_and_slope(&self, place: f64) -> [f64; 2] {
         let last = self.coefficients.len() - 4;
         let place = (place / self.spacing).clamp(0.0, (last + 1) as f64);
@@ -71,7 +71,7 @@ impl UniformSpline {
     }
 
     /// Value at a place.
-    #[inline]
+    #[inline(always)]
     pub fn value(&self, place: f64) -> f64 {
         self.value_and_slope(place)[0]
     }

@@ -87,6 +87,7 @@ struct Driver<'c, 'a> {
 }
 
 impl Controls<1> for Driver<'_, '_> {
+    #[inline(always)]
     fn act(&self, _: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let corner = self.corner;
         let before = corner.trim.inputs;

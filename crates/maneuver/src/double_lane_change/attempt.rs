@@ -122,6 +122,7 @@ fn cone_y(marker: &Marker) -> f64 {
 }
 
 impl Controls<1> for Driver<'_, '_> {
+    #[inline(always)]
     fn act(&self, _: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let angle = own[0];
         let station = car[POSITION] - self.ground.way[0];

@@ -8,6 +8,7 @@
 mod run;
 pub mod together;
 
+use axletree_scalar::lanes::{Work, fused};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES, TOE, TWIST};
 use axletree_vehicle::model::{Flat, Road};
@@ -144,6 +145,54 @@ pub fn split<const K: usize, const N: usize>(x: &[f64; N]) -> (&[f64; STATES], &
     }
 }
 
+/// What the controls do at a time and a joined state.
+#[inline(always)]
+pub(crate) fn act<C: Controls<K>, const K: usize, const N: usize>(
+    controls: &C,
+    time: f64,
+    x: &[f64; N],
+) -> Action<K> {
+    let (car, own) = split::<K, N>(x);
+    fused(Acting {
+        controls,
+        time,
+        car,
+        own,
+    })
+}
+
+/// Controls asked by a processor that fuses products and sums where this is one: drivers' equations are
+/// numbers' work too.
+struct Acting<'a, C, const K: usize> {
+    controls: &'a C,
+    time: f64,
+    car: &'a [f64; STATES],
+    own: &'a [f64; K],
+}
+
+impl<C: Controls<K>, const K: usize> Work for Acting<'_, C, K> {
+    type Out = Action<K>;
+    #[inline(always)]
+    fn run(self) -> Action<K> {
+        self.controls.act(self.time, self.car, self.own)
+    }
+}
+
+/// Judging for the same reason.
+struct Judging<'a, C, const K: usize> {
+    controls: &'a C,
+    moment: &'a Moment<'a>,
+    own: &'a [f64; K],
+}
+
+impl<C: Controls<K>, const K: usize> Work for Judging<'_, C, K> {
+    type Out = Option<Outcome>;
+    #[inline(always)]
+    fn run(self) -> Option<Outcome> {
+        self.controls.judge(self.moment, self.own)
+    }
+}
+
 /// The rate of car and controls together on a flat road.
 #[inline(always)]
 pub fn joint_rate<const K: usize, const N: usize>(
@@ -164,8 +213,8 @@ pub fn joint_rate_on<const K: usize, const N: usize>(
     time: f64,
     x: &[f64; N],
 ) -> [f64; N] {
-    let (car, own) = split(x);
-    let action = controls.act(time, car, own);
+    let action = act(controls, time, x);
+    let car = split::<K, N>(x).0;
     let rate = model.evaluate_on(car, &action.inputs, road).rate;
     join(&rate, &action.own_rate)
 }
@@ -201,8 +250,8 @@ pub fn drive_on<const K: usize, const N: usize>(
     let mut run = Run::new(model, schedule, start);
     let mut x = start;
     loop {
-        let (car, own) = split::<K, N>(&x);
-        let action = controls.act(run.time(0), car, own);
+        let action = act(controls, run.time(0), &x);
+        let car = split::<K, N>(&x).0;
         let seen = model.evaluate_on(car, &action.inputs, road);
         let k1: [f64; N] = join(&seen.rate, &action.own_rate);
         let loads = seen.contacts.map(|c| c.load);

@@ -1,9 +1,10 @@
 //! One car's way through its schedule.
 
+use axletree_scalar::lanes::fused;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, RATE, SPIN, STATES, VELOCITY};
 
-use super::{Action, Controls, Drive, Schedule, Validity, split, step_for};
+use super::{Action, Controls, Drive, Judging, Schedule, Validity, split, step_for};
 use crate::channels::Moment;
 use crate::interrupt::Interrupt;
 use crate::outcome::{Ending, Outcome};
@@ -135,7 +136,13 @@ impl<'a, const N: usize> Run<'a, N> {
             record(&moment);
             recorded = true;
         }
-        let mut outcome = judge(&moment, validity).or_else(|| controls.judge(&moment, own));
+        let mut outcome = judge(&moment, validity).or_else(|| {
+            fused(Judging {
+                controls,
+                moment: &moment,
+                own,
+            })
+        });
         if outcome.is_none() && time - self.looked >= LIFT_LOOK {
             self.looked = time;
             outcome = two_wheel_lift(loads);

@@ -9,7 +9,7 @@ use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Batch, Flat};
 
 use super::run::{Next, Run};
-use super::{Action, Controls, Drive, LAGS, Schedule, Validity, split};
+use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
 use crate::interrupt::Interrupt;
 use crate::stepping::rows::{Rows, Stage, lane};
 use crate::trace::Recorder;
@@ -158,16 +158,6 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             fill(&mut cars, &mut rows, &mut batch, &mut waiting);
         }
     }
-}
-
-#[inline(always)]
-fn act<C: Controls<K>, const K: usize, const N: usize>(
-    controls: &C,
-    time: f64,
-    x: &[f64; N],
-) -> Action<K> {
-    let (car, own) = split::<K, N>(x);
-    controls.act(time, car, own)
 }
 
 #[inline(always)]
