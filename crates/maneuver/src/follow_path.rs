@@ -11,8 +11,8 @@ use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, 
 use axletree_vehicle::trim::{self, Condition, Trim};
 use serde::{Deserialize, Serialize};
 
-use crate::channels::{self, Moment};
-use crate::drive::{Action, Controls, FIXED_STEP, Schedule, Validity, drive, join};
+use crate::channels::{self, Channel, Moment};
+use crate::drive::{Action, Controls, FIXED_STEP, Validity, join};
 use crate::driver::lateral::LateralCar;
 use crate::driver::limits::HandLimits;
 use crate::driver::preview::{PreviewGains, lq_preview, macadam};
@@ -24,9 +24,18 @@ use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::{Ending, Outcome};
 use crate::path::Path;
+use crate::several::{self, Driven, Ready};
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "follow_path";
+
+/// What the measures need.
+static CHANNELS: &[&Channel] = &[
+    &channels::X,
+    &channels::Y,
+    &channels::STEERING_WHEEL_RATE,
+    &channels::LATERAL_ACCELERATION,
+];
 
 /// The rule by which the driver looks ahead.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -190,29 +199,16 @@ impl FollowPath {
         }
     }
 
-    fn perform(
-        &self,
-        model: &Model,
-        mut recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let prepared = self
-            .straight(model)
-            .and_then(|trim| Ok((self.gains_at(model, &trim)?, trim)));
-        let (gains, straight) = match prepared {
-            Ok(both) => both,
-            Err(outcome) => {
-                let ending = Ending { outcome, time: 0.0 };
-                return Ok(Run {
-                    measures: Measures::empty(NAME, ending, self.metrics()),
-                    trace: recorder.finish(),
-                });
-            }
-        };
+    /// The driver and where he starts.
+    fn ready<'m>(
+        &'m self,
+        model: &'m Model,
+        recorder: Recorder,
+    ) -> Result<Ready<'m, PathDriver<'m>, { STATES + 3 }>, Outcome> {
+        let straight = self.straight(model)?;
         let driver = PathDriver {
             path: &self.path,
-            gains,
+            gains: self.gains_at(model, &straight)?,
             hands: self.hands,
             hold: SpeedHold::new(model, self.speed, straight.inputs.drive_torque),
             straight: straight.inputs,
@@ -223,31 +219,48 @@ impl FollowPath {
         car[POSITION] = first.position[0];
         car[POSITION + 1] = first.position[1];
         car[ATTITUDE] = first.heading;
-        let start = join::<3, { STATES + 3 }>(&car, &[straight.inputs.steering_wheel, 0.0, 0.0]);
-        // Twice the time at the set speed is more than a car that holds it needs.
-        let longest = 2.0 * self.path.length() / self.speed + 1.0;
-        let driven = drive(
+        Ok(Ready {
             model,
-            &driver,
-            start,
-            &Schedule {
-                breaks: &[0.0, longest],
-                longest_step: self.step,
-                sample_every: 2,
+            controls: driver,
+            start: join(&car, &[straight.inputs.steering_wheel, 0.0, 0.0]),
+            breaks: vec![0.0, self.longest()],
+            step: self.step,
+            sample_every: 2,
+            recorder,
+        })
+    }
+
+    /// Twice the time at the set speed is more than a car that holds it needs [s].
+    fn longest(&self) -> f64 {
+        2.0 * self.path.length() / self.speed + 1.0
+    }
+
+    fn perform(
+        &self,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Run, ManeuverError>> {
+        several::perform(
+            self,
+            models,
+            |model| Ok(self.ready(model, recorder()).map(|ready| ((), ready))),
+            |(), driven: Driven<PathDriver<'_>, { STATES + 3 }>| {
+                let mut ending = driven.drive.ending;
+                if ending.outcome.is_completed() && ending.time >= self.longest() {
+                    let car = crate::drive::split::<3, { STATES + 3 }>(&driven.drive.state).0;
+                    ending.outcome = Outcome::Stopped {
+                        speed: speed_of(car),
+                    };
+                }
+                let mut trace = driven.recorder.finish();
+                self.add_deviation(&mut trace);
+                let measures = self.measured(&trace, ending);
+                Run { measures, trace }
             },
-            &mut recorder,
             &Validity::default(),
             interrupt,
-        );
-        let mut ending = driven.ending;
-        if ending.outcome.is_completed() && ending.time >= longest {
-            let speed = speed_of(crate::drive::split::<3, { STATES + 3 }>(&driven.state).0);
-            ending.outcome = Outcome::Stopped { speed };
-        }
-        let mut trace = recorder.finish();
-        self.add_deviation(&mut trace);
-        let measures = self.measured(&trace, ending);
-        Ok(Run { measures, trace })
+        )
     }
 
     /// Adds the distance from the path to a trace that has x and y.
@@ -332,17 +345,23 @@ impl Maneuver for FollowPath {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let wanted = [
-            &channels::X,
-            &channels::Y,
-            &channels::STEERING_WHEEL_RATE,
-            &channels::LATERAL_ACCELERATION,
-        ];
-        let recorder = Recorder::of(&wanted);
-        Ok(self.perform(model, recorder, interrupt)?.measures)
+        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

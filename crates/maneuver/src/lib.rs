@@ -13,6 +13,7 @@
 //! - [`launch`]: from rest over a distance, wheel hop.
 //! - [`corner_exit`]: the fastest way out of a corner under power.
 //! - [`follow_path`]: a path followed by a driver who looks ahead.
+//! - `several`: several cars in one maneuver, side by side.
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
 //! - [`road`]: bumps, kerbs, ramps, random roads.
@@ -47,6 +48,7 @@ pub mod metrics;
 pub mod outcome;
 pub mod path;
 pub mod road;
+mod several;
 pub mod sine_with_dwell;
 pub mod slalom;
 pub mod spline;

@@ -34,14 +34,14 @@ struct Under<'a, const N: usize> {
     recorder: Recorder,
 }
 
-/// Drives every job as [`drive`](super::drive) would, with `recorder` to start each one's records, and
+/// Drives every job as [`drive`](super::drive) would, with `recorder` to start the records of each by its number, and
 /// hands over every car that is through: its number, how it went, its records.
 ///
 /// # Panics
 /// If the cars have different rear ends.
 pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     jobs: &[Job<'a, C, N>],
-    recorder: &dyn Fn(&Job<'a, C, N>) -> Recorder,
+    recorder: &dyn Fn(usize) -> Recorder,
     validity: &Validity,
     interrupt: Interrupt<'_>,
     done: &mut dyn FnMut(usize, Drive<N>, Recorder),
@@ -73,7 +73,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             *car = Some(Under {
                 job: next,
                 run,
-                recorder: recorder(job),
+                recorder: recorder(next),
             });
         }
         if !put.is_empty() {

@@ -9,6 +9,7 @@
 
 pub mod sweep;
 
+use axletree_scalar::LANES;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{OUTPUTS, linearize};
 use nalgebra::Complex;
@@ -17,13 +18,14 @@ use serde::{Deserialize, Serialize};
 use crate::begin;
 use crate::channels as ch;
 use crate::channels::Channel;
-use crate::drive::FIXED_STEP;
+use crate::drive::{FIXED_STEP, Validity};
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::{Ending, Outcome};
+use crate::several;
 use crate::trace::Trace;
 
 const NAME: &str = "frequency_response";
@@ -174,39 +176,82 @@ impl FrequencyResponse {
 
     /// The response of a car; the outcome says why there is none.
     pub fn respond(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Response, Outcome> {
-        let straight = begin::straight(model, self.speed, self.friction)?;
+        let mut all = self.respond_all(&[model], interrupt);
+        all.pop().unwrap_or(Err(Outcome::Interrupted))
+    }
+
+    /// The responses of several cars, in their order.
+    pub fn respond_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Response, Outcome>> {
         match self.method {
-            FrequencyMethod::Linearization => {
-                let linearization = linearize(model, &straight);
-                let rows = RESPONSES.map(|name| {
-                    OUTPUTS
-                        .iter()
-                        .position(|o| o.0 == name)
-                        .unwrap_or(usize::MAX)
-                });
-                let mut values = [const { Vec::new() }; 4];
-                let frequencies = self.grid();
-                for &f in &frequencies {
-                    let outputs = linearization.steering_response(f);
-                    for (column, row) in values.iter_mut().zip(rows) {
-                        column.push(outputs[row]);
-                    }
-                }
-                Ok(Response {
-                    frequencies,
-                    values,
-                })
-            }
+            FrequencyMethod::Linearization => models
+                .iter()
+                .map(|model| self.linear_response(model))
+                .collect(),
             FrequencyMethod::SweptSine {
                 lateral_acceleration,
                 duration,
-            } => {
+            } => self.swept(models, lateral_acceleration, duration, interrupt),
+        }
+    }
+
+    fn linear_response(&self, model: &Model) -> Result<Response, Outcome> {
+        let straight = begin::straight(model, self.speed, self.friction)?;
+        let linearization = linearize(model, &straight);
+        let rows = RESPONSES.map(|name| {
+            OUTPUTS
+                .iter()
+                .position(|o| o.0 == name)
+                .unwrap_or(usize::MAX)
+        });
+        let mut values = [const { Vec::new() }; 4];
+        let frequencies = self.grid();
+        for &f in &frequencies {
+            let outputs = linearization.steering_response(f);
+            for (column, row) in values.iter_mut().zip(rows) {
+                column.push(outputs[row]);
+            }
+        }
+        Ok(Response {
+            frequencies,
+            values,
+        })
+    }
+
+    fn swept(
+        &self,
+        models: &[&Model],
+        lateral_acceleration: f64,
+        duration: f64,
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Response, Outcome>> {
+        let mut ready = Vec::new();
+        let begun: Vec<Result<(), Outcome>> = models
+            .iter()
+            .map(|model| {
+                if interrupt.stopped() {
+                    return Err(Outcome::Interrupted);
+                }
+                let straight = begin::straight(model, self.speed, self.friction)?;
                 let corner = begin::corner(model, self.speed, lateral_acceleration, self.friction)?;
                 let amplitude = corner.inputs.steering_wheel - straight.inputs.steering_wheel;
                 let chirp = sweep::Chirp::over(self.frequencies, duration, amplitude);
-                sweep::drive_sweep(model, &straight, &chirp, self.grid(), self.step, interrupt)
-            }
-        }
+                ready.push(chirp.ready(model, &straight, self.step));
+                Ok(())
+            })
+            .collect();
+        let mut driven = several::drive_all(ready, &Validity::default(), interrupt).into_iter();
+        begun
+            .into_iter()
+            .map(|begun| {
+                begun?;
+                let driven = driven.next().ok_or(Outcome::Interrupted)?;
+                sweep::transformed(driven, self.grid())
+            })
+            .collect()
     }
 
     fn measured(&self, response: &Result<Response, Outcome>) -> Measures {
@@ -340,6 +385,26 @@ impl Maneuver for FrequencyResponse {
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
         self.check()?;
         Ok(self.measured(&self.respond(model, interrupt)))
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        if let Err(fault) = self.check() {
+            return models.iter().map(|_| Err(fault.clone())).collect();
+        }
+        let responses = self.respond_all(models, interrupt);
+        responses.iter().map(|r| Ok(self.measured(r))).collect()
+    }
+
+    fn side_by_side(&self) -> usize {
+        match self.method {
+            FrequencyMethod::Linearization => 1,
+            // A minute each: as many as there are lanes.
+            FrequencyMethod::SweptSine { .. } => LANES,
+        }
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {

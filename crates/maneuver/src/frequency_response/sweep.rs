@@ -18,11 +18,11 @@ use nalgebra::Complex;
 
 use super::Response;
 use crate::channels as ch;
-use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::drive::{Action, Controls, join};
 use crate::driver::speed::SpeedHold;
-use crate::interrupt::Interrupt;
 use crate::outcome::Outcome;
 use crate::road::shape::smooth_step;
+use crate::several::{Driven, Ready};
 use crate::trace::Recorder;
 
 /// How long the car runs on after the sweep [s]: e^-8 of a motion with 0.3 Hz damped by a fifth is left.
@@ -82,13 +82,13 @@ impl Chirp {
 }
 
 /// The sweep about straight running, the speed held.
-struct Sweeping<'a> {
-    chirp: &'a Chirp,
+pub(super) struct Sweeping {
+    chirp: Chirp,
     straight: Inputs<f64>,
     hold: SpeedHold,
 }
 
-impl Controls<1> for Sweeping<'_> {
+impl Controls<1> for Sweeping {
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let [angle, rate] = self.chirp.at(time);
         let (drive_torque, slow) = self.hold.act(car, own[0]);
@@ -104,48 +104,49 @@ impl Controls<1> for Sweeping<'_> {
     }
 }
 
-/// Drives a sweep and transforms what it excites.
-pub fn drive_sweep(
-    model: &Model,
-    straight: &Trim,
-    chirp: &Chirp,
-    frequencies: Vec<f64>,
-    step: f64,
-    interrupt: Interrupt<'_>,
-) -> Result<Response, Outcome> {
-    let controls = Sweeping {
-        chirp,
-        straight: straight.inputs,
-        hold: SpeedHold::new(
+impl Chirp {
+    /// The sweep of a car about straight running.
+    pub(super) fn ready<'m>(
+        &self,
+        model: &'m Model,
+        straight: &Trim,
+        step: f64,
+    ) -> Ready<'m, Sweeping, { STATES + 1 }> {
+        Ready {
             model,
-            straight.condition.speed,
-            straight.inputs.drive_torque,
-        ),
-    };
-    let mut recorder = Recorder::of(&[
-        &ch::STEERING_WHEEL_ANGLE,
-        &ch::YAW_RATE,
-        &ch::LATERAL_ACCELERATION,
-        &ch::ROLL_ANGLE,
-        &ch::SIDESLIP,
-    ]);
-    let driven = drive(
-        model,
-        &controls,
-        join::<1, { STATES + 1 }>(&straight.state, &[0.0]),
-        &Schedule {
-            breaks: &[0.0, chirp.duration + DYING],
-            longest_step: step,
+            controls: Sweeping {
+                chirp: *self,
+                straight: straight.inputs,
+                hold: SpeedHold::new(
+                    model,
+                    straight.condition.speed,
+                    straight.inputs.drive_torque,
+                ),
+            },
+            start: join(&straight.state, &[0.0]),
+            breaks: vec![0.0, self.duration + DYING],
+            step,
             sample_every: 1,
-        },
-        &mut recorder,
-        &Validity::default(),
-        interrupt,
-    );
-    if !driven.ending.outcome.is_completed() {
-        return Err(driven.ending.outcome);
+            recorder: Recorder::of(&[
+                &ch::STEERING_WHEEL_ANGLE,
+                &ch::YAW_RATE,
+                &ch::LATERAL_ACCELERATION,
+                &ch::ROLL_ANGLE,
+                &ch::SIDESLIP,
+            ]),
+        }
     }
-    let trace = recorder.finish();
+}
+
+/// Transforms what a sweep excited.
+pub(super) fn transformed(
+    driven: Driven<Sweeping, { STATES + 1 }>,
+    frequencies: Vec<f64>,
+) -> Result<Response, Outcome> {
+    if !driven.drive.ending.outcome.is_completed() {
+        return Err(driven.drive.ending.outcome);
+    }
+    let trace = driven.recorder.finish();
     let mut values = [const { Vec::new() }; 4];
     for &f in &frequencies {
         let over: Vec<Complex<f64>> = trace

@@ -16,7 +16,7 @@ use foot::{Feet, OWN};
 use crate::begin;
 use crate::channels as ch;
 use crate::channels::Channel;
-use crate::drive::{FIXED_STEP, Schedule, Validity, drive, join};
+use crate::drive::{FIXED_STEP, Validity, join};
 use crate::driver::limits::HandLimits;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
@@ -24,6 +24,7 @@ use crate::maneuver::{Maneuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{History, Measures, Metric};
 use crate::outcome::{Ending, Outcome};
+use crate::several::{self, Ready};
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "launch";
@@ -91,6 +92,18 @@ static CHANNELS: &[&Channel] = &[
     &ch::LOAD_REAR_RIGHT,
 ];
 
+/// States of car, foot and hands.
+const JOINT: usize = STATES + OWN;
+
+/// A car between two gears.
+struct Under {
+    car: usize,
+    state: [f64; JOINT],
+    time: f64,
+    first_gear: f64,
+    recorder: Recorder,
+}
+
 impl Launch {
     /// At rest, the engine turning with the clutch open.
     fn at_rest(&self, model: &Model) -> [f64; STATES] {
@@ -105,82 +118,116 @@ impl Launch {
         car
     }
 
-    /// Drives; also tells when the first gear was left [s].
+    /// Drives every car, gear after gear; also tells when the first gear was left [s].
     fn drive(
         &self,
-        model: &Model,
-        recorder: &mut Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> (Ending, f64) {
+    ) -> Vec<(Ending, f64, Trace)> {
         let validity = Validity {
             sideslip: f64::INFINITY,
             speed: -1.0,
             lift: 0.25,
             ..Validity::default()
         };
-        let mut state = join::<OWN, { STATES + OWN }>(&self.at_rest(model), &[0.0; OWN]);
-        let (mut time, mut first_gear) = (0.0, f64::NAN);
+        let mut all: Vec<Option<(Ending, f64, Trace)>> = models.iter().map(|_| None).collect();
+        let mut under: Vec<Under> = (0..)
+            .zip(models)
+            .map(|(car, model)| Under {
+                car,
+                state: join(&self.at_rest(model), &[0.0; OWN]),
+                time: 0.0,
+                first_gear: f64::NAN,
+                recorder: recorder(),
+            })
+            .collect();
         let mut gear = 1;
-        loop {
-            let open_until = if gear == 1 {
-                0.0
-            } else {
-                time + self.shift_time
-            };
-            let feet = Feet::new(model, self, gear, open_until, open_until);
-            let driven = drive(
-                model,
-                &feet,
-                state,
-                &Schedule {
-                    breaks: &[time, time.max(open_until), time.max(LONGEST) + 1.0],
-                    longest_step: self.step,
-                    sample_every: 1,
-                },
-                recorder,
-                &validity,
-                interrupt,
-            );
-            state = driven.state;
-            time = driven.ending.time;
-            if first_gear.is_nan() {
-                first_gear = time;
+        while !under.is_empty() {
+            let ready = under
+                .iter_mut()
+                .map(|one| self.ready(models[one.car], one, gear))
+                .collect();
+            let driven = several::drive_all(ready, &validity, interrupt);
+            let mut onward = Vec::new();
+            for (mut one, driven) in under.into_iter().zip(driven) {
+                one.state = driven.drive.state;
+                one.recorder = driven.recorder;
+                let mut ending = driven.drive.ending;
+                one.time = ending.time;
+                if one.first_gear.is_nan() {
+                    one.first_gear = one.time;
+                }
+                if ending.outcome.is_completed() && one.state[POSITION] < self.distance {
+                    if one.time < LONGEST {
+                        onward.push(one);
+                        continue;
+                    }
+                    let car = crate::drive::split::<OWN, JOINT>(&one.state).0;
+                    ending.outcome = Outcome::Stopped {
+                        speed: crate::driver::speed::speed_of(car),
+                    };
+                }
+                all[one.car] = Some((ending, one.first_gear, one.recorder.finish()));
             }
-            let mut ending = driven.ending;
-            if !ending.outcome.is_completed() || state[POSITION] >= self.distance {
-                return (ending, first_gear);
-            }
-            if time >= LONGEST {
-                ending.outcome = Outcome::Stopped {
-                    speed: crate::driver::speed::speed_of(
-                        crate::drive::split::<OWN, { STATES + OWN }>(&state).0,
-                    ),
-                };
-                return (ending, first_gear);
-            }
+            under = onward;
             gear += 1;
+        }
+        all.into_iter().flatten().collect()
+    }
+
+    /// The next gear (counted from 1) of a car under way.
+    fn ready<'m>(
+        &self,
+        model: &'m Model,
+        one: &mut Under,
+        gear: usize,
+    ) -> Ready<'m, Feet<'m>, JOINT> {
+        let time = one.time;
+        let open_until = if gear == 1 {
+            0.0
+        } else {
+            time + self.shift_time
+        };
+        Ready {
+            model,
+            controls: Feet::new(model, self, gear, open_until, open_until),
+            start: one.state,
+            breaks: vec![time, time.max(open_until), time.max(LONGEST) + 1.0],
+            step: self.step,
+            sample_every: 1,
+            recorder: std::mem::replace(&mut one.recorder, Recorder::of(&[])),
         }
     }
 
     fn perform(
         &self,
-        model: &Model,
-        mut recorder: Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let engine = &model.numbers.chassis.driveline.engine;
-        if !(engine.idle..engine.limit).contains(&self.engine_speed) {
-            let outcome = Outcome::WrongGear {
-                gear: 1,
-                engine_speed: self.engine_speed,
-            };
-            return Ok(begin::not_begun(NAME, outcome, self.metrics()));
+    ) -> Vec<Result<Run, ManeuverError>> {
+        if let Err(fault) = self.check() {
+            return models.iter().map(|_| Err(fault.clone())).collect();
         }
-        let (ending, first_gear) = self.drive(model, &mut recorder, interrupt);
-        let trace = recorder.finish();
-        let measures = self.measured(&trace, ending, first_gear);
-        Ok(Run { measures, trace })
+        let can = |model: &&Model| {
+            let engine = &model.numbers.chassis.driveline.engine;
+            (engine.idle..engine.limit).contains(&self.engine_speed)
+        };
+        let able: Vec<&Model> = models.iter().copied().filter(can).collect();
+        let mut driven = self.drive(&able, recorder, interrupt).into_iter();
+        let one = |model: &&Model| {
+            let Some((ending, first_gear, trace)) = can(model).then(|| driven.next()).flatten()
+            else {
+                let outcome = Outcome::WrongGear {
+                    gear: 1,
+                    engine_speed: self.engine_speed,
+                };
+                return Ok(begin::not_begun(NAME, outcome, self.metrics()));
+            };
+            let measures = self.measured(&trace, ending, first_gear);
+            Ok(Run { measures, trace })
+        };
+        models.iter().map(one).collect()
     }
 
     fn measured(&self, trace: &Trace, ending: Ending, first_gear: f64) -> Measures {
@@ -282,11 +329,23 @@ impl Maneuver for Launch {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

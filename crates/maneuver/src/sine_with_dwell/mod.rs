@@ -9,6 +9,7 @@ pub mod criteria;
 pub mod reference;
 pub mod steering;
 
+use axletree_scalar::LANES;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
@@ -20,13 +21,14 @@ use steering::DwellSine;
 use crate::begin;
 use crate::channels as ch;
 use crate::channels::Channel;
-use crate::drive::{Action, Controls, FIXED_STEP, Schedule, Validity, drive, join};
+use crate::drive::{Action, Controls, FIXED_STEP, Validity, join};
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::{Ending, Outcome};
+use crate::several::{self, Ready};
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "sine_with_dwell";
@@ -131,6 +133,15 @@ pub struct DwellRun {
     pub met: bool,
 }
 
+/// The runs of one car.
+struct Series {
+    /// Straight running in gear.
+    straight: Trim,
+    /// Unit of the amplitudes [rad].
+    reference: f64,
+    runs: Vec<DwellRun>,
+}
+
 impl SineWithDwell {
     /// The amplitudes of the series for a reference angle, both in rad.
     pub fn amplitudes(&self, reference: f64) -> Vec<f64> {
@@ -154,16 +165,14 @@ impl SineWithDwell {
         series
     }
 
-    /// Drives one amplitude [rad] from straight running in gear; the recorder has at least what the
-    /// criteria need.
-    pub fn drive(
+    /// One amplitude [rad] from straight running in gear; the recorder has at least what the criteria need.
+    fn ready<'m>(
         &self,
-        model: &Model,
+        model: &'m Model,
         straight: &Trim,
         amplitude: f64,
-        mut recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> (Trace, Ending) {
+        recorder: Recorder,
+    ) -> Ready<'m, Steering, STATES> {
         let sine = DwellSine {
             amplitude: if self.to_left { amplitude } else { -amplitude },
             frequency: self.frequency,
@@ -174,72 +183,96 @@ impl SineWithDwell {
         breaks.extend(criteria::TIMES.map(|t| sine.end() + t));
         breaks.push(criteria::DISPLACEMENT_TIME);
         breaks.sort_by(f64::total_cmp);
-        let controls = Steering {
-            straight: straight.inputs,
-            sine,
-        };
-        let driven = drive(
+        Ready {
             model,
-            &controls,
-            join::<0, STATES>(&straight.state, &[]),
-            &Schedule {
-                breaks: &breaks,
-                longest_step: self.step,
-                sample_every: 1,
+            controls: Steering {
+                straight: straight.inputs,
+                sine,
             },
-            &mut recorder,
-            &Validity::default(),
-            interrupt,
-        );
-        (recorder.finish(), driven.ending)
+            start: join::<0, STATES>(&straight.state, &[]),
+            breaks,
+            step: self.step,
+            sample_every: 1,
+            recorder,
+        }
     }
 
-    fn perform(
-        &self,
-        model: &Model,
-        everything: bool,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
+    /// Straight running, in gear and out of it.
+    fn straight(&self, model: &Model) -> Result<[Trim; 2], Outcome> {
+        let trim = begin::straight(model, self.speed, self.friction)?;
         let gear = Some(self.gear.unwrap_or(model.gears.len()));
-        let begun = begin::straight(model, self.speed, self.friction).and_then(|trim| {
-            let reference = reference::reference_angle(model, &trim, self.step, interrupt)?;
-            Ok((begin::in_gear(model, &trim, gear)?, reference))
-        });
-        let (straight, reference) = match begun {
-            Ok(begun) => begun,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, self.metrics())),
-        };
-        let amplitudes = self.amplitudes(reference);
-        let mut runs: Vec<DwellRun> = Vec::new();
-        let mut last = Trace::default();
-        for (i, &amplitude) in amplitudes.iter().enumerate() {
-            interrupt.tell(i as f64 / amplitudes.len() as f64);
-            let recorder = if everything {
-                Recorder::everything()
-            } else {
-                Recorder::of(CHANNELS)
-            };
-            let (trace, ending) =
-                self.drive(model, &straight, amplitude, recorder, interrupt.quiet());
-            let assessment = self.assess(&trace);
-            let responsive = amplitude >= criteria::RESPONSIVE_FROM * reference - 1e-9;
-            let met = ending.outcome.is_completed() && assessment.meets(responsive);
-            runs.push(DwellRun {
+        Ok([begin::in_gear(model, &trim, gear)?, trim])
+    }
+
+    /// The series of every car: reference angle and runs up to the first that does not end well.
+    fn series(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Result<Series, Outcome>> {
+        let begun: Vec<Result<[Trim; 2], Outcome>> = models
+            .iter()
+            .map(|model| {
+                if interrupt.stopped() {
+                    return Err(Outcome::Interrupted);
+                }
+                self.straight(model)
+            })
+            .collect();
+        let cars: Vec<(&Model, &Trim)> = models
+            .iter()
+            .zip(&begun)
+            .filter_map(|(model, begun)| Some((*model, &begun.as_ref().ok()?[1])))
+            .collect();
+        let mut references =
+            reference::reference_angles(&cars, self.step, interrupt.quiet()).into_iter();
+        let mut all: Vec<Result<Series, Outcome>> = begun
+            .into_iter()
+            .map(|begun| {
+                let [straight, _] = begun?;
+                let reference = references.next().unwrap_or(Err(Outcome::Interrupted))?;
+                Ok(Series {
+                    straight,
+                    reference,
+                    runs: Vec::new(),
+                })
+            })
+            .collect();
+        // The slow steer lasts longest.
+        interrupt.tell(0.6);
+        // Every amplitude of every car at once.
+        let mut whose = Vec::new();
+        let mut ready = Vec::new();
+        for (i, (model, series)) in models.iter().zip(&all).enumerate() {
+            let Ok(series) = series else { continue };
+            for amplitude in self.amplitudes(series.reference) {
+                let recorder = Recorder::of(CHANNELS);
+                ready.push(self.ready(model, &series.straight, amplitude, recorder));
+                whose.push((i, amplitude));
+            }
+        }
+        let driven = several::drive_all(ready, &Validity::default(), interrupt.quiet());
+        for ((i, amplitude), driven) in whose.into_iter().zip(driven) {
+            let Ok(series) = &mut all[i] else { continue };
+            let ended = |run: &DwellRun| !run.ending.outcome.is_completed();
+            if series.runs.last().is_some_and(ended) {
+                continue;
+            }
+            let ending = driven.drive.ending;
+            let assessment = self.assess(driven.recorder.trace());
+            let responsive = amplitude >= criteria::RESPONSIVE_FROM * series.reference - 1e-9;
+            series.runs.push(DwellRun {
                 amplitude,
                 ending,
                 assessment,
-                met,
+                met: ending.outcome.is_completed() && assessment.meets(responsive),
             });
-            last = trace;
-            if !ending.outcome.is_completed() {
-                break;
-            }
         }
-        Ok(Run {
-            measures: self.measured(reference, &runs),
-            trace: last,
-        })
+        all
+    }
+
+    /// What a car's series shows.
+    fn shown(&self, series: &Result<Series, Outcome>) -> Measures {
+        match series {
+            Ok(series) => self.measured(series.reference, &series.runs),
+            Err(outcome) => begin::not_begun(NAME, *outcome, self.metrics()).measures,
+        }
     }
 
     /// What a recorded run shows.
@@ -336,11 +369,47 @@ impl Maneuver for SineWithDwell {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        Ok(self.perform(model, false, interrupt)?.measures)
+        self.check()?;
+        let series = self.series(&[model], interrupt);
+        Ok(self.shown(&series[0]))
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        if let Err(fault) = self.check() {
+            return models.iter().map(|_| Err(fault.clone())).collect();
+        }
+        let all = self.series(models, interrupt);
+        all.iter().map(|series| Ok(self.shown(series))).collect()
+    }
+
+    /// A car's amplitudes fill the lanes; only the slow steer wants other cars beside it.
+    fn side_by_side(&self) -> usize {
+        LANES
     }
 
     /// The trace is that of the last run of the series.
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, true, interrupt)
+        self.check()?;
+        let series = self.series(&[model], interrupt);
+        let mut trace = Trace::default();
+        if let Ok(series) = &series[0]
+            && let Some(last) = series.runs.last()
+        {
+            let recorder = Recorder::everything();
+            let ready = self.ready(model, &series.straight, last.amplitude, recorder);
+            let driven = several::drive_all(vec![ready], &Validity::default(), interrupt);
+            trace = driven
+                .into_iter()
+                .next()
+                .map_or(trace, |d| d.recorder.finish());
+        }
+        Ok(Run {
+            measures: self.shown(&series[0]),
+            trace,
+        })
     }
 }

@@ -12,10 +12,11 @@ use axletree_vehicle::trim::Trim;
 
 use crate::channels as ch;
 use crate::channels::Moment;
-use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::drive::{Action, Controls, Validity, join};
 use crate::driver::speed::SpeedHold;
 use crate::interrupt::Interrupt;
 use crate::outcome::Outcome;
+use crate::several::{self, Driven, Ready};
 use crate::trace::Recorder;
 
 /// Standard acceleration of free fall [m/s^2].
@@ -62,39 +63,50 @@ pub fn reference_angle(
     step: f64,
     interrupt: Interrupt<'_>,
 ) -> Result<f64, Outcome> {
-    let controls = SlowSteer {
-        straight: straight.inputs,
-        hold: SpeedHold::new(
-            model,
-            straight.condition.speed,
-            straight.inputs.drive_torque,
-        ),
-        reached: Cell::new(false),
-    };
-    let mut recorder = Recorder::of(&[&ch::STEERING_WHEEL_ANGLE, &ch::LATERAL_ACCELERATION]);
-    let driven = drive(
+    let mut all = reference_angles(&[(model, straight)], step, interrupt);
+    all.pop().unwrap_or(Err(Outcome::Interrupted))
+}
+
+/// The same for several cars, each with its straight running, in their order.
+pub fn reference_angles(
+    cars: &[(&Model, &Trim)],
+    step: f64,
+    interrupt: Interrupt<'_>,
+) -> Vec<Result<f64, Outcome>> {
+    let ready = cars.iter().map(|(model, straight)| Ready {
         model,
-        &controls,
-        join::<1, { STATES + 1 }>(&straight.state, &[0.0]),
-        &Schedule {
-            breaks: &[0.0, LONGEST],
-            longest_step: step,
-            sample_every: 2,
+        controls: SlowSteer {
+            straight: straight.inputs,
+            hold: SpeedHold::new(
+                model,
+                straight.condition.speed,
+                straight.inputs.drive_torque,
+            ),
+            reached: Cell::new(false),
         },
-        &mut recorder,
-        &Validity::default(),
-        interrupt,
-    );
-    if !driven.ending.outcome.is_completed() {
-        return Err(driven.ending.outcome);
+        start: join(&straight.state, &[0.0]),
+        breaks: vec![0.0, LONGEST],
+        step,
+        sample_every: 2,
+        recorder: Recorder::of(&[&ch::STEERING_WHEEL_ANGLE, &ch::LATERAL_ACCELERATION]),
+    });
+    let driven = several::drive_all(ready.collect(), &Validity::default(), interrupt);
+    let pairs = driven.into_iter().zip(cars);
+    pairs.map(|(d, (_, straight))| angle(d, straight)).collect()
+}
+
+/// The angle that a driven car's records give.
+fn angle(driven: Driven<SlowSteer, { STATES + 1 }>, straight: &Trim) -> Result<f64, Outcome> {
+    if !driven.drive.ending.outcome.is_completed() {
+        return Err(driven.drive.ending.outcome);
     }
-    if !controls.reached.get() {
+    if !driven.controls.reached.get() {
         return Err(Outcome::NoSteadyState {
             speed: straight.condition.speed,
             lateral_acceleration: RANGE[1] * G,
         });
     }
-    let trace = recorder.finish();
+    let trace = driven.recorder.finish();
     let angle = trace.columns[0]
         .iter()
         .map(|a| a - straight.inputs.steering_wheel);

@@ -5,12 +5,12 @@ use axletree_vehicle::model::layout::{DRIVELINE, SPIN};
 use serde::{Deserialize, Serialize};
 
 use super::{CHANNELS, Circle, Pedals, metrics};
-use crate::begin;
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
 use crate::metrics::{Measures, Metric};
+use crate::several;
 use crate::trace::Recorder;
 
 const NAME: &str = "braking_in_a_turn";
@@ -63,35 +63,32 @@ impl Default for BrakingInATurn {
 impl BrakingInATurn {
     fn perform(
         &self,
-        model: &Model,
-        recorder: Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let circle = Circle::find(
-            model,
-            self.radius,
-            self.lateral_acceleration,
-            self.friction,
-            self.gear,
-        );
-        let circle = match circle {
-            Ok(circle) => circle,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, metrics())),
+    ) -> Vec<Result<Run, ManeuverError>> {
+        let circle = |model: &Model| {
+            Circle::find(
+                model,
+                self.radius,
+                self.lateral_acceleration,
+                self.friction,
+                self.gear,
+            )
         };
-        // Torque on all wheels for a force at the rolling radius of the front ones.
-        let spin = 0.5 * (circle.trim.state[SPIN] + circle.trim.state[SPIN + 1]);
-        let radius = circle.trim.condition.speed / spin.max(0.1 * circle.trim.state[DRIVELINE]);
-        let pedals = Pedals {
-            before: circle.trim.inputs,
-            throttle: 0.0,
-            clutch: if self.declutch { 0.0 } else { 1.0 },
-            brake_torque: model.mass() * self.deceleration * radius,
-            rise: self.brake_rise,
+        let pedals = |model: &Model, circle: &Circle| {
+            // Torque on all wheels for a force at the rolling radius of the front ones.
+            let spin = 0.5 * (circle.trim.state[SPIN] + circle.trim.state[SPIN + 1]);
+            let radius = circle.trim.condition.speed / spin.max(0.1 * circle.trim.state[DRIVELINE]);
+            Pedals {
+                before: circle.trim.inputs,
+                throttle: 0.0,
+                clutch: if self.declutch { 0.0 } else { 1.0 },
+                brake_torque: model.mass() * self.deceleration * radius,
+                rise: self.brake_rise,
+            }
         };
-        let (trace, ending) = circle.drive(model, &pedals, self.step, recorder, interrupt);
-        let measures = circle.measured(NAME, &trace, ending);
-        Ok(Run { measures, trace })
+        super::perform(self, models, circle, pedals, self.step, recorder, interrupt)
     }
 }
 
@@ -127,11 +124,23 @@ impl Maneuver for BrakingInATurn {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

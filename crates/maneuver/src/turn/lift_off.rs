@@ -4,12 +4,12 @@ use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
 use super::{CHANNELS, Circle, Pedals, metrics};
-use crate::begin;
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
 use crate::metrics::{Measures, Metric};
+use crate::several;
 use crate::trace::Recorder;
 
 const NAME: &str = "lift_off_in_a_turn";
@@ -49,32 +49,27 @@ impl Default for LiftOffInATurn {
 impl LiftOffInATurn {
     fn perform(
         &self,
-        model: &Model,
-        recorder: Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let circle = Circle::find(
-            model,
-            self.radius,
-            self.lateral_acceleration,
-            self.friction,
-            self.gear,
-        );
-        let circle = match circle {
-            Ok(circle) => circle,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, metrics())),
+    ) -> Vec<Result<Run, ManeuverError>> {
+        let circle = |model: &Model| {
+            Circle::find(
+                model,
+                self.radius,
+                self.lateral_acceleration,
+                self.friction,
+                self.gear,
+            )
         };
-        let pedals = Pedals {
+        let pedals = |_: &Model, circle: &Circle| Pedals {
             before: circle.trim.inputs,
             throttle: 0.0,
             clutch: 1.0,
             brake_torque: 0.0,
             rise: 0.0,
         };
-        let (trace, ending) = circle.drive(model, &pedals, self.step, recorder, interrupt);
-        let measures = circle.measured(NAME, &trace, ending);
-        Ok(Run { measures, trace })
+        super::perform(self, models, circle, pedals, self.step, recorder, interrupt)
     }
 }
 
@@ -102,11 +97,23 @@ impl Maneuver for LiftOffInATurn {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

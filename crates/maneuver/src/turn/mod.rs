@@ -17,12 +17,15 @@ use axletree_vehicle::trim::Trim;
 use crate::begin;
 use crate::channels as ch;
 use crate::channels::Channel;
-use crate::drive::{Action, Controls, Schedule, Validity, drive, join};
+use crate::drive::{Action, Controls, Validity, join};
+use crate::error::ManeuverError;
 use crate::interrupt::Interrupt;
+use crate::maneuver::{Maneuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{History, Measures, Metric};
 use crate::outcome::{Ending, Outcome};
 use crate::road::Line;
+use crate::several::{self, Ready};
 use crate::trace::{Recorder, Trace};
 
 /// How long the car runs on before the pedal moves [s].
@@ -94,35 +97,29 @@ impl Circle {
         })
     }
 
-    /// Drives with the wheel held and the pedals moved; the recorder has [`CHANNELS`] at least.
-    fn drive(
+    /// The wheel held and the pedals moved; the recorder has [`CHANNELS`] at least.
+    fn ready<'m>(
         &self,
-        model: &Model,
-        pedals: &Pedals,
+        model: &'m Model,
+        pedals: Pedals,
         step: f64,
-        mut recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> (Trace, Ending) {
+        recorder: Recorder,
+    ) -> Ready<'m, Pedals, STATES> {
         let mut breaks = vec![-BEFORE, 0.0];
         if pedals.rise > 0.0 {
             breaks.push(pedals.rise);
         }
         breaks.extend([LOOK, AFTER]);
         breaks.sort_by(f64::total_cmp);
-        let driven = drive(
+        Ready {
             model,
-            pedals,
-            join::<0, STATES>(&self.trim.state, &[]),
-            &Schedule {
-                breaks: &breaks,
-                longest_step: step,
-                sample_every: 1,
-            },
-            &mut recorder,
-            &Validity::default(),
-            interrupt,
-        );
-        (recorder.finish(), driven.ending)
+            controls: pedals,
+            start: join::<0, STATES>(&self.trim.state, &[]),
+            breaks,
+            step,
+            sample_every: 1,
+            recorder,
+        }
     }
 
     /// Measures a recorded run.
@@ -210,6 +207,37 @@ impl Circle {
         measures.set(&m::YAW_DEVIATION, side * (turned - travelled / self.radius));
         measures
     }
+}
+
+/// Carries one of the maneuvers out with several cars: `circle` finds where each starts, `pedals` what is done
+/// then.
+fn perform(
+    maneuver: &dyn Maneuver,
+    models: &[&Model],
+    circle: impl Fn(&Model) -> Result<Circle, Outcome>,
+    pedals: impl Fn(&Model, &Circle) -> Pedals,
+    step: f64,
+    recorder: &dyn Fn() -> Recorder,
+    interrupt: Interrupt<'_>,
+) -> Vec<Result<Run, ManeuverError>> {
+    several::perform(
+        maneuver,
+        models,
+        |model| {
+            Ok(circle(model).map(|circle| {
+                let pedals = pedals(model, &circle);
+                let ready = circle.ready(model, pedals, step, recorder());
+                (circle, ready)
+            }))
+        },
+        |circle, driven| {
+            let trace = driven.recorder.finish();
+            let measures = circle.measured(maneuver.name(), &trace, driven.drive.ending);
+            Run { measures, trace }
+        },
+        &Validity::default(),
+        interrupt,
+    )
 }
 
 /// The wheel held, the pedals moved at time zero.
