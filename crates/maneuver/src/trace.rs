@@ -1,7 +1,7 @@
 //! Recorded time histories.
 
 use axletree_vehicle::Model;
-use axletree_vehicle::model::{Flat, Observation, Road};
+use axletree_vehicle::model::{Evaluation, Flat, Observation, Road};
 
 use crate::channels::{ALL, Channel, FOR_METRICS, Moment, Sight, Source};
 
@@ -85,18 +85,34 @@ impl Recorder {
 
     /// The same on a road.
     pub fn record_on(&mut self, model: &Model, road: &dyn Road<f64>, moment: &Moment<'_>) {
+        let seen = self
+            .observes
+            .then(|| model.evaluate_on(moment.state, moment.inputs, road));
+        self.record_seen(model, moment, seen.as_ref());
+    }
+
+    /// Whether a channel needs what an evaluation finds.
+    pub fn observes(&self) -> bool {
+        self.observes
+    }
+
+    /// Records one sample with what an evaluation found at this moment; without one, channels that need it
+    /// are not numbers.
+    pub fn record_seen(
+        &mut self,
+        model: &Model,
+        moment: &Moment<'_>,
+        seen: Option<&Evaluation<f64>>,
+    ) {
         if self.trace.time.last() == Some(&moment.time) {
             self.trace.time.pop();
             for column in &mut self.trace.columns {
                 column.pop();
             }
         }
-        let sight = self.observes.then(|| {
-            let evaluation = model.evaluate_on(moment.state, moment.inputs, road);
-            Sight {
-                observation: Observation::of(&model.numbers, moment.state, &evaluation),
-                evaluation,
-            }
+        let sight = seen.filter(|_| self.observes).map(|evaluation| Sight {
+            observation: Observation::of(&model.numbers, moment.state, evaluation),
+            evaluation: *evaluation,
         });
         self.trace.time.push(moment.time);
         for (channel, column) in self.trace.channels.iter().zip(&mut self.trace.columns) {

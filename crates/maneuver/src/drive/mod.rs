@@ -264,7 +264,14 @@ pub fn drive_on<const K: usize, const N: usize>(
             schedule,
             validity,
             interrupt,
-            &mut |moment| recorder.record_on(model, road, moment),
+            &mut |moment| {
+                // At a break the inputs may be others.
+                if *moment.inputs == action.inputs {
+                    recorder.record_seen(model, moment, Some(&seen));
+                } else {
+                    recorder.record_on(model, road, moment);
+                }
+            },
         );
         match next {
             Next::Step => {

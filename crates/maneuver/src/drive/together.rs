@@ -6,7 +6,7 @@
 use axletree_scalar::{LANES, Row};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
-use axletree_vehicle::model::{Batch, Flat};
+use axletree_vehicle::model::{Batch, Evaluation, Flat};
 
 use super::run::{Next, Run};
 use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
@@ -96,7 +96,10 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             put_action(&mut inputs, &mut k[0], i, &action);
             actions[i] = Some(action);
         }
-        evaluate(&batch, x, &inputs, &live, &mut k[0], &mut loads);
+        let observes = |car: &Under<'_, N>| car.recorder.observes();
+        let mut seen: [Option<Evaluation<f64>>; LANES] = [None; LANES];
+        let see = cars.iter().flatten().any(observes).then_some(&mut seen);
+        evaluate(&batch, x, &inputs, &live, &mut k[0], &mut loads, see);
         let mut keep: [Option<[f64; N]>; LANES] = [None; LANES];
         let mut through = false;
         for i in 0..LANES {
@@ -115,7 +118,13 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                 &job.schedule,
                 validity,
                 interrupt,
-                &mut |moment| recorder.record_on(job.model, &Flat, moment),
+                &mut |moment| match &seen[i] {
+                    // At a break the inputs may be others.
+                    Some(seen) if *moment.inputs == action.inputs => {
+                        recorder.record_seen(job.model, moment, Some(seen));
+                    }
+                    _ => recorder.record_on(job.model, &Flat, moment),
+                },
             );
             if next == Next::Step {
                 continue;
@@ -143,7 +152,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                         put_action(&mut inputs, k, i, &action);
                     }
                 }
-                evaluate(&batch, x, &inputs, &live, k, &mut loads);
+                evaluate(&batch, x, &inputs, &live, k, &mut loads, None);
             }
             rows.advance(Stage::End, &LAGS);
             for (i, car) in cars.iter_mut().enumerate() {
@@ -180,8 +189,12 @@ fn evaluate<const N: usize>(
     live: &[bool; LANES],
     k: &mut [Row; N],
     loads: &mut [Row; 4],
+    seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
-        batch.rate(x, inputs, live, k, loads);
+        match seen {
+            Some(seen) => batch.see(x, inputs, live, k, loads, seen),
+            None => batch.rate(x, inputs, live, k, loads),
+        }
     }
 }

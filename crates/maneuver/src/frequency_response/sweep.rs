@@ -148,14 +148,11 @@ pub(super) fn transformed(
     }
     let trace = driven.recorder.finish();
     let mut values = [const { Vec::new() }; 4];
+    let columns: [&[f64]; 5] = std::array::from_fn(|i| trace.columns[i].as_slice());
     for &f in &frequencies {
-        let over: Vec<Complex<f64>> = trace
-            .columns
-            .iter()
-            .map(|column| transform(&trace.time, column, f))
-            .collect();
-        for (value, part) in values.iter_mut().zip(&over[1..]) {
-            value.push(part / over[0]);
+        let [steer, answers @ ..] = transforms(&trace.time, &columns, f);
+        for (value, answer) in values.iter_mut().zip(answers) {
+            value.push(answer / steer);
         }
     }
     Ok(Response {
@@ -164,16 +161,22 @@ pub(super) fn transformed(
     })
 }
 
-/// The Fourier integral of the departure from the first value, by the trapezoidal rule on even samples:
+/// The Fourier integrals of the departures from the first values, by the trapezoidal rule on even samples:
 /// exact for what is at rest at both ends and has no part near the sampling frequency.
-fn transform(time: &[f64], value: &[f64], frequency: f64) -> Complex<f64> {
+fn transforms<const C: usize>(
+    time: &[f64],
+    columns: &[&[f64]; C],
+    frequency: f64,
+) -> [Complex<f64>; C] {
     let h = time[1] - time[0];
     let turn = Complex::from_polar(1.0, -TAU * frequency * h);
     let mut pointer = Complex::new(1.0, 0.0);
-    let mut sum = Complex::new(0.0, 0.0);
-    for v in value {
-        sum += pointer * (v - value[0]);
+    let mut sums = [Complex::new(0.0, 0.0); C];
+    for i in 0..time.len() {
+        for (sum, column) in sums.iter_mut().zip(columns) {
+            *sum += pointer * (column[i] - column[0]);
+        }
         pointer *= turn;
     }
-    sum * h
+    sums.map(|sum| sum * h)
 }

@@ -236,33 +236,52 @@ impl SineWithDwell {
             .collect();
         // The slow steer lasts longest.
         interrupt.tell(0.6);
-        // Every amplitude of every car at once.
-        let mut whose = Vec::new();
-        let mut ready = Vec::new();
-        for (i, (model, series)) in models.iter().zip(&all).enumerate() {
-            let Ok(series) = series else { continue };
-            for amplitude in self.amplitudes(series.reference) {
-                let recorder = Recorder::of(CHANNELS);
-                ready.push(self.ready(model, &series.straight, amplitude, recorder));
-                whose.push((i, amplitude));
+        let mut waiting: Vec<Vec<f64>> = all
+            .iter()
+            .map(|series| match series {
+                Ok(series) => self.amplitudes(series.reference),
+                Err(_) => Vec::new(),
+            })
+            .collect();
+        // As many amplitudes at once as fill the lanes; a car whose run does not end well is through.
+        while waiting.iter().any(|left| !left.is_empty()) {
+            let mut whose = Vec::new();
+            let mut ready = Vec::new();
+            let under = |solid: bool| {
+                let of =
+                    |(m, left): &(&&Model, &Vec<f64>)| m.solid_rear() == solid && !left.is_empty();
+                models.iter().zip(&waiting).filter(of).count().max(1)
+            };
+            let shares = [false, true].map(|solid| LANES.div_ceil(under(solid)));
+            for (i, (model, series)) in models.iter().zip(&all).enumerate() {
+                let Ok(series) = series else { continue };
+                let share = shares[usize::from(model.solid_rear())].min(waiting[i].len());
+                for amplitude in waiting[i].drain(..share) {
+                    let recorder = Recorder::of(CHANNELS);
+                    ready.push(self.ready(model, &series.straight, amplitude, recorder));
+                    whose.push((i, amplitude));
+                }
             }
-        }
-        let driven = several::drive_all(ready, &Validity::default(), interrupt.quiet());
-        for ((i, amplitude), driven) in whose.into_iter().zip(driven) {
-            let Ok(series) = &mut all[i] else { continue };
-            let ended = |run: &DwellRun| !run.ending.outcome.is_completed();
-            if series.runs.last().is_some_and(ended) {
-                continue;
+            let driven = several::drive_all(ready, &Validity::default(), interrupt.quiet());
+            for ((i, amplitude), driven) in whose.into_iter().zip(driven) {
+                let Ok(series) = &mut all[i] else { continue };
+                let ended = |run: &DwellRun| !run.ending.outcome.is_completed();
+                if series.runs.last().is_some_and(ended) {
+                    continue;
+                }
+                let ending = driven.drive.ending;
+                let assessment = self.assess(driven.recorder.trace());
+                let responsive = amplitude >= criteria::RESPONSIVE_FROM * series.reference - 1e-9;
+                series.runs.push(DwellRun {
+                    amplitude,
+                    ending,
+                    assessment,
+                    met: ending.outcome.is_completed() && assessment.meets(responsive),
+                });
+                if !ending.outcome.is_completed() {
+                    waiting[i].clear();
+                }
             }
-            let ending = driven.drive.ending;
-            let assessment = self.assess(driven.recorder.trace());
-            let responsive = amplitude >= criteria::RESPONSIVE_FROM * series.reference - 1e-9;
-            series.runs.push(DwellRun {
-                amplitude,
-                ending,
-                assessment,
-                met: ending.outcome.is_completed() && assessment.meets(responsive),
-            });
         }
         all
     }

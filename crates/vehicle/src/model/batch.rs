@@ -9,7 +9,7 @@ use std::any::Any;
 use axletree_scalar::lanes::{Task, Width, dispatch};
 use axletree_scalar::{LANES, Lanes, Lift, Row};
 
-use super::evaluate::evaluate;
+use super::evaluate::{Evaluation, evaluate};
 use super::layout::{Inputs, STATES};
 use super::numbers::Numbers;
 use super::road::Flat;
@@ -111,6 +111,31 @@ impl Batch {
         rate: &mut [Row; STATES],
         load: &mut [Row; 4],
     ) {
+        self.evaluate(state, inputs, live, rate, load, None);
+    }
+
+    /// The same with everything that the evaluation finds; what is written for other lanes means nothing.
+    pub fn see(
+        &self,
+        state: &[Row; STATES],
+        inputs: &Inputs<Row>,
+        live: &[bool; LANES],
+        rate: &mut [Row; STATES],
+        load: &mut [Row; 4],
+        seen: &mut [Option<Evaluation<f64>>; LANES],
+    ) {
+        self.evaluate(state, inputs, live, rate, load, Some(seen));
+    }
+
+    fn evaluate(
+        &self,
+        state: &[Row; STATES],
+        inputs: &Inputs<Row>,
+        live: &[bool; LANES],
+        rate: &mut [Row; STATES],
+        load: &mut [Row; 4],
+        mut seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
+    ) {
         match &self.held {
             Held::Lanes(held) => {
                 let task = RateTask {
@@ -120,6 +145,7 @@ impl Batch {
                     live,
                     rate,
                     load,
+                    seen,
                 };
                 let done = dispatch(self.width, task);
                 assert!(done.is_ok(), "the machine had these lanes before");
@@ -134,6 +160,9 @@ impl Batch {
                     }
                     for (row, contact) in load.iter_mut().zip(&e.contacts) {
                         row[lane] = contact.load;
+                    }
+                    if let Some(seen) = &mut seen {
+                        seen[lane] = Some(e);
                     }
                 }
             }
@@ -172,13 +201,14 @@ struct RateTask<'a> {
     live: &'a [bool; LANES],
     rate: &'a mut [Row; STATES],
     load: &'a mut [Row; 4],
+    seen: Option<&'a mut [Option<Evaluation<f64>>; LANES]>,
 }
 
 impl Task for RateTask<'_> {
     type Out = ();
 
     #[inline(always)]
-    fn run<T: Lanes>(self) {
+    fn run<T: Lanes>(mut self) {
         let Some(turns) = self.held.downcast_ref::<Vec<Numbers<T>>>() else {
             panic!("numbers are held for the lanes they were made for");
         };
@@ -200,6 +230,16 @@ impl Task for RateTask<'_> {
                 }
                 for i in 0..4 {
                     e.contacts[i].load.store(&mut self.load[i][first..]);
+                }
+                if let Some(seen) = &mut self.seen {
+                    let rows = e.map(&mut |x| {
+                        let mut row = [0.0; LANES];
+                        x.store(&mut row);
+                        row
+                    });
+                    for i in 0..T::WIDTH {
+                        seen[first + i] = Some(rows.map(&mut |row| row[i]));
+                    }
                 }
             }
             first += T::WIDTH;

@@ -27,6 +27,24 @@ pub struct Frame<T> {
     tilt: [(T, T); 2],
 }
 
+impl<A: Copy> Frame<A> {
+    /// Every number through a function.
+    #[inline(always)]
+    pub fn map<B>(&self, f: &mut impl FnMut(A) -> B) -> Frame<B> {
+        Frame {
+            position: Vec3(self.position.0.map(&mut *f)),
+            rot_eb: Mat3(self.rot_eb.0.map(|axis| Vec3(axis.0.map(&mut *f)))),
+            up: Vec3(self.up.0.map(&mut *f)),
+            velocity: Vec3(self.velocity.0.map(&mut *f)),
+            rate: Vec3(self.rate.0.map(&mut *f)),
+            travel: self.travel.map(&mut *f),
+            travel_rate: self.travel_rate.map(&mut *f),
+            heading: (f(self.heading.0), f(self.heading.1)),
+            tilt: self.tilt.map(|(sin, cos)| (f(sin), f(cos))),
+        }
+    }
+}
+
 #[inline(always)]
 fn three<T: Real>(state: &[T; STATES], at: usize) -> Vec3<T> {
     Vec3([state[at], state[at + 1], state[at + 2]])

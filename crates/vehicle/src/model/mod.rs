@@ -11,6 +11,7 @@ pub mod evaluate;
 pub mod frame;
 pub mod grip;
 pub mod layout;
+mod map;
 pub mod numbers;
 pub mod observe;
 pub mod parts;
