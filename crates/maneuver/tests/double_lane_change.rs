@@ -3,6 +3,8 @@
 mod support;
 
 use axletree_maneuver::double_lane_change::Course;
+use axletree_maneuver::double_lane_change::attempt::{Design, Ground};
+use axletree_maneuver::trace::Recorder;
 use axletree_maneuver::{DoubleLaneChange, Interrupt, Maneuver, Measures};
 use axletree_vehicle::Model;
 use support::cars::{BOTH, model};
@@ -175,4 +177,51 @@ fn severe_course_and_outcomes() {
     );
     let stopped = DoubleLaneChange::default().measure(&car, Interrupt::when(&|| true));
     assert_eq!(stopped.unwrap().ending.outcome.name(), "interrupted");
+}
+
+/// Drives near one another, side by side and from where they begin to differ, are the drives from the start:
+/// to the bit where they differ from the start, to rounding where steps were left out. The control: every
+/// unknown moves something.
+#[test]
+fn law_neighbors_side_by_side() {
+    let lane = DoubleLaneChange::default();
+    for name in BOTH {
+        let car = model(name);
+        let ground = Ground::new(&car, &lane, 2);
+        let base = ground.first_guess(14.0, 40.0, 3.0);
+        let never = Interrupt::never();
+        let drive = |design: &Design| ground.attempt(design, Recorder::of(&[]), never).unwrap();
+        let (here, way, _) = drive(&base);
+        assert!(here.ending.outcome.is_completed());
+        let neighbors: Vec<Design> = (0..2 + base.steering.len())
+            .map(|i| {
+                let mut near = base.clone();
+                match i {
+                    0 => near.speed += 0.01,
+                    1 => near.offset += 0.01,
+                    _ => near.steering[i - 2] += 0.01,
+                }
+                near
+            })
+            .collect();
+        let near = ground
+            .attempts_near(&base, &way, &neighbors, never)
+            .unwrap();
+        assert_eq!(near.len(), neighbors.len());
+        for (i, (near, design)) in near.iter().zip(&neighbors).enumerate() {
+            let (alone, ..) = drive(design);
+            assert_eq!(near.design, *design);
+            assert_eq!(near.ending.outcome, alone.ending.outcome);
+            let pairs = near.clearances.iter().zip(&alone.clearances);
+            for (x, y) in pairs.chain(near.off.iter().zip(&alone.off)) {
+                if i < 5 {
+                    assert_eq!(x.to_bits(), y.to_bits(), "{name}, {i}");
+                } else {
+                    close("late", *x, *y, 1e-9);
+                }
+            }
+            let moved = near.off.iter().zip(&here.off).map(|(x, y)| (x - y).abs());
+            assert!(moved.fold(0.0, f64::max) > 1e-6, "{name}, {i}");
+        }
+    }
 }
