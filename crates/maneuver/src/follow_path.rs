@@ -221,6 +221,7 @@ impl FollowPath {
         car[ATTITUDE] = first.heading;
         Ok(Ready {
             model,
+            road: None,
             controls: driver,
             start: join(&car, &[straight.inputs.steering_wheel, 0.0, 0.0]),
             breaks: vec![0.0, self.longest()],

@@ -9,9 +9,10 @@ use std::cell::RefCell;
 
 use axletree_scalar::LANES;
 use axletree_vehicle::Model;
+use axletree_vehicle::model::{Flat, Road};
 
 use crate::begin;
-use crate::drive::{Controls, Drive, Job, Schedule, Validity, drive, drive_together};
+use crate::drive::{Controls, Drive, Job, Schedule, Validity, drive_on, drive_together};
 use crate::error::ManeuverError;
 use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
@@ -23,10 +24,12 @@ use crate::trace::Recorder;
 /// car.
 pub(crate) const MANY: usize = 4 * LANES;
 
-/// A car ready to be driven on a flat road.
+/// A car ready to be driven.
 pub(crate) struct Ready<'m, C, const N: usize> {
     /// The car.
     pub model: &'m Model,
+    /// The road, where it is not flat.
+    pub road: Option<Box<dyn Road<f64>>>,
     /// Who drives it.
     pub controls: C,
     /// State of car and controls at the start.
@@ -72,8 +75,9 @@ pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
         let jobs: Vec<Job<'_, C, N>> = group.iter().map(|&i| ready[i].job()).collect();
         if let [job] = jobs.as_slice() {
             let mut recorder = take(group[0]);
-            let drive = drive(
+            let drive = drive_on(
                 job.model,
+                job.road.unwrap_or(&Flat),
                 job.controls,
                 job.start,
                 &job.schedule,
@@ -109,6 +113,7 @@ impl<C, const N: usize> Ready<'_, C, N> {
     fn job(&self) -> Job<'_, C, N> {
         Job {
             model: self.model,
+            road: self.road.as_deref(),
             controls: &self.controls,
             start: self.start,
             schedule: Schedule {

@@ -457,6 +457,7 @@ impl Maneuver for StepSteer {
                 .iter()
                 .map(|(i, prepared)| Job {
                     model: models[*i],
+                    road: None,
                     controls: &prepared.controls,
                     start: prepared.start,
                     schedule: self.schedule(prepared),

@@ -2,9 +2,11 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use axletree_maneuver::road::{Shape, Under};
 use axletree_maneuver::{
-    BrakingInATurn, Ending, FollowPath, FrequencyMethod, FrequencyResponse, Interrupt, Launch,
-    LaunchMethod, LiftOffInATurn, Maneuver, Measures, Outcome, Path, SineWithDwell, StepSteer,
+    BrakingInATurn, BumpInACorner, Ending, FollowPath, FrequencyMethod, FrequencyResponse,
+    Interrupt, Launch, LaunchMethod, LiftOffInATurn, Maneuver, Measures, Outcome, Path,
+    RoughCorner, SineWithDwell, StepSteer,
 };
 use axletree_vehicle::{Model, car};
 
@@ -46,6 +48,21 @@ fn maneuvers() -> Vec<Box<dyn Maneuver>> {
         Box::new(LiftOffInATurn {
             lateral_acceleration: -6.0,
             ..LiftOffInATurn::default()
+        }),
+        Box::new(BumpInACorner::default()),
+        Box::new(BumpInACorner {
+            shape: Shape::Kerb {
+                height: 0.06,
+                slope: 0.2,
+                length: 0.5,
+            },
+            under: Under::Left,
+            lateral_acceleration: -7.0,
+            ..BumpInACorner::default()
+        }),
+        Box::new(RoughCorner {
+            window: 2.0,
+            ..RoughCorner::default()
         }),
         Box::new(Launch {
             distance: 80.0,

@@ -249,6 +249,7 @@ impl Corner<'_> {
             .iter()
             .map(|(driver, start, times)| Job {
                 model: self.model,
+                road: None,
                 controls: driver,
                 start: *start,
                 schedule: self.schedule(times),

@@ -362,6 +362,7 @@ impl<'a> Ground<'a> {
             .iter()
             .map(|(driver, start, times)| Job {
                 model: self.model,
+                road: None,
                 controls: driver,
                 start: *start,
                 schedule: self.schedule(times),

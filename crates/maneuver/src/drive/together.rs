@@ -6,7 +6,7 @@
 use axletree_scalar::{LANES, Row};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
-use axletree_vehicle::model::{Batch, Evaluation, Flat};
+use axletree_vehicle::model::{Batch, Evaluation, Flat, Look, Road};
 
 use super::run::{Next, Run};
 use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
@@ -14,11 +14,13 @@ use crate::interrupt::Interrupt;
 use crate::stepping::rows::{Rows, Stage, lane};
 use crate::trace::Recorder;
 
-/// One car to be driven on a flat road.
-#[derive(Clone, Copy, Debug)]
+/// One car to be driven.
+#[derive(Clone, Copy)]
 pub struct Job<'a, C, const N: usize> {
     /// The car.
     pub model: &'a Model,
+    /// The road, where it is not flat.
+    pub road: Option<&'a dyn Road<f64>>,
     /// Who drives it.
     pub controls: &'a C,
     /// State of car and controls at the start.
@@ -34,7 +36,7 @@ struct Under<'a, const N: usize> {
     recorder: Recorder,
 }
 
-/// Drives every job as [`drive`](super::drive) would, with `recorder` to start the records of each by its number, and
+/// Drives every job as [`drive`](super::drive) or [`drive_on`](super::drive_on) would, with `recorder` to start the records of each by its number, and
 /// hands over every car that is through: its number, how it went, its records.
 ///
 /// # Panics
@@ -53,6 +55,8 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     let mut loads = [[0.0; LANES]; 4];
     let mut cars: [Option<Under<'a, N>>; LANES] = std::array::from_fn(|_| None);
     let mut waiting = 0..jobs.len();
+    // On flat roads nobody is asked.
+    let uneven = jobs.iter().any(|job| job.road.is_some());
 
     // Fills free lanes from those who wait.
     let fill = |cars: &mut [Option<Under<'a, N>>; LANES],
@@ -96,10 +100,19 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             put_action(&mut inputs, &mut k[0], i, &action);
             actions[i] = Some(action);
         }
+        let mut roads: [&dyn Road<f64>; LANES] = [&Flat; LANES];
+        if uneven {
+            for (road, car) in roads.iter_mut().zip(&cars) {
+                if let Some(own) = car.as_ref().and_then(|car| jobs[car.job].road) {
+                    *road = own;
+                }
+            }
+        }
+        let roads = uneven.then_some(&roads);
         let observes = |car: &Under<'_, N>| car.recorder.observes();
         let mut seen: [Option<Evaluation<f64>>; LANES] = [None; LANES];
         let see = cars.iter().flatten().any(observes).then_some(&mut seen);
-        evaluate(&batch, x, &inputs, &live, &mut k[0], &mut loads, see);
+        evaluate(&batch, x, &inputs, roads, &live, &mut k[0], &mut loads, see);
         let mut keep: [Option<[f64; N]>; LANES] = [None; LANES];
         let mut through = false;
         for i in 0..LANES {
@@ -123,7 +136,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                     Some(seen) if *moment.inputs == action.inputs => {
                         recorder.record_seen(job.model, moment, Some(seen));
                     }
-                    _ => recorder.record_on(job.model, &Flat, moment),
+                    _ => recorder.record_on(job.model, job.road.unwrap_or(&Flat), moment),
                 },
             );
             if next == Next::Step {
@@ -152,7 +165,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                         put_action(&mut inputs, k, i, &action);
                     }
                 }
-                evaluate(&batch, x, &inputs, &live, k, &mut loads, None);
+                evaluate(&batch, x, &inputs, roads, &live, k, &mut loads, None);
             }
             rows.advance(Stage::End, &LAGS);
             for (i, car) in cars.iter_mut().enumerate() {
@@ -186,15 +199,17 @@ fn evaluate<const N: usize>(
     batch: &Batch,
     x: &[Row; N],
     inputs: &Inputs<Row>,
+    roads: Option<&[&dyn Road<f64>; LANES]>,
     live: &[bool; LANES],
     k: &mut [Row; N],
     loads: &mut [Row; 4],
     seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
-        match seen {
-            Some(seen) => batch.see(x, inputs, live, k, loads, seen),
-            None => batch.rate(x, inputs, live, k, loads),
+        if roads.is_some() || seen.is_some() {
+            batch.look(x, inputs, live, k, loads, Look { roads, seen });
+        } else {
+            batch.rate(x, inputs, live, k, loads);
         }
     }
 }

@@ -114,6 +114,7 @@ impl Chirp {
     ) -> Ready<'m, Sweeping, { STATES + 1 }> {
         Ready {
             model,
+            road: None,
             controls: Sweeping {
                 chirp: *self,
                 straight: straight.inputs,

@@ -191,6 +191,7 @@ impl Launch {
         };
         Ready {
             model,
+            road: None,
             controls: Feet::new(model, self, gear, open_until, open_until),
             start: one.state,
             breaks: vec![time, time.max(open_until), time.max(LONGEST) + 1.0],

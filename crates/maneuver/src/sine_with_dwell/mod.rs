@@ -185,6 +185,7 @@ impl SineWithDwell {
         breaks.sort_by(f64::total_cmp);
         Ready {
             model,
+            road: None,
             controls: Steering {
                 straight: straight.inputs,
                 sine,

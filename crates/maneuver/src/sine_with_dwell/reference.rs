@@ -75,6 +75,7 @@ pub fn reference_angles(
 ) -> Vec<Result<f64, Outcome>> {
     let ready = cars.iter().map(|(model, straight)| Ready {
         model,
+        road: None,
         controls: SlowSteer {
             straight: straight.inputs,
             hold: SpeedHold::new(

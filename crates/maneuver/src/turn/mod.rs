@@ -113,6 +113,7 @@ impl Circle {
         breaks.sort_by(f64::total_cmp);
         Ready {
             model,
+            road: None,
             controls: pedals,
             start: join::<0, STATES>(&self.trim.state, &[]),
             breaks,

@@ -4,7 +4,6 @@ use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
 use super::{CHANNELS, Corner, Window};
-use crate::begin;
 use crate::channels as ch;
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
@@ -14,6 +13,7 @@ use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::Ending;
 use crate::road::{Obstacle, Shape, Under};
+use crate::several;
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "bump_in_a_corner";
@@ -74,29 +74,29 @@ impl BumpInACorner {
 
     fn perform(
         &self,
-        model: &Model,
-        recorder: Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let corner = Corner::find(model, self.radius, self.lateral_acceleration, self.friction);
-        let corner = match corner {
-            Ok(corner) => corner,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, self.metrics())),
-        };
-        let touch = Self::touch(&corner);
-        let station = model.geometry.front_axle + AHEAD;
-        let road = Obstacle {
-            line: corner.line(station + corner.speed * AFTER),
-            station,
-            shape: self.shape,
-            under: self.under,
-        };
-        let breaks = [0.0, touch, touch + SHAKEN, touch + LOOK, touch + AFTER];
-        let (trace, ending) =
-            corner.drive(model, &road, &breaks, false, self.step, recorder, interrupt);
-        let measures = self.measured(&corner, &trace, ending);
-        Ok(Run { measures, trace })
+    ) -> Vec<Result<Run, ManeuverError>> {
+        super::perform(
+            self,
+            models,
+            |model| Corner::find(model, self.radius, self.lateral_acceleration, self.friction),
+            |model, corner| {
+                let touch = Self::touch(corner);
+                let station = model.geometry.front_axle + AHEAD;
+                let road = Obstacle {
+                    line: corner.line(station + corner.speed * AFTER),
+                    station,
+                    shape: self.shape,
+                    under: self.under,
+                };
+                let breaks = [0.0, touch, touch + SHAKEN, touch + LOOK, touch + AFTER];
+                corner.ready(model, road, &breaks, false, self.step, recorder())
+            },
+            |corner, trace, ending| self.measured(corner, trace, ending),
+            interrupt,
+        )
     }
 
     fn measured(&self, corner: &Corner, trace: &Trace, ending: Ending) -> Measures {
@@ -204,11 +204,23 @@ impl Maneuver for BumpInACorner {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

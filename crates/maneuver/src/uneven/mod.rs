@@ -15,11 +15,15 @@ use axletree_vehicle::trim::Trim;
 use crate::begin;
 use crate::channels as ch;
 use crate::channels::Channel;
-use crate::drive::{Action, Controls, Schedule, Validity, drive_on, join};
+use crate::drive::{Action, Controls, Validity, join};
 use crate::driver::speed::SpeedHold;
+use crate::error::ManeuverError;
 use crate::interrupt::Interrupt;
+use crate::maneuver::{Maneuver, Run};
+use crate::metrics::Measures;
 use crate::outcome::{Ending, Outcome};
 use crate::road::Line;
+use crate::several::{self, Ready};
 use crate::trace::{Recorder, Trace};
 
 /// What the measures need.
@@ -127,42 +131,63 @@ impl Corner {
         (0.5 * (a + b)).sqrt() / (0.5 * (left + right))
     }
 
-    /// Drives on a road with the wheel held; the speed is held where `hold_speed`, else the torque.
-    fn drive(
+    /// On a road with the wheel held; the speed is held where `hold_speed`, else the torque.
+    fn ready<'m>(
         &self,
-        model: &Model,
-        road: &dyn Road<f64>,
+        model: &'m Model,
+        road: impl Road<f64> + 'static,
         breaks: &[f64],
         hold_speed: bool,
         step: f64,
-        mut recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> (Trace, Ending) {
+        recorder: Recorder,
+    ) -> Ready<'m, Held, { STATES + 1 }> {
         let torque = self.trim.inputs.drive_torque;
-        let controls = Held {
-            inputs: self.trim.inputs,
-            hold: hold_speed.then(|| SpeedHold::new(model, self.speed, torque)),
-        };
-        let validity = Validity {
-            lift: 0.25,
-            ..Validity::default()
-        };
-        let driven = drive_on(
+        Ready {
             model,
-            road,
-            &controls,
-            join::<1, { STATES + 1 }>(&self.trim.state, &[0.0]),
-            &Schedule {
-                breaks,
-                longest_step: step,
-                sample_every: 1,
+            road: Some(Box::new(road)),
+            controls: Held {
+                inputs: self.trim.inputs,
+                hold: hold_speed.then(|| SpeedHold::new(model, self.speed, torque)),
             },
-            &mut recorder,
-            &validity,
-            interrupt,
-        );
-        (recorder.finish(), driven.ending)
+            start: join(&self.trim.state, &[0.0]),
+            breaks: breaks.to_vec(),
+            step,
+            sample_every: 1,
+            recorder,
+        }
     }
+}
+
+/// Carries one of the maneuvers out with several cars.
+fn perform<'m>(
+    maneuver: &dyn Maneuver,
+    models: &[&'m Model],
+    corner: impl Fn(&Model) -> Result<Corner, Outcome>,
+    ready: impl Fn(&'m Model, &Corner) -> Ready<'m, Held, { STATES + 1 }>,
+    measured: impl Fn(&Corner, &Trace, Ending) -> Measures,
+    interrupt: Interrupt<'_>,
+) -> Vec<Result<Run, ManeuverError>> {
+    let validity = Validity {
+        lift: 0.25,
+        ..Validity::default()
+    };
+    several::perform(
+        maneuver,
+        models,
+        |model| {
+            Ok(corner(model).map(|corner| {
+                let ready = ready(model, &corner);
+                (corner, ready)
+            }))
+        },
+        |corner, driven| {
+            let trace = driven.recorder.finish();
+            let measures = measured(&corner, &trace, driven.drive.ending);
+            Run { measures, trace }
+        },
+        &validity,
+        interrupt,
+    )
 }
 
 /// The steering wheel held, and either the drive torque or the speed.

@@ -4,7 +4,6 @@ use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
 use super::{CHANNELS, Corner, Window};
-use crate::begin;
 use crate::channels as ch;
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
@@ -14,6 +13,7 @@ use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::Ending;
 use crate::road::RoughRoad;
+use crate::several;
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "rough_corner";
@@ -69,34 +69,26 @@ impl RoughCorner {
 
     fn perform(
         &self,
-        model: &Model,
-        recorder: Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let corner = Corner::find(model, self.radius, self.lateral_acceleration, self.friction);
-        let corner = match corner {
-            Ok(corner) => corner,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, self.metrics())),
-        };
-        let from = self.from(&corner);
-        let end = from + self.window;
-        let geometry = &model.geometry;
-        let length = corner.speed * end * 1.1 + geometry.wheelbase + 5.0;
-        let road = self
-            .road
-            .along(corner.line(length), geometry.front_axle, length, FADE);
-        let (trace, ending) = corner.drive(
-            model,
-            &road,
-            &[0.0, from, end],
-            true,
-            self.step,
-            recorder,
+    ) -> Vec<Result<Run, ManeuverError>> {
+        super::perform(
+            self,
+            models,
+            |model| Corner::find(model, self.radius, self.lateral_acceleration, self.friction),
+            |model, corner| {
+                let from = self.from(corner);
+                let end = from + self.window;
+                let geometry = &model.geometry;
+                let length = corner.speed * end * 1.1 + geometry.wheelbase + 5.0;
+                let line = corner.line(length);
+                let road = self.road.along(line, geometry.front_axle, length, FADE);
+                corner.ready(model, road, &[0.0, from, end], true, self.step, recorder())
+            },
+            |corner, trace, ending| self.measured(corner, trace, ending),
             interrupt,
-        );
-        let measures = self.measured(&corner, &trace, ending);
-        Ok(Run { measures, trace })
+        )
     }
 
     fn measured(&self, corner: &Corner, trace: &Trace, ending: Ending) -> Measures {
@@ -197,11 +189,23 @@ impl Maneuver for RoughCorner {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

@@ -12,10 +12,10 @@ use axletree_scalar::{LANES, Lanes, Lift, Row};
 use super::evaluate::{Evaluation, evaluate};
 use super::layout::{Inputs, STATES};
 use super::numbers::Numbers;
-use super::road::Flat;
+use super::road::{Beside, Flat, Road};
 use super::whole::{Model, evaluate_alone};
 
-/// [`LANES`] cars of one topology on a flat road.
+/// [`LANES`] cars of one topology.
 pub struct Batch {
     width: Width,
     /// A car of this topology, for the shape of its numbers.
@@ -101,8 +101,8 @@ impl Batch {
         }
     }
 
-    /// The rates of the states of the cars in the live lanes and the loads of their wheels [N]; what is
-    /// written for other lanes means nothing.
+    /// The rates of the states of the cars in the live lanes on a flat road and the loads of their wheels [N];
+    /// what is written for other lanes means nothing.
     pub fn rate(
         &self,
         state: &[Row; STATES],
@@ -111,41 +111,46 @@ impl Batch {
         rate: &mut [Row; STATES],
         load: &mut [Row; 4],
     ) {
-        self.evaluate(state, inputs, live, rate, load, None);
+        let look = Look {
+            roads: None,
+            seen: None,
+        };
+        self.turn::<false>(state, inputs, live, rate, load, look);
     }
 
-    /// The same with everything that the evaluation finds; what is written for other lanes means nothing.
-    pub fn see(
+    /// The same on the roads that the cars stand on, and with everything that the evaluation finds. Costs a
+    /// fifth more.
+    pub fn look(
         &self,
         state: &[Row; STATES],
         inputs: &Inputs<Row>,
         live: &[bool; LANES],
         rate: &mut [Row; STATES],
         load: &mut [Row; 4],
-        seen: &mut [Option<Evaluation<f64>>; LANES],
+        look: Look<'_>,
     ) {
-        self.evaluate(state, inputs, live, rate, load, Some(seen));
+        self.turn::<true>(state, inputs, live, rate, load, look);
     }
 
-    fn evaluate(
+    fn turn<const LOOK: bool>(
         &self,
         state: &[Row; STATES],
         inputs: &Inputs<Row>,
         live: &[bool; LANES],
         rate: &mut [Row; STATES],
         load: &mut [Row; 4],
-        mut seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
+        mut look: Look<'_>,
     ) {
         match &self.held {
             Held::Lanes(held) => {
-                let task = RateTask {
+                let task = RateTask::<LOOK> {
                     held: &**held,
                     state,
                     inputs,
                     live,
                     rate,
                     load,
-                    seen,
+                    look,
                 };
                 let done = dispatch(self.width, task);
                 assert!(done.is_ok(), "the machine had these lanes before");
@@ -154,20 +159,29 @@ impl Batch {
                 for lane in (0..LANES).filter(|i| live[*i]) {
                     let x = state.map(|row| row[lane]);
                     let u = inputs.map(|row| row[lane]);
-                    let e = evaluate_alone(&all[lane], &x, &u, &Flat);
+                    let road = look.roads.map_or(&Flat as &dyn Road<f64>, |r| r[lane]);
+                    let e = evaluate_alone(&all[lane], &x, &u, road);
                     for (row, rate) in rate.iter_mut().zip(&e.rate) {
                         row[lane] = *rate;
                     }
                     for (row, contact) in load.iter_mut().zip(&e.contacts) {
                         row[lane] = contact.load;
                     }
-                    if let Some(seen) = &mut seen {
+                    if let Some(seen) = &mut look.seen {
                         seen[lane] = Some(e);
                     }
                 }
             }
         }
     }
+}
+
+/// What is asked beside the rates.
+pub struct Look<'a> {
+    /// The road of each car; flat where there are none.
+    pub roads: Option<&'a [&'a dyn Road<f64>; LANES]>,
+    /// Where everything that the evaluation finds goes.
+    pub seen: Option<&'a mut [Option<Evaluation<f64>>; LANES]>,
 }
 
 /// Numbers of several cars from their rows.
@@ -193,18 +207,19 @@ impl Task for Hold<'_> {
     }
 }
 
-/// One evaluation.
-struct RateTask<'a> {
+/// One evaluation: the rates and loads alone, or with a look. Two copies of the equations, because the lean one
+/// is asked most.
+struct RateTask<'a, const LOOK: bool> {
     held: &'a (dyn Any + Send + Sync),
     state: &'a [Row; STATES],
     inputs: &'a Inputs<Row>,
     live: &'a [bool; LANES],
     rate: &'a mut [Row; STATES],
     load: &'a mut [Row; 4],
-    seen: Option<&'a mut [Option<Evaluation<f64>>; LANES]>,
+    look: Look<'a>,
 }
 
-impl Task for RateTask<'_> {
+impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
     type Out = ();
 
     #[inline(always)]
@@ -224,14 +239,22 @@ impl Task for RateTask<'_> {
                     state[i] = T::load(&self.state[i][first..]);
                 }
                 let inputs = lanes_of(self.inputs, first);
-                let e = evaluate(numbers, &state, &inputs, &Flat);
+                let e = if LOOK {
+                    let road = Beside {
+                        roads: self.look.roads,
+                        first,
+                    };
+                    evaluate(numbers, &state, &inputs, &road)
+                } else {
+                    evaluate(numbers, &state, &inputs, &Flat)
+                };
                 for i in 0..STATES {
                     e.rate[i].store(&mut self.rate[i][first..]);
                 }
                 for i in 0..4 {
                     e.contacts[i].load.store(&mut self.load[i][first..]);
                 }
-                if let Some(seen) = &mut self.seen {
+                if LOOK && let Some(seen) = &mut self.look.seen {
                     let rows = e.map(&mut |x| {
                         let mut row = [0.0; LANES];
                         x.store(&mut row);

@@ -18,7 +18,7 @@ pub mod parts;
 pub mod road;
 pub mod whole;
 
-pub use batch::Batch;
+pub use batch::{Batch, Look};
 pub use evaluate::{Evaluation, evaluate};
 pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};
