@@ -5,7 +5,7 @@ use std::alloc::System;
 use axletree_scalar::LANES;
 use axletree_scalar::lanes::Width;
 use axletree_vehicle::model::layout::{SPIN, VELOCITY};
-use axletree_vehicle::model::{Batch, Inputs, STATES};
+use axletree_vehicle::model::{Batch, Evaluation, Inputs, Look, Patch, Road, STATES};
 use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Model, car};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
@@ -74,6 +74,64 @@ fn law_a_batch_computes_what_each_car_does_alone() {
                 }
             }
             assert!(rate[VELOCITY + 1][0] != rate[VELOCITY + 1][1]);
+        }
+    }
+}
+
+/// A road whose height is a wave along x, so many meters long.
+struct Wave(f64);
+
+impl Road<f64> for Wave {
+    fn under(&self, wheel: usize, [x, _]: [f64; 2], [vx, _]: [f64; 2]) -> Patch<f64> {
+        let (sin, cos) = (x / self.0 + wheel as f64).sin_cos();
+        Patch {
+            height: 0.01 * sin,
+            rise: 0.01 * cos * vx / self.0,
+        }
+    }
+}
+
+/// A look finds every number that each car finds alone on its own road, with every width of lane; the control:
+/// the road is felt.
+#[test]
+fn law_a_look_sees_what_each_car_sees_alone() {
+    for name in ["bramble-solid", "bramble-independent"] {
+        let (models, states, inputs) = cars(name);
+        let mut x = [[0.0; LANES]; STATES];
+        let mut u = Inputs::coasting().map(|v: f64| [v; LANES]);
+        for i in 0..LANES {
+            for k in 0..STATES {
+                x[k][i] = states[i][k];
+            }
+            u.put(i, &inputs[i]);
+        }
+        let waves: [Wave; LANES] = std::array::from_fn(|i| Wave(1.0 + i as f64));
+        let roads: [&dyn Road<f64>; LANES] = std::array::from_fn(|i| &waves[i] as &dyn Road<f64>);
+        for width in Width::all() {
+            let mut batch = Batch::with_width(&models[0], width);
+            batch.put(models.iter().enumerate());
+            let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
+            let mut seen = [None; LANES];
+            let look = Look {
+                roads: Some(&roads),
+                seen: Some(&mut seen),
+            };
+            batch.look(&x, &u, &[true; LANES], &mut rate, &mut load, look);
+            let bits = |e: &Evaluation<f64>| {
+                let mut bits = Vec::new();
+                e.map(&mut |v| bits.push(v.to_bits()));
+                bits
+            };
+            for i in 0..LANES {
+                let alone = models[i].evaluate_on(&states[i], &inputs[i], &waves[i]);
+                let got = bits(&seen[i].unwrap());
+                assert!(got.len() > 150);
+                assert_eq!(got, bits(&alone), "{name} {width:?}: car {i}");
+                assert_eq!(rate[VELOCITY][i].to_bits(), alone.rate[VELOCITY].to_bits());
+                assert_eq!(load[3][i].to_bits(), alone.contacts[3].load.to_bits());
+                let flat = models[i].evaluate(&states[i], &inputs[i]);
+                assert!(flat.contacts[1].load != alone.contacts[1].load);
+            }
         }
     }
 }

@@ -112,7 +112,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
         let observes = |car: &Under<'_, N>| car.recorder.observes();
         let mut seen: [Option<Evaluation<f64>>; LANES] = [None; LANES];
         let see = cars.iter().flatten().any(observes).then_some(&mut seen);
-        evaluate(&batch, x, &inputs, roads, &live, &mut k[0], &mut loads, see);
+        evaluate(&batch, x, &inputs, roads, live, &mut k[0], &mut loads, see);
         let mut keep: [Option<[f64; N]>; LANES] = [None; LANES];
         let mut through = false;
         for i in 0..LANES {
@@ -165,7 +165,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                         put_action(&mut inputs, k, i, &action);
                     }
                 }
-                evaluate(&batch, x, &inputs, roads, &live, k, &mut loads, None);
+                evaluate(&batch, x, &inputs, roads, live, k, &mut loads, None);
             }
             rows.advance(Stage::End, &LAGS);
             for (i, car) in cars.iter_mut().enumerate() {
@@ -200,16 +200,16 @@ fn evaluate<const N: usize>(
     x: &[Row; N],
     inputs: &Inputs<Row>,
     roads: Option<&[&dyn Road<f64>; LANES]>,
-    live: &[bool; LANES],
+    live: [bool; LANES],
     k: &mut [Row; N],
     loads: &mut [Row; 4],
     seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
         if roads.is_some() || seen.is_some() {
-            batch.look(x, inputs, live, k, loads, Look { roads, seen });
+            batch.look(x, inputs, &live, k, loads, Look { roads, seen });
         } else {
-            batch.rate(x, inputs, live, k, loads);
+            batch.rate(x, inputs, &live, k, loads);
         }
     }
 }

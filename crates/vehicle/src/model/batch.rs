@@ -115,7 +115,7 @@ impl Batch {
             roads: None,
             seen: None,
         };
-        self.turn::<false>(state, inputs, live, rate, load, look);
+        self.turn::<false>(state, inputs, *live, rate, load, look);
     }
 
     /// The same on the roads that the cars stand on, and with everything that the evaluation finds. Costs a
@@ -129,14 +129,14 @@ impl Batch {
         load: &mut [Row; 4],
         look: Look<'_>,
     ) {
-        self.turn::<true>(state, inputs, live, rate, load, look);
+        self.turn::<true>(state, inputs, *live, rate, load, look);
     }
 
     fn turn<const LOOK: bool>(
         &self,
         state: &[Row; STATES],
         inputs: &Inputs<Row>,
-        live: &[bool; LANES],
+        live: [bool; LANES],
         rate: &mut [Row; STATES],
         load: &mut [Row; 4],
         mut look: Look<'_>,
@@ -213,7 +213,7 @@ struct RateTask<'a, const LOOK: bool> {
     held: &'a (dyn Any + Send + Sync),
     state: &'a [Row; STATES],
     inputs: &'a Inputs<Row>,
-    live: &'a [bool; LANES],
+    live: [bool; LANES],
     rate: &'a mut [Row; STATES],
     load: &'a mut [Row; 4],
     look: Look<'a>,
