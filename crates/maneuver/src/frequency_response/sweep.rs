@@ -89,6 +89,7 @@ pub(super) struct Sweeping {
 }
 
 impl Controls<1> for Sweeping {
+    #[inline(always)]
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let [angle, rate] = self.chirp.at(time);
         let (drive_torque, slow) = self.hold.act(car, own[0]);

@@ -158,6 +158,7 @@ impl<'a> Feet<'a> {
 }
 
 impl Controls<OWN> for Feet<'_> {
+    #[inline(always)]
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; OWN]) -> Action<OWN> {
         let [integral, angle] = *own;
         let (throttle, clutch, integral_rate) = self.press(time, car, integral);

@@ -106,6 +106,7 @@ struct Steering {
 }
 
 impl Controls<0> for Steering {
+    #[inline(always)]
     fn act(&self, time: f64, _: &[f64; STATES], _: &[f64; 0]) -> Action<0> {
         let [angle, rate] = self.sine.at(time);
         Action {

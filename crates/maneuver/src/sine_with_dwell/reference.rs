@@ -36,6 +36,7 @@ struct SlowSteer {
 }
 
 impl Controls<1> for SlowSteer {
+    #[inline(always)]
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let (drive_torque, slow) = self.hold.act(car, own[0]);
         Action {

@@ -99,87 +99,59 @@ impl Weights<f64> {
     }
 }
 
-/// First stage: the state in the middle of the step.
+/// First stage: one state in the middle of the step; `lag` says whether it is a pure lag.
 #[inline(always)]
-pub fn stage_a<T: Real, const N: usize>(
-    lags: &Range<usize>,
-    w: &Weights<T>,
-    x: &[T; N],
-    k1: &[T; N],
-) -> [T; N] {
-    let mut y = *x;
-    for i in 0..N {
-        let weight = if lags.contains(&i) {
-            w.middle[0]
-        } else {
-            w.half
-        };
-        y[i] += weight * k1[i];
-    }
-    y
+pub fn stage_a<T: Real>(lag: bool, w: &Weights<T>, x: T, k1: T) -> T {
+    let weight = if lag { w.middle[0] } else { w.half };
+    x + weight * k1
 }
 
-/// Second stage: the state in the middle again.
+/// Second stage: in the middle again.
 #[inline(always)]
-pub fn stage_b<T: Real, const N: usize>(
-    lags: &Range<usize>,
-    w: &Weights<T>,
-    x: &[T; N],
-    a: &[T; N],
-    [k1, k2]: [&[T; N]; 2],
-) -> [T; N] {
-    let mut y = *x;
-    for i in 0..N {
-        if lags.contains(&i) {
-            let change = k2[i] - k1[i] + w.decay * (x[i] - a[i]);
-            y[i] = a[i] + w.middle[1] * change;
-        } else {
-            y[i] += w.half * k2[i];
-        }
+pub fn stage_b<T: Real>(lag: bool, w: &Weights<T>, x: T, a: T, [k1, k2]: [T; 2]) -> T {
+    if lag {
+        a + w.middle[1] * (k2 - k1 + w.decay * (x - a))
+    } else {
+        x + w.half * k2
     }
-    y
 }
 
-/// Third stage: the state at the end.
+/// Third stage: at the end.
 #[inline(always)]
-pub fn stage_c<T: Real, const N: usize>(
-    lags: &Range<usize>,
-    w: &Weights<T>,
-    x: &[T; N],
-    b: &[T; N],
-    [k1, k3]: [&[T; N]; 2],
-) -> [T; N] {
-    let mut y = *x;
-    for i in 0..N {
-        y[i] += if lags.contains(&i) {
-            let change = k3[i] - k1[i] + w.decay * (x[i] - b[i]);
-            w.whole[0] * k1[i] + w.whole[1] * change
-        } else {
-            w.step * k3[i]
-        };
+pub fn stage_c<T: Real>(lag: bool, w: &Weights<T>, x: T, b: T, [k1, k3]: [T; 2]) -> T {
+    x + if lag {
+        w.whole[0] * k1 + w.whole[1] * (k3 - k1 + w.decay * (x - b))
+    } else {
+        w.step * k3
     }
-    y
 }
 
 /// The state after the step.
 #[inline(always)]
-pub fn stage_end<T: Real, const N: usize>(
-    lags: &Range<usize>,
+pub fn stage_end<T: Real>(
+    lag: bool,
     w: &Weights<T>,
-    x: &[T; N],
-    [a, b, c]: [&[T; N]; 3],
-    [k1, k2, k3, k4]: [&[T; N]; 4],
+    x: T,
+    [a, b, c]: [T; 3],
+    [k1, k2, k3, k4]: [T; 4],
+) -> T {
+    x + if lag {
+        let pull = w.decay * ((x - a) + (x - b));
+        w.last[0] * k1 + w.last[1] * (k2 + k3 + pull) + w.last[2] * (k4 + w.decay * (x - c))
+    } else {
+        w.sixth * (k1 + k4 + (k2 + k3).scale(2.0))
+    }
+}
+
+/// A stage of every state.
+#[inline(always)]
+fn each<T: Real, const N: usize>(
+    lags: &Range<usize>,
+    mut stage: impl FnMut(usize, bool) -> T,
 ) -> [T; N] {
-    let mut y = *x;
+    let mut y = [T::zero(); N];
     for i in 0..N {
-        y[i] += if lags.contains(&i) {
-            let pull = w.decay * ((x[i] - a[i]) + (x[i] - b[i]));
-            w.last[0] * k1[i]
-                + w.last[1] * (k2[i] + k3[i] + pull)
-                + w.last[2] * (k4[i] + w.decay * (x[i] - c[i]))
-        } else {
-            w.sixth * (k1[i] + k4[i] + (k2[i] + k3[i]).scale(2.0))
-        };
+        y[i] = stage(i, lags.contains(&i));
     }
     y
 }
@@ -194,13 +166,16 @@ pub fn lagged_step<T: Real, const N: usize>(
     x: &[T; N],
     k1: &[T; N],
 ) -> [T; N] {
-    let a = stage_a(lags, w, x, k1);
+    let a = each(lags, |i, lag| stage_a(lag, w, x[i], k1[i]));
     let k2 = rate(1, &a);
-    let b = stage_b(lags, w, x, &a, [k1, &k2]);
+    let b = each(lags, |i, lag| stage_b(lag, w, x[i], a[i], [k1[i], k2[i]]));
     let k3 = rate(1, &b);
-    let c = stage_c(lags, w, x, &b, [k1, &k3]);
+    let c = each(lags, |i, lag| stage_c(lag, w, x[i], b[i], [k1[i], k3[i]]));
     let k4 = rate(2, &c);
-    stage_end(lags, w, x, [&a, &b, &c], [k1, &k2, &k3, &k4])
+    each(lags, |i, lag| {
+        let rates = [k1[i], k2[i], k3[i], k4[i]];
+        stage_end(lag, w, x[i], [a[i], b[i], c[i]], rates)
+    })
 }
 
 #[cfg(test)]

@@ -110,38 +110,31 @@ impl<const N: usize> Task for Advance<'_, N> {
 
     #[inline(always)]
     fn run<T: Lanes>(self) {
-        let (rows, lags) = (self.rows, self.lags);
-        let mut first = 0;
-        while first < LANES {
-            let w = load_weights::<T>(&rows.weights, first);
-            let x = load::<T, N>(&rows.x, first);
-            let k1 = load::<T, N>(&rows.k[0], first);
-            match self.stage {
-                Stage::A => save(&stage_a(lags, &w, &x, &k1), &mut rows.stage[0], first),
-                Stage::B => {
-                    let a = load::<T, N>(&rows.stage[0], first);
-                    let k2 = load::<T, N>(&rows.k[1], first);
-                    let b = stage_b(lags, &w, &x, &a, [&k1, &k2]);
-                    save(&b, &mut rows.stage[1], first);
-                }
-                Stage::C => {
-                    let b = load::<T, N>(&rows.stage[1], first);
-                    let k3 = load::<T, N>(&rows.k[2], first);
-                    let c = stage_c(lags, &w, &x, &b, [&k1, &k3]);
-                    save(&c, &mut rows.stage[2], first);
-                }
-                Stage::End => {
-                    let a = load::<T, N>(&rows.stage[0], first);
-                    let b = load::<T, N>(&rows.stage[1], first);
-                    let c = load::<T, N>(&rows.stage[2], first);
-                    let k2 = load::<T, N>(&rows.k[1], first);
-                    let k3 = load::<T, N>(&rows.k[2], first);
-                    let k4 = load::<T, N>(&rows.k[3], first);
-                    let end = stage_end(lags, &w, &x, [&a, &b, &c], [&k1, &k2, &k3, &k4]);
-                    save(&end, &mut rows.x, first);
+        let Rows {
+            x,
+            stage: [a, b, c],
+            k: [k1, k2, k3, k4],
+            weights,
+        } = self.rows;
+        for first in (0..LANES).step_by(T::WIDTH) {
+            let w = load_weights::<T>(weights, first);
+            for i in 0..N {
+                let lag = self.lags.contains(&i);
+                let load = |row: &[Row; N]| T::load(&row[i][first..]);
+                let now = load(x);
+                match self.stage {
+                    Stage::A => stage_a(lag, &w, now, load(k1)).store(&mut a[i][first..]),
+                    Stage::B => stage_b(lag, &w, now, load(a), [load(k1), load(k2)])
+                        .store(&mut b[i][first..]),
+                    Stage::C => stage_c(lag, &w, now, load(b), [load(k1), load(k3)])
+                        .store(&mut c[i][first..]),
+                    Stage::End => {
+                        let rates = [load(k1), load(k2), load(k3), load(k4)];
+                        stage_end(lag, &w, now, [load(a), load(b), load(c)], rates)
+                            .store(&mut x[i][first..]);
+                    }
                 }
             }
-            first += T::WIDTH;
         }
     }
 }

@@ -255,6 +255,7 @@ struct Pedals {
 }
 
 impl Controls<0> for Pedals {
+    #[inline(always)]
     fn act(&self, time: f64, _: &[f64; STATES], _: &[f64; 0]) -> Action<0> {
         let mut inputs = self.before;
         if time >= 0.0 {

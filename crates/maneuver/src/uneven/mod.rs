@@ -197,6 +197,7 @@ struct Held {
 }
 
 impl Controls<1> for Held {
+    #[inline(always)]
     fn act(&self, _: f64, car: &[f64; STATES], own: &[f64; 1]) -> Action<1> {
         let (drive_torque, slow) = match &self.hold {
             Some(hold) => hold.act(car, own[0]),
