@@ -7,24 +7,44 @@ use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use crate::real::Real;
 
-/// A value with its first derivatives along `N` directions.
+/// Numbers that can be derivatives of a value of type `T`: such a number itself, or several side by side,
+/// each along a direction of its own.
+pub trait Slope<T: Real>: Real {
+    /// The same in every direction.
+    fn of(x: T) -> Self;
+    /// `a` where the value's mask is set, `b` elsewhere.
+    fn pick(mask: T::Mask, a: Self, b: Self) -> Self;
+}
+
+impl<T: Real> Slope<T> for T {
+    #[inline(always)]
+    fn of(x: T) -> Self {
+        x
+    }
+    #[inline(always)]
+    fn pick(mask: T::Mask, a: Self, b: Self) -> Self {
+        T::sel(mask, a, b)
+    }
+}
+
+/// A value with its first derivatives along `N` directions, or along `N` times as many as `D` has lanes.
 ///
 /// Every operation applies the chain rule, so the derivatives are exact to rounding. Nests: the value
-/// may itself be any [`Real`].
+/// may itself be any [`Real`]. A lane of a derivative gets the same bits as a lone derivative does.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Dual<T, const N: usize> {
+pub struct Dual<T, const N: usize, D = T> {
     /// The value.
     pub re: T,
     /// Its derivatives.
-    pub d: [T; N],
+    pub d: [D; N],
 }
 
-impl<T: Real, const N: usize> Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Dual<T, N, D> {
     /// The `i`-th independent variable, with value `re`.
     #[inline(always)]
     pub fn variable(re: T, i: usize) -> Self {
-        let mut d = [T::zero(); N];
-        d[i] = T::one();
+        let mut d = [D::zero(); N];
+        d[i] = D::one();
         Dual { re, d }
     }
 
@@ -33,91 +53,103 @@ impl<T: Real, const N: usize> Dual<T, N> {
     pub fn constant(re: T) -> Self {
         Dual {
             re,
-            d: [T::zero(); N],
+            d: [D::zero(); N],
         }
     }
 
     /// The function with value `f` and slope `slope` at `self.re`.
     #[inline(always)]
     fn chain(self, f: T, slope: T) -> Self {
+        let slope = D::of(slope);
         let mut d = self.d;
-        let mut i = 0;
-        while i < N {
-            d[i] *= slope;
-            i += 1;
+        // A loop of one turn, thousands of times in one function, takes the compiler minutes.
+        if N == 1 {
+            d[0] *= slope;
+        } else {
+            let mut i = 0;
+            while i < N {
+                d[i] *= slope;
+                i += 1;
+            }
         }
         Dual { re: f, d }
     }
 
     #[inline(always)]
-    fn zip(self, other: Self, re: T, f: impl Fn(T, T) -> T) -> Self {
+    fn zip(self, other: Self, re: T, f: impl Fn(D, D) -> D) -> Self {
         let mut d = self.d;
-        let mut i = 0;
-        while i < N {
-            d[i] = f(d[i], other.d[i]);
-            i += 1;
+        if N == 1 {
+            d[0] = f(d[0], other.d[0]);
+        } else {
+            let mut i = 0;
+            while i < N {
+                d[i] = f(d[i], other.d[i]);
+                i += 1;
+            }
         }
         Dual { re, d }
     }
 }
 
-impl<T: Real, const N: usize> Add for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Add for Dual<T, N, D> {
     type Output = Self;
     #[inline(always)]
     fn add(self, o: Self) -> Self {
         self.zip(o, self.re + o.re, |a, b| a + b)
     }
 }
-impl<T: Real, const N: usize> Sub for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Sub for Dual<T, N, D> {
     type Output = Self;
     #[inline(always)]
     fn sub(self, o: Self) -> Self {
         self.zip(o, self.re - o.re, |a, b| a - b)
     }
 }
-impl<T: Real, const N: usize> Mul for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Mul for Dual<T, N, D> {
     type Output = Self;
     #[inline(always)]
     fn mul(self, o: Self) -> Self {
-        self.zip(o, self.re * o.re, |a, b| a * o.re + self.re * b)
+        let (x, y) = (D::of(self.re), D::of(o.re));
+        self.zip(o, self.re * o.re, |a, b| a * y + x * b)
     }
 }
-impl<T: Real, const N: usize> Div for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Div for Dual<T, N, D> {
     type Output = Self;
     #[inline(always)]
     fn div(self, o: Self) -> Self {
         let r = o.re.recip();
         let q = self.re * r;
-        self.zip(o, q, |a, b| (a - q * b) * r)
+        let (slope, quotient) = (D::of(r), D::of(q));
+        self.zip(o, q, |a, b| (a - quotient * b) * slope)
     }
 }
-impl<T: Real, const N: usize> Neg for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Neg for Dual<T, N, D> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
         self.chain(-self.re, -T::one())
     }
 }
-impl<T: Real, const N: usize> AddAssign for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> AddAssign for Dual<T, N, D> {
     #[inline(always)]
     fn add_assign(&mut self, o: Self) {
         *self = *self + o;
     }
 }
-impl<T: Real, const N: usize> SubAssign for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> SubAssign for Dual<T, N, D> {
     #[inline(always)]
     fn sub_assign(&mut self, o: Self) {
         *self = *self - o;
     }
 }
-impl<T: Real, const N: usize> MulAssign for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> MulAssign for Dual<T, N, D> {
     #[inline(always)]
     fn mul_assign(&mut self, o: Self) {
         *self = *self * o;
     }
 }
 
-impl<T: Real, const N: usize> Real for Dual<T, N> {
+impl<T: Real, const N: usize, D: Slope<T>> Real for Dual<T, N, D> {
     type Mask = T::Mask;
 
     #[inline(always)]
@@ -130,7 +162,7 @@ impl<T: Real, const N: usize> Real for Dual<T, N> {
     }
     #[inline(always)]
     fn sel(mask: Self::Mask, a: Self, b: Self) -> Self {
-        a.zip(b, T::sel(mask, a.re, b.re), |x, y| T::sel(mask, x, y))
+        a.zip(b, T::sel(mask, a.re, b.re), |x, y| D::pick(mask, x, y))
     }
     #[inline(always)]
     fn mul_add(self, a: Self, b: Self) -> Self {

@@ -11,6 +11,7 @@
 //! for those instructions. For the same reason code on lone numbers that should fuse its products and
 //! sums cheaply is run as a [`Work`] by [`fused`].
 
+use crate::dual::Slope;
 use crate::real::Real;
 
 /// Cars, or whatever runs side by side, that are handled together: the widest lanes there are. Narrower
@@ -20,8 +21,8 @@ pub const LANES: usize = 8;
 /// One quantity of each of [`LANES`] cars.
 pub type Row = [f64; LANES];
 
-/// Numbers side by side.
-pub trait Lanes: Real + Send + Sync + 'static {
+/// Numbers side by side: of as many cars, or derivatives of one number along as many directions.
+pub trait Lanes: Real + Slope<f64> + Send + Sync + 'static {
     /// How many.
     const WIDTH: usize;
     /// The first [`Self::WIDTH`] numbers of a slice.

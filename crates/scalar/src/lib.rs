@@ -22,7 +22,7 @@ pub mod vector;
 #[cfg(target_arch = "x86_64")]
 mod x86;
 
-pub use dual::Dual;
+pub use dual::{Dual, Slope};
 pub use lanes::{LANES, Lanes, Row};
 pub use numbers::Lift;
 pub use real::Real;

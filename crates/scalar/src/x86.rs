@@ -15,15 +15,17 @@
 use std::arch::x86_64::{
     __m256d, __m512d, __mmask8, _CMP_LT_OQ, _mm256_add_pd, _mm256_and_pd, _mm256_andnot_pd,
     _mm256_blendv_pd, _mm256_castpd_si256, _mm256_castsi256_pd, _mm256_cmp_pd, _mm256_div_pd,
-    _mm256_fmadd_pd, _mm256_loadu_pd, _mm256_mul_pd, _mm256_or_pd, _mm256_set1_pd,
-    _mm256_slli_epi64, _mm256_sqrt_pd, _mm256_storeu_pd, _mm256_sub_pd, _mm256_xor_pd,
-    _mm512_add_pd, _mm512_and_pd, _mm512_andnot_pd, _mm512_castpd_si512, _mm512_castsi512_pd,
-    _mm512_cmp_pd_mask, _mm512_div_pd, _mm512_fmadd_pd, _mm512_loadu_pd, _mm512_mask_blend_pd,
-    _mm512_mul_pd, _mm512_or_pd, _mm512_set1_epi64, _mm512_set1_pd, _mm512_slli_epi64,
-    _mm512_sqrt_pd, _mm512_storeu_pd, _mm512_sub_pd, _mm512_test_epi64_mask, _mm512_xor_pd,
+    _mm256_fmadd_pd, _mm256_loadu_pd, _mm256_mul_pd, _mm256_or_pd, _mm256_set1_epi64x,
+    _mm256_set1_pd, _mm256_slli_epi64, _mm256_sqrt_pd, _mm256_storeu_pd, _mm256_sub_pd,
+    _mm256_xor_pd, _mm512_add_pd, _mm512_and_pd, _mm512_andnot_pd, _mm512_castpd_si512,
+    _mm512_castsi512_pd, _mm512_cmp_pd_mask, _mm512_div_pd, _mm512_fmadd_pd, _mm512_loadu_pd,
+    _mm512_mask_blend_pd, _mm512_mul_pd, _mm512_or_pd, _mm512_set1_epi64, _mm512_set1_pd,
+    _mm512_slli_epi64, _mm512_sqrt_pd, _mm512_storeu_pd, _mm512_sub_pd, _mm512_test_epi64_mask,
+    _mm512_xor_pd,
 };
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
+use crate::dual::Slope;
 use crate::elementary::{self, Lane, ROUND};
 use crate::lanes::{Lanes, Task, Width, Work};
 use crate::real::Real;
@@ -94,7 +96,7 @@ macro_rules! vector {
 macro_rules! lanes {
     ($name:ident, $width:literal, $mask:ty, $set:ident, $add:ident, $sub:ident, $mul:ident,
      $div:ident, $fma:ident, $sqrt:ident, $and:ident, $and_not:ident, $or:ident, $xor:ident, $load:ident,
-     $store:ident, $less:expr, $blend:ident, $shift:ident, $odd:ident) => {
+     $store:ident, $less:expr, $blend:ident, $shift:ident, $odd:ident, $all:ident) => {
         impl Add for $name {
             type Output = Self;
             #[inline(always)]
@@ -228,6 +230,17 @@ macro_rules! lanes {
             }
         }
 
+        impl Slope<f64> for $name {
+            #[inline(always)]
+            fn of(x: f64) -> Self {
+                Lane::splat(x)
+            }
+            #[inline(always)]
+            fn pick(mask: bool, a: Self, b: Self) -> Self {
+                Lane::blend($all(mask), a, b)
+            }
+        }
+
         impl Lanes for $name {
             const WIDTH: usize = $width;
             #[inline(always)]
@@ -268,6 +281,12 @@ unsafe fn odd_four(x: __m256d) -> __m256d {
     )))
 }
 
+/// The same in every lane.
+#[inline(always)]
+fn all_four(mask: bool) -> __m256d {
+    vector!(_mm256_castsi256_pd(_mm256_set1_epi64x(-i64::from(mask))))
+}
+
 /// `a` where the mask is set.
 #[inline(always)]
 unsafe fn blend_eight(mask: __mmask8, a: __m512d, b: __m512d) -> __m512d {
@@ -291,6 +310,12 @@ unsafe fn odd_eight(x: __m512d) -> __mmask8 {
     ))
 }
 
+/// The same in every lane.
+#[inline(always)]
+fn all_eight(mask: bool) -> __mmask8 {
+    u8::from(mask).wrapping_neg()
+}
+
 lanes!(
     Four,
     4,
@@ -311,7 +336,8 @@ lanes!(
     _mm256_cmp_pd::<_CMP_LT_OQ>,
     blend_four,
     shift_four,
-    odd_four
+    odd_four,
+    all_four
 );
 
 lanes!(
@@ -334,5 +360,6 @@ lanes!(
     _mm512_cmp_pd_mask::<_CMP_LT_OQ>,
     blend_eight,
     shift_eight,
-    odd_eight
+    odd_eight,
+    all_eight
 );

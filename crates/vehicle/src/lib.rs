@@ -12,6 +12,7 @@
 //! - [`modes`]: its modes, named by what moves in them.
 //! - [`sheet`]: the static sheet.
 //! - [`linear`]: exact linearization about an equilibrium.
+//! - `lu`: small square systems.
 //!
 //! # Notation
 //!
@@ -44,6 +45,7 @@ pub mod eigen;
 pub mod engage;
 pub mod error;
 pub mod linear;
+mod lu;
 pub mod model;
 pub mod modes;
 pub mod parts;

@@ -1,13 +1,12 @@
 //! Exact linearization about an equilibrium, and its modes.
 
-use axletree_scalar::{Dual, Lift};
 use nalgebra::{Complex, DMatrix};
 
 use crate::model::layout::{
     CLUTCH, ENGINE, HOUSING, INPUTS, Inputs, STATES, THROTTLE, WINDUP, state_names,
 };
-use crate::model::whole::DIRECTIONS;
-use crate::model::{Derivative, Model, Numbers, Observation, Rear, evaluate_derivative};
+use crate::model::slopes::SEEN;
+use crate::model::{Lifted, Model, Numbers, Rear};
 use crate::trim::Trim;
 
 /// Names and units of the outputs, in the order of the rows of C and D.
@@ -23,19 +22,16 @@ pub const OUTPUTS: [(&str, &str); 9] = [
     ("steering_wheel_torque", "N*m"),
 ];
 
-fn outputs<T: Copy>(o: &Observation<T>) -> [T; 9] {
-    [
-        o.forward_velocity,
-        o.lateral_velocity,
-        o.sideslip,
-        o.yaw_rate,
-        o.longitudinal_acceleration,
-        o.lateral_acceleration,
-        o.roll,
-        o.pitch,
-        o.steering_wheel_torque,
-    ]
-}
+/// The same among the quantities that have derivatives: all but the speed.
+const OUTPUTS_SEEN: [usize; 9] = {
+    let mut seen = [SEEN; 9];
+    let mut i = 0;
+    while i < 9 {
+        seen[i] = if i < 2 { SEEN + i } else { SEEN + i + 1 };
+        i += 1;
+    }
+    seen
+};
 
 /// `x' = A x + B u`, `y = C x + D u` for small departures x, u, y from an equilibrium.
 #[derive(Clone, Debug)]
@@ -85,41 +81,14 @@ fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
 /// Linearizes with derivatives exact to rounding. The friction of the surface is held; dampers have the
 /// mean of their slopes in bump and rebound.
 pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
-    let lifted = with_mean_damping(&model.numbers).lift(&mut Derivative::constant);
-    let columns = STATES + INPUTS.len();
-    let rows = STATES + OUTPUTS.len();
-    let mut all = DMatrix::zeros(rows, columns);
-    for first in (0..columns).step_by(DIRECTIONS) {
-        let seed = |i: usize, value: f64| {
-            if (first..first + DIRECTIONS).contains(&i) {
-                Dual::variable(value, i - first)
-            } else {
-                Dual::constant(value)
-            }
-        };
-        let state: [Derivative; STATES] = std::array::from_fn(|i| seed(i, trim.state[i]));
-        let u = &trim.inputs;
-        let inputs = Inputs {
-            steering_wheel: seed(STATES, u.steering_wheel),
-            steering_wheel_rate: seed(STATES + 1, u.steering_wheel_rate),
-            drive_torque: seed(STATES + 2, u.drive_torque),
-            brake_torque: seed(STATES + 3, u.brake_torque),
-            friction: Dual::constant(u.friction),
-            throttle: Dual::constant(u.throttle),
-            gear_ratio: Dual::constant(u.gear_ratio),
-            clutch: Dual::constant(u.clutch),
-            engine_on: Dual::constant(u.engine_on),
-        };
-        let e = evaluate_derivative(&lifted, &state, &inputs);
-        let seen = outputs(&Observation::of(&lifted, &state, &e));
-        for (row, value) in e.rate.iter().chain(&seen).enumerate() {
-            for (k, slope) in value.d.iter().enumerate() {
-                if first + k < columns {
-                    all[(row, first + k)] = *slope;
-                }
-            }
-        }
-    }
+    let lifted = Lifted::of(&with_mean_damping(&model.numbers));
+    // States and inputs, in the order of the columns.
+    let variables: [usize; STATES + INPUTS.len()] = std::array::from_fn(|i| i);
+    let slopes = lifted.slopes(&trim.state, &trim.inputs, &variables);
+    let quantities: Vec<usize> = (0..STATES).chain(OUTPUTS_SEEN).collect();
+    let all = DMatrix::from_fn(quantities.len(), variables.len(), |row, column| {
+        slopes.at(quantities[row], column)
+    });
     let part = |r: usize, c: usize, nr: usize, nc: usize| all.view((r, c), (nr, nc)).into_owned();
     Linearization {
         trim: trim.clone(),

@@ -9,11 +9,10 @@
 
 use std::f64::consts::PI;
 
-use axletree_scalar::Lift;
 use axletree_vehicle::car::bundled;
 use axletree_vehicle::engage::engage;
 use axletree_vehicle::linear::linearize;
-use axletree_vehicle::model::Derivative;
+use axletree_vehicle::model::Lifted;
 use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
 use axletree_vehicle::modes::Mode;
 use axletree_vehicle::trim::{Condition, Trim, UNKNOWNS, defect, jacobian, pack, solve, unpack};
@@ -52,7 +51,7 @@ fn accelerating(by: f64) -> Condition {
 /// Equilibria of growing slip, through the peak of the force, by arc length in unknowns and
 /// acceleration.
 fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
-    let lifted = model.numbers.lift(&mut Derivative::constant);
+    let lifted = Lifted::of(&model.numbers);
     let n = UNKNOWNS;
     let mut scale = vec![
         0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0, 0.1, 0.1, 0.3,
@@ -71,7 +70,7 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
         let (u, a) = split(x);
         let mut j = DMatrix::zeros(n + 1, n + 1);
         j.view_mut((0, 0), (n, n))
-            .copy_from(&jacobian(&lifted, &u, &accelerating(a)));
+            .copy_from(&jacobian(model, &lifted, &u, &accelerating(a)));
         let mut other = x.clone();
         other[n] += 1e-4;
         let by = (value(&other) - value(x)) / 1e-4;

@@ -6,10 +6,9 @@
 //! lateral acceleration as any other point (Keller, "Numerical solution of bifurcation and nonlinear
 //! eigenvalue problems", in Applications of Bifurcation Theory, 1977; from memory).
 
-use axletree_scalar::Lift;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
-use axletree_vehicle::model::{Derivative, Numbers};
+use axletree_vehicle::model::Lifted;
 use axletree_vehicle::trim::{self, Condition, Slowing, Trim, UNKNOWNS};
 use nalgebra::{DMatrix, DVector};
 
@@ -38,7 +37,7 @@ pub type Place = DVector<f64>;
 /// The equations along one curve.
 pub struct Curve<'a> {
     model: &'a Model,
-    lifted: Numbers<Derivative>,
+    lifted: Lifted,
     held: Held,
     /// 1 for a curve to the left, -1 to the right.
     sense: f64,
@@ -63,7 +62,7 @@ impl<'a> Curve<'a> {
         assert_eq!(scale.len(), SIZE);
         Curve {
             model,
-            lifted: model.numbers.lift(&mut Derivative::constant),
+            lifted: Lifted::of(&model.numbers),
             held,
             sense: if to_left { 1.0 } else { -1.0 },
             friction,
@@ -155,6 +154,7 @@ impl<'a> Curve<'a> {
         slopes
             .view_mut((0, 0), (UNKNOWNS, UNKNOWNS))
             .copy_from(&trim::jacobian_slowing(
+                self.model,
                 &self.lifted,
                 &u,
                 &self.condition(place),

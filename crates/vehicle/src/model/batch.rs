@@ -287,7 +287,8 @@ fn lanes_of<T: Lanes>(inputs: &Inputs<Row>, first: usize) -> Inputs<T> {
 }
 
 impl<A: Copy> Inputs<A> {
-    /// Every input through a function.
+    /// Every input through a function, in the order of declaration.
+    #[inline(always)]
     pub fn map<B>(&self, mut f: impl FnMut(A) -> B) -> Inputs<B> {
         Inputs {
             steering_wheel: f(self.steering_wheel),

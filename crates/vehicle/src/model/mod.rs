@@ -16,6 +16,7 @@ pub mod numbers;
 pub mod observe;
 pub mod parts;
 pub mod road;
+pub mod slopes;
 pub mod whole;
 
 pub use batch::{Batch, Look};
@@ -24,4 +25,5 @@ pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};
 pub use observe::Observation;
 pub use road::{Flat, Patch, Road};
-pub use whole::{Derivative, Geometry, Model, evaluate_derivative};
+pub use slopes::{Lifted, Slopes};
+pub use whole::{Geometry, Model};

@@ -1,6 +1,5 @@
 //! A whole car ready for the equations.
 
-use axletree_scalar::Dual;
 use axletree_scalar::lanes::{Work, fused};
 
 use super::evaluate::{Evaluation, evaluate};
@@ -8,36 +7,6 @@ use super::layout::{DRIVELINE, Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY}
 use super::numbers::{Numbers, Rear, Wheel};
 use super::observe::Observation;
 use super::road::{Flat, Road};
-
-/// Directions of the derivatives that the crate's exact Jacobians take at once. One width for all,
-/// because every width is another copy of the equations to compile.
-pub const DIRECTIONS: usize = 4;
-
-/// A number with [`DIRECTIONS`] derivatives.
-pub type Derivative = Dual<f64, DIRECTIONS>;
-
-/// Everything one evaluation finds on a flat road, with derivatives.
-pub fn evaluate_derivative(
-    numbers: &Numbers<Derivative>,
-    state: &[Derivative; STATES],
-    inputs: &Inputs<Derivative>,
-) -> Evaluation<Derivative> {
-    fused(Derivatives(numbers, state, inputs))
-}
-
-struct Derivatives<'a>(
-    &'a Numbers<Derivative>,
-    &'a [Derivative; STATES],
-    &'a Inputs<Derivative>,
-);
-
-impl Work for Derivatives<'_> {
-    type Out = Evaluation<Derivative>;
-    #[inline(always)]
-    fn run(self) -> Self::Out {
-        evaluate(self.0, self.1, self.2, &Flat)
-    }
-}
 
 /// Everything one evaluation of one car finds.
 pub(super) fn evaluate_alone(

@@ -86,8 +86,7 @@ pub struct PartForces<T> {
 /// Evaluates the equations.
 ///
 /// A large function, compiled wherever it is called: once for every number type, in this crate, where
-/// [`Model`](super::Model), [`Batch`](super::Batch) and
-/// [`evaluate_derivative`](super::evaluate_derivative) call it.
+/// [`Model`](super::Model), [`Batch`](super::Batch) and [`Lifted`](super::Lifted) call it.
 #[inline(always)]
 pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     numbers: &Numbers<T>,

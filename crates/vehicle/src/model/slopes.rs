@@ -1,0 +1,254 @@
+//! Exact derivatives of one evaluation by states and inputs, several directions side by side.
+//!
+//! The car's numbers are the same in every direction; so one evaluation on a value and a vector of
+//! derivatives ([`Dual`] with lanes) gives as many directions as the machine has lanes, for about twice
+//! the work of the value alone. Equilibria and linearizations both read their derivatives off what
+//! [`Lifted::slopes`] gives, because every number type is another copy of the equations to compile. A
+//! direction gets the same bits whatever the lanes.
+
+use std::any::Any;
+
+use axletree_scalar::lanes::{Task, Width, dispatch};
+use axletree_scalar::{Dual, LANES, Lanes, Lift, Real, Row};
+
+use super::evaluate::{Evaluation, evaluate};
+use super::layout::{Inputs, STATES};
+use super::numbers::Numbers;
+use super::observe::Observation;
+use super::road::Flat;
+
+/// What can be varied: the states, then the inputs in the order of their declaration.
+pub const VARIABLES: usize = STATES + 9;
+/// Variable: angle of the steering wheel.
+pub const STEERING_WHEEL: usize = STATES;
+/// Variable: torque given to the crown wheel.
+pub const DRIVE_TORQUE: usize = STATES + 2;
+/// Variable: torque of the brakes.
+pub const BRAKE_TORQUE: usize = STATES + 3;
+
+/// What is differentiated: the rates of the states, and from here on what a person reads off the car, in
+/// the order of [`Observation`]'s declaration.
+pub const SEEN: usize = STATES;
+/// Quantity: horizontal speed of O.
+pub const SPEED: usize = SEEN + 2;
+/// Quantity: lateral acceleration of O in heading axes.
+pub const LATERAL_ACCELERATION: usize = SEEN + 6;
+/// Quantities: loads of the wheels.
+pub const LOAD: usize = SEEN + 10;
+/// Quantities: forward sliding speeds at the wheels.
+pub const SLIDING: usize = LOAD + 4;
+/// Number of quantities.
+pub const QUANTITIES: usize = SLIDING + 4;
+
+/// Directions that a machine without lanes takes at once.
+const ALONE: usize = 4;
+
+/// A value with derivatives along as many directions as there are lanes.
+type Lane<T> = Dual<f64, 1, T>;
+
+/// The same without lanes.
+type Lone = Dual<f64, ALONE>;
+
+/// A car's numbers ready for derivatives.
+pub struct Lifted {
+    width: Width,
+    held: Held,
+}
+
+enum Held {
+    /// `Numbers<Lane<T>>` for the lanes `T` of this machine.
+    Lanes(Box<dyn Any + Send + Sync>),
+    /// Without lanes.
+    Alone(Box<Numbers<Lone>>),
+}
+
+/// Derivatives of all quantities along some variables.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Slopes {
+    /// The quantities themselves.
+    pub values: [f64; QUANTITIES],
+    /// A row over directions for every quantity, for [`LANES`] directions after another.
+    blocks: Vec<[Row; QUANTITIES]>,
+}
+
+impl Slopes {
+    /// Derivatives of a quantity by the variables from number `first` on, as many as there are lanes.
+    #[inline(always)]
+    pub fn row(&self, quantity: usize, first: usize) -> &Row {
+        &self.blocks[first / LANES][quantity]
+    }
+
+    /// Derivative of a quantity by the variable of a number.
+    #[inline(always)]
+    pub fn at(&self, quantity: usize, number: usize) -> f64 {
+        self.blocks[number / LANES][quantity][number % LANES]
+    }
+}
+
+impl Lifted {
+    /// The numbers for the widest lanes of this machine.
+    pub fn of(numbers: &Numbers<f64>) -> Self {
+        Self::with_width(numbers, Width::best())
+    }
+
+    /// The same for lanes of a width; none where the machine has less.
+    pub fn with_width(numbers: &Numbers<f64>, width: Width) -> Self {
+        match dispatch(width, Hold(numbers)) {
+            Ok(held) => Lifted {
+                width,
+                held: Held::Lanes(held),
+            },
+            Err(_) => Lifted {
+                width: Width::One,
+                held: Held::Alone(Box::new(numbers.lift(&mut Dual::constant))),
+            },
+        }
+    }
+
+    /// Derivatives of every quantity at a point by the variables asked for.
+    pub fn slopes(
+        &self,
+        state: &[f64; STATES],
+        inputs: &Inputs<f64>,
+        variables: &[usize],
+    ) -> Slopes {
+        let mut blocks = vec![[[0.0; LANES]; QUANTITIES]; variables.len().div_ceil(LANES)];
+        let mut values = [0.0; QUANTITIES];
+        for (block, wanted) in blocks.iter_mut().zip(variables.chunks(LANES)) {
+            let mut seeds = [[0.0; LANES]; VARIABLES];
+            for (lane, variable) in wanted.iter().enumerate() {
+                seeds[*variable][lane] = 1.0;
+            }
+            let at_once = match self.held {
+                Held::Lanes(_) => self.width.count(),
+                Held::Alone(_) => ALONE,
+            };
+            for first in (0..LANES).step_by(at_once) {
+                let pass = Pass {
+                    state,
+                    inputs,
+                    seeds: &seeds,
+                    first,
+                    out: block,
+                    values: &mut values,
+                };
+                match &self.held {
+                    Held::Lanes(held) => {
+                        let task = PassTask {
+                            held: &**held,
+                            pass,
+                        };
+                        let done = dispatch(self.width, task);
+                        assert!(done.is_ok(), "the machine had these lanes before");
+                    }
+                    Held::Alone(numbers) => pass.run::<f64, ALONE>(numbers),
+                }
+            }
+        }
+        Slopes { values, blocks }
+    }
+}
+
+struct Hold<'a>(&'a Numbers<f64>);
+
+impl Task for Hold<'_> {
+    type Out = Box<dyn Any + Send + Sync>;
+
+    #[inline(always)]
+    fn run<T: Lanes>(self) -> Self::Out {
+        let numbers: Numbers<Lane<T>> = self.0.lift(&mut |x| Dual::constant(x));
+        Box::new(numbers)
+    }
+}
+
+/// As many directions as there are lanes, at one point.
+struct Pass<'a> {
+    state: &'a [f64; STATES],
+    inputs: &'a Inputs<f64>,
+    /// Along every direction, how far each variable moves.
+    seeds: &'a [Row; VARIABLES],
+    /// The first of these directions.
+    first: usize,
+    out: &'a mut [Row; QUANTITIES],
+    values: &'a mut [f64; QUANTITIES],
+}
+
+struct PassTask<'a> {
+    held: &'a (dyn Any + Send + Sync),
+    pass: Pass<'a>,
+}
+
+impl Task for PassTask<'_> {
+    type Out = ();
+
+    #[inline(always)]
+    fn run<T: Lanes>(self) {
+        let Some(numbers) = self.held.downcast_ref::<Numbers<Lane<T>>>() else {
+            panic!("numbers are held for the lanes they were made for");
+        };
+        self.pass.run::<T, 1>(numbers);
+    }
+}
+
+impl Pass<'_> {
+    #[inline(always)]
+    fn run<T: Lanes, const N: usize>(self, numbers: &Numbers<Dual<f64, N, T>>) {
+        let first = self.first;
+        let mut variable = 0;
+        let mut next = |x: f64| {
+            let mut d = [T::zero(); N];
+            for k in 0..N {
+                d[k] = T::load(&self.seeds[variable][first + k * T::WIDTH..]);
+            }
+            variable += 1;
+            Dual { re: x, d }
+        };
+        let mut state = [Dual::constant(0.0); STATES];
+        for i in 0..STATES {
+            state[i] = next(self.state[i]);
+        }
+        let inputs = self.inputs.map(next);
+        let e = evaluate(numbers, &state, &inputs, &Flat);
+        let read = quantities(numbers, &state, &e);
+        for i in 0..QUANTITIES {
+            self.values[i] = read[i].re;
+            for k in 0..N {
+                read[i].d[k].store(&mut self.out[i][first + k * T::WIDTH..]);
+            }
+        }
+    }
+}
+
+/// The quantities in their order.
+#[inline(always)]
+pub fn quantities<T: Real>(
+    numbers: &Numbers<T>,
+    state: &[T; STATES],
+    e: &Evaluation<T>,
+) -> [T; QUANTITIES] {
+    let seen = Observation::of(numbers, state, e);
+    let seen = [
+        seen.forward_velocity,
+        seen.lateral_velocity,
+        seen.speed,
+        seen.sideslip,
+        seen.yaw_rate,
+        seen.longitudinal_acceleration,
+        seen.lateral_acceleration,
+        seen.roll,
+        seen.pitch,
+        seen.steering_wheel_torque,
+    ];
+    let mut all = [T::zero(); QUANTITIES];
+    for i in 0..STATES {
+        all[i] = e.rate[i];
+    }
+    for i in 0..10 {
+        all[SEEN + i] = seen[i];
+    }
+    for i in 0..4 {
+        all[LOAD + i] = e.contacts[i].load;
+        all[SLIDING + i] = e.contacts[i].sliding[0];
+    }
+    all
+}
