@@ -166,7 +166,21 @@ impl<T: Real, const N: usize, D: Slope<T>> Real for Dual<T, N, D> {
     }
     #[inline(always)]
     fn mul_add(self, a: Self, b: Self) -> Self {
-        self * a + b
+        let (x, y) = (D::of(self.re), D::of(a.re));
+        let mut d = b.d;
+        if N == 1 {
+            d[0] = self.d[0].mul_add(y, x.mul_add(a.d[0], d[0]));
+        } else {
+            let mut i = 0;
+            while i < N {
+                d[i] = self.d[i].mul_add(y, x.mul_add(a.d[i], d[i]));
+                i += 1;
+            }
+        }
+        Dual {
+            re: self.re.mul_add(a.re, b.re),
+            d,
+        }
     }
     #[inline(always)]
     fn scale(self, k: f64) -> Self {

@@ -7,8 +7,8 @@
 //! eigenvalue problems", in Applications of Bifurcation Theory, 1977; from memory).
 
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::Lifted;
+use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::trim::{self, Condition, Slowing, Trim, UNKNOWNS};
 use nalgebra::{DMatrix, DVector};
 
