@@ -4,7 +4,7 @@
 use axletree_scalar::LANES;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
-use axletree_vehicle::trim::{self, Condition, Trim};
+use axletree_vehicle::trim::{Condition, Equilibria, Trim, Work};
 use serde::{Deserialize, Serialize};
 
 use crate::drive::{
@@ -123,6 +123,8 @@ pub struct Prepared {
     pub controls: StepControls,
     /// Start, end of the turning, start of the window, end [s].
     pub breaks: [f64; 4],
+    /// What the equilibria took.
+    pub work: Work,
 }
 
 impl StepSteer {
@@ -132,8 +134,10 @@ impl StepSteer {
             friction: self.friction,
             ..Condition::straight(self.speed)
         };
-        let solve = |condition: Condition| {
-            trim::solve(model, condition).map_err(|_| Outcome::NoSteadyState {
+        let mut equilibria = Equilibria::of(model);
+        let mut solve = |condition: Condition| {
+            let found = equilibria.solve(condition);
+            found.map_err(|_| Outcome::NoSteadyState {
                 speed: condition.speed,
                 lateral_acceleration: condition.lateral_acceleration,
             })
@@ -156,6 +160,7 @@ impl StepSteer {
             })?;
             corner.inputs.steering_wheel
         };
+        let work = equilibria.work();
         let step = target - straight.inputs.steering_wheel;
         let rise = step.abs() / self.steering_rate;
         Ok(Prepared {
@@ -167,6 +172,7 @@ impl StepSteer {
                 hold: self.hold_speed.then_some(hold),
             },
             breaks: [0.0, rise, self.settle, self.settle + self.window],
+            work,
         })
     }
 

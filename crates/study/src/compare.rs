@@ -49,7 +49,7 @@ pub fn compare(
     }
     let mut done = rows(
         cars.len(),
-        |row| Ok(cars[row].1.clone()),
+        |row| Ok((cars[row].1.clone(), Vec::new())),
         maneuvers,
         options,
     )?;

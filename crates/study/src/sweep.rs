@@ -4,11 +4,10 @@ use axletree_maneuver::{Ending, Maneuver, Metric};
 use axletree_vehicle::car::EntryValue;
 use axletree_vehicle::car::unit::Unit;
 use axletree_vehicle::{Car, CarError};
-use rayon::prelude::*;
 
 use crate::error::StudyError;
 use crate::vary::{Design, Vary, combinations};
-use crate::work::{Options, check, rows};
+use crate::work::{Options, Settings, check, rows};
 
 /// One column of settings.
 #[derive(Clone, Debug, PartialEq)]
@@ -112,20 +111,24 @@ pub fn sweep(
             .iter()
             .zip(vary)
             .filter_map(|(index, one)| index.map(|i| (one.path.as_str(), one.values[i].clone())));
-        car.edit(changes)
+        let own = car.edit(changes)?;
+        let settings: Settings = vary
+            .iter()
+            .map(|one| own.get(&one.path).ok()?.value)
+            .collect();
+        Ok((own, settings))
     };
     let done = rows(combined.len(), edited, maneuvers, options)?;
     let rows = done
-        .into_par_iter()
+        .into_iter()
         .enumerate()
         .map(|(row, done)| {
-            let own = edited(row).ok();
-            let settings = vary
-                .iter()
-                .map(|one| own.as_ref().and_then(|c| c.get(&one.path).ok()?.value))
-                .collect();
+            // Rows that were not begun have their settings too.
+            let known = done
+                .settings
+                .or_else(|| edited(row).ok().map(|(_, settings)| settings));
             Row {
-                settings,
+                settings: known.unwrap_or_else(|| vec![None; vary.len()]),
                 values: done.values,
                 endings: done.endings,
                 fault: done.fault,

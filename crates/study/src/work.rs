@@ -3,6 +3,7 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_maneuver::{Ending, Interrupt, Maneuver, Measures, Outcome};
+use axletree_vehicle::car::EntryValue;
 use axletree_vehicle::{Car, CarError, Model};
 use rayon::prelude::*;
 
@@ -35,7 +36,13 @@ pub(crate) struct Done {
     pub endings: Vec<Ending>,
     /// What kept the car from being built.
     pub fault: Option<CarError>,
+    /// What was read off the car's description; none where the caller stopped before or the description is at
+    /// fault.
+    pub settings: Option<Settings>,
 }
+
+/// What a row shows of its car's description.
+pub(crate) type Settings = Vec<Option<EntryValue>>;
 
 /// Checks a study's maneuvers before any row is computed.
 pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
@@ -66,11 +73,11 @@ const MOST_TOGETHER: usize = 64;
 
 /// Computes every row, in order, on the threads asked for.
 ///
-/// A thread takes several rows at once, so that maneuvers can drive their cars side by side; what a row
+/// `car` gives a row's car and what to keep of its description. A thread takes several rows at once, so that maneuvers can drive their cars side by side; what a row
 /// gives does not depend on its neighbors.
 pub(crate) fn rows(
     count: usize,
-    car: impl Fn(usize) -> Result<Car, CarError> + Sync,
+    car: impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync,
     maneuvers: &[&dyn Maneuver],
     options: &Options<'_>,
 ) -> Result<Vec<Done>, StudyError> {
@@ -105,24 +112,30 @@ pub(crate) fn rows(
 }
 
 fn rows_of(
-    car: &(impl Fn(usize) -> Result<Car, CarError> + Sync),
+    car: &(impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync),
     rows: std::ops::Range<usize>,
     maneuvers: &[&dyn Maneuver],
     interrupt: Interrupt<'_>,
 ) -> Vec<Done> {
     // Rows that were not begun when the caller stopped cost nothing.
-    let built: Vec<Option<Result<Model, CarError>>> = rows
-        .map(|row| (!interrupt.stopped()).then(|| car(row).and_then(|car| car.assemble())))
-        .collect();
-    let models: Vec<&Model> = built.iter().flatten().flatten().collect();
-    let mut all: Vec<Done> = built
-        .iter()
-        .map(|_| Done {
+    let mut all: Vec<Done> = Vec::with_capacity(rows.len());
+    let mut built: Vec<Option<Result<Model, CarError>>> = Vec::with_capacity(rows.len());
+    for row in rows {
+        let described = (!interrupt.stopped()).then(|| car(row));
+        let (described, settings) = match described {
+            Some(Ok((car, settings))) => (Some(Ok(car)), Some(settings)),
+            Some(Err(fault)) => (Some(Err(fault)), None),
+            None => (None, None),
+        };
+        built.push(described.map(|car| car.and_then(|car| car.assemble())));
+        all.push(Done {
             values: Vec::new(),
             endings: Vec::new(),
             fault: None,
-        })
-        .collect();
+            settings,
+        });
+    }
+    let models: Vec<&Model> = built.iter().flatten().flatten().collect();
     for maneuver in maneuvers {
         let measured = if interrupt.stopped() {
             Vec::new()

@@ -143,17 +143,26 @@ impl Batch {
     ) {
         match &self.held {
             Held::Lanes(held) => {
-                let task = RateTask::<LOOK> {
-                    held: &**held,
-                    state,
-                    inputs,
-                    live,
-                    rate,
-                    load,
-                    look,
-                };
-                let done = dispatch(self.width, task);
-                assert!(done.is_ok(), "the machine had these lanes before");
+                let width = self.width.count();
+                for (turn, live) in live.chunks(width).enumerate() {
+                    if !live.contains(&true) {
+                        continue;
+                    }
+                    let task = RateTask::<LOOK> {
+                        held: &**held,
+                        turn,
+                        state,
+                        inputs,
+                        rate,
+                        load,
+                        look: Look {
+                            roads: look.roads,
+                            seen: look.seen.as_deref_mut(),
+                        },
+                    };
+                    let done = dispatch(self.width, task);
+                    assert!(done.is_ok(), "the machine had these lanes before");
+                }
             }
             Held::One(all) => {
                 for lane in (0..LANES).filter(|i| live[*i]) {
@@ -208,12 +217,12 @@ impl Task for Hold<'_> {
 }
 
 /// One evaluation: the rates and loads alone, or with a look. Two copies of the equations, because the lean one
-/// is asked most.
+/// is asked most. No loop stands around them: the compiler is slow where much stands in one.
 struct RateTask<'a, const LOOK: bool> {
     held: &'a (dyn Any + Send + Sync),
+    turn: usize,
     state: &'a [Row; STATES],
     inputs: &'a Inputs<Row>,
-    live: [bool; LANES],
     rate: &'a mut [Row; STATES],
     load: &'a mut [Row; 4],
     look: Look<'a>,
@@ -227,45 +236,37 @@ impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
         let Some(turns) = self.held.downcast_ref::<Vec<Numbers<T>>>() else {
             panic!("numbers are held for the lanes they were made for");
         };
-        let mut first = 0;
-        for numbers in turns {
-            let mut any = false;
+        let first = self.turn * T::WIDTH;
+        let numbers = &turns[self.turn];
+        let mut state = [T::zero(); STATES];
+        for i in 0..STATES {
+            state[i] = T::load(&self.state[i][first..]);
+        }
+        let inputs = lanes_of(self.inputs, first);
+        let e = if LOOK {
+            let road = Beside {
+                roads: self.look.roads,
+                first,
+            };
+            evaluate(numbers, &state, &inputs, &road)
+        } else {
+            evaluate(numbers, &state, &inputs, &Flat)
+        };
+        for i in 0..STATES {
+            e.rate[i].store(&mut self.rate[i][first..]);
+        }
+        for i in 0..4 {
+            e.contacts[i].load.store(&mut self.load[i][first..]);
+        }
+        if LOOK && let Some(seen) = self.look.seen {
+            let rows = e.map(&mut |x| {
+                let mut row = [0.0; LANES];
+                x.store(&mut row);
+                row
+            });
             for i in 0..T::WIDTH {
-                any |= self.live[first + i];
+                seen[first + i] = Some(rows.map(&mut |row| row[i]));
             }
-            if any {
-                let mut state = [T::zero(); STATES];
-                for i in 0..STATES {
-                    state[i] = T::load(&self.state[i][first..]);
-                }
-                let inputs = lanes_of(self.inputs, first);
-                let e = if LOOK {
-                    let road = Beside {
-                        roads: self.look.roads,
-                        first,
-                    };
-                    evaluate(numbers, &state, &inputs, &road)
-                } else {
-                    evaluate(numbers, &state, &inputs, &Flat)
-                };
-                for i in 0..STATES {
-                    e.rate[i].store(&mut self.rate[i][first..]);
-                }
-                for i in 0..4 {
-                    e.contacts[i].load.store(&mut self.load[i][first..]);
-                }
-                if LOOK && let Some(seen) = &mut self.look.seen {
-                    let rows = e.map(&mut |x| {
-                        let mut row = [0.0; LANES];
-                        x.store(&mut row);
-                        row
-                    });
-                    for i in 0..T::WIDTH {
-                        seen[first + i] = Some(rows.map(&mut |row| row[i]));
-                    }
-                }
-            }
-            first += T::WIDTH;
         }
     }
 }

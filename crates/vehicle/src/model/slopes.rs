@@ -40,26 +40,14 @@ pub const SLIDING: usize = LOAD + 4;
 /// Number of quantities.
 pub const QUANTITIES: usize = SLIDING + 4;
 
-/// Directions that a machine without lanes takes at once.
-const ALONE: usize = 4;
-
 /// A value with derivatives along as many directions as there are lanes.
 type Lane<T> = Dual<f64, 1, T>;
-
-/// The same without lanes.
-type Lone = Dual<f64, ALONE>;
 
 /// A car's numbers ready for derivatives.
 pub struct Lifted {
     width: Width,
-    held: Held,
-}
-
-enum Held {
-    /// `Numbers<Lane<T>>` for the lanes `T` of this machine.
-    Lanes(Box<dyn Any + Send + Sync>),
-    /// Without lanes.
-    Alone(Box<Numbers<Lone>>),
+    /// `Numbers<Lane<T>>` for lanes `T` of this width.
+    held: Box<dyn Any + Send + Sync>,
 }
 
 /// Derivatives of all quantities along some variables.
@@ -94,13 +82,10 @@ impl Lifted {
     /// The same for lanes of a width; none where the machine has less.
     pub fn with_width(numbers: &Numbers<f64>, width: Width) -> Self {
         match dispatch(width, Hold(numbers)) {
-            Ok(held) => Lifted {
-                width,
-                held: Held::Lanes(held),
-            },
-            Err(_) => Lifted {
+            Ok(held) => Lifted { width, held },
+            Err(alone) => Lifted {
                 width: Width::One,
-                held: Held::Alone(Box::new(numbers.lift(&mut Dual::constant))),
+                held: alone.run::<f64>(),
             },
         }
     }
@@ -112,19 +97,16 @@ impl Lifted {
         inputs: &Inputs<f64>,
         variables: &[usize],
     ) -> Slopes {
-        let mut blocks = vec![[[0.0; LANES]; QUANTITIES]; variables.len().div_ceil(LANES)];
         let mut values = [0.0; QUANTITIES];
+        let mut blocks = vec![[[0.0; LANES]; QUANTITIES]; variables.len().div_ceil(LANES)];
         for (block, wanted) in blocks.iter_mut().zip(variables.chunks(LANES)) {
             let mut seeds = [[0.0; LANES]; VARIABLES];
             for (lane, variable) in wanted.iter().enumerate() {
                 seeds[*variable][lane] = 1.0;
             }
-            let at_once = match self.held {
-                Held::Lanes(_) => self.width.count(),
-                Held::Alone(_) => ALONE,
-            };
-            for first in (0..LANES).step_by(at_once) {
+            for first in (0..wanted.len()).step_by(self.width.count()) {
                 let pass = Pass {
+                    held: &*self.held,
                     state,
                     inputs,
                     seeds: &seeds,
@@ -132,21 +114,19 @@ impl Lifted {
                     out: block,
                     values: &mut values,
                 };
-                match &self.held {
-                    Held::Lanes(held) => {
-                        let task = PassTask {
-                            held: &**held,
-                            pass,
-                        };
-                        let done = dispatch(self.width, task);
-                        assert!(done.is_ok(), "the machine had these lanes before");
-                    }
-                    Held::Alone(numbers) => pass.run::<f64, ALONE>(numbers),
+                if let Err(pass) = dispatch(self.width, pass) {
+                    alone(pass);
                 }
             }
         }
         Slopes { values, blocks }
     }
+}
+
+/// Without lanes; a function of its own, because the compiler is slow where much stands in a loop.
+#[inline(never)]
+fn alone(pass: Pass<'_>) {
+    pass.run::<f64>();
 }
 
 struct Hold<'a>(&'a Numbers<f64>);
@@ -163,6 +143,7 @@ impl Task for Hold<'_> {
 
 /// As many directions as there are lanes, at one point.
 struct Pass<'a> {
+    held: &'a (dyn Any + Send + Sync),
     state: &'a [f64; STATES],
     inputs: &'a Inputs<f64>,
     /// Along every direction, how far each variable moves.
@@ -173,12 +154,7 @@ struct Pass<'a> {
     values: &'a mut [f64; QUANTITIES],
 }
 
-struct PassTask<'a> {
-    held: &'a (dyn Any + Send + Sync),
-    pass: Pass<'a>,
-}
-
-impl Task for PassTask<'_> {
+impl Task for Pass<'_> {
     type Out = ();
 
     #[inline(always)]
@@ -186,20 +162,10 @@ impl Task for PassTask<'_> {
         let Some(numbers) = self.held.downcast_ref::<Numbers<Lane<T>>>() else {
             panic!("numbers are held for the lanes they were made for");
         };
-        self.pass.run::<T, 1>(numbers);
-    }
-}
-
-impl Pass<'_> {
-    #[inline(always)]
-    fn run<T: Lanes, const N: usize>(self, numbers: &Numbers<Dual<f64, N, T>>) {
         let first = self.first;
         let mut variable = 0;
         let mut next = |x: f64| {
-            let mut d = [T::zero(); N];
-            for k in 0..N {
-                d[k] = T::load(&self.seeds[variable][first + k * T::WIDTH..]);
-            }
+            let d = [T::load(&self.seeds[variable][first..])];
             variable += 1;
             Dual { re: x, d }
         };
@@ -212,9 +178,7 @@ impl Pass<'_> {
         let read = quantities(numbers, &state, &e);
         for i in 0..QUANTITIES {
             self.values[i] = read[i].re;
-            for k in 0..N {
-                read[i].d[k].store(&mut self.out[i][first + k * T::WIDTH..]);
-            }
+            read[i].d[0].store(&mut self.out[i][first..]);
         }
     }
 }
