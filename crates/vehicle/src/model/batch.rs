@@ -232,7 +232,7 @@ impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
     type Out = ();
 
     #[inline(always)]
-    fn run<T: Lanes>(mut self) {
+    fn run<T: Lanes>(self) {
         let Some(turns) = self.held.downcast_ref::<Vec<Numbers<T>>>() else {
             panic!("numbers are held for the lanes they were made for");
         };
