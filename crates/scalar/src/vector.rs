@@ -38,16 +38,16 @@ impl<T: Real> Vec3<T> {
     #[inline(always)]
     pub fn dot(self, o: Self) -> T {
         let (a, b) = (self.0, o.0);
-        a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+        a[2].mul_add(b[2], a[1].mul_add(b[1], a[0] * b[0]))
     }
     /// Vector product.
     #[inline(always)]
     pub fn cross(self, o: Self) -> Self {
         let (a, b) = (self.0, o.0);
         Vec3([
-            a[1] * b[2] - a[2] * b[1],
-            a[2] * b[0] - a[0] * b[2],
-            a[0] * b[1] - a[1] * b[0],
+            a[1].mul_add(b[2], -(a[2] * b[1])),
+            a[2].mul_add(b[0], -(a[0] * b[2])),
+            a[0].mul_add(b[1], -(a[1] * b[0])),
         ])
     }
     /// Times a number.
@@ -55,6 +55,12 @@ impl<T: Real> Vec3<T> {
     pub fn times(self, k: T) -> Self {
         let [x, y, z] = self.0;
         Vec3([x * k, y * k, z * k])
+    }
+    /// `self * k + o`.
+    #[inline(always)]
+    pub fn times_plus(self, k: T, o: Self) -> Self {
+        let ([x, y, z], [a, b, c]) = (self.0, o.0);
+        Vec3([x.mul_add(k, a), y.mul_add(k, b), z.mul_add(k, c)])
     }
     /// Length.
     #[inline(always)]
@@ -173,7 +179,7 @@ impl<T: Real> Mul<Vec3<T>> for Mat3<T> {
     #[inline(always)]
     fn mul(self, v: Vec3<T>) -> Vec3<T> {
         let [a, b, c] = self.0;
-        a.times(v.x()) + b.times(v.y()) + c.times(v.z())
+        c.times_plus(v.z(), b.times_plus(v.y(), a.times(v.x())))
     }
 }
 impl<T: Real> Mul for Mat3<T> {

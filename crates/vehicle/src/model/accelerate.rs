@@ -15,7 +15,7 @@
 //! and 6 (from memory). Only travels of the same axle couple directly, so the four of them are
 //! eliminated first, in blocks of two, and a 6 x 6 system remains.
 
-use axletree_scalar::{Real, Vec3};
+use axletree_scalar::{Mat3, Real, Vec3};
 
 use super::carrier::Carrier;
 use super::frame::Frame;
@@ -58,13 +58,13 @@ impl<T: Real> Equations<T> {
         let c = Vec3(body.center);
         let m = body.mass;
         let (v, w) = (frame.velocity, frame.rate);
-        let bias = w.cross(v + w.cross(c)) + frame.up.times(gravity);
+        let bias = frame.up.times_plus(gravity, w.cross(v + w.cross(c)));
         let [xx, yy, zz, xy, xz, yz] = body.inertia;
-        let h = Vec3([
-            xx * w.x() + xy * w.y() + xz * w.z(),
-            xy * w.x() + yy * w.y() + yz * w.z(),
-            xz * w.x() + yz * w.y() + zz * w.z(),
-        ]);
+        let h = Mat3([
+            Vec3([xx, xy, xz]),
+            Vec3([xy, yy, yz]),
+            Vec3([xz, yz, zz]),
+        ]) * w;
         let pull = bias.times(m);
         let zero = T::zero();
         let mut equations = Equations {
@@ -87,12 +87,16 @@ impl<T: Real> Equations<T> {
     fn add_second_moment(&mut self, c: Vec3<T>, m: T) {
         let [x, y, z] = c.0;
         let (mx, my, mz) = (m * x, m * y, m * z);
-        self.second[0] += my * y + mz * z;
-        self.second[1] += mx * x + mz * z;
-        self.second[2] += mx * x + my * y;
-        self.second[3] -= mx * y;
-        self.second[4] -= mx * z;
-        self.second[5] -= my * z;
+        let (yy, zz) = (my * y, mz * z);
+        let [jx, jy, jz, xy, xz, yz] = self.second;
+        self.second = [
+            jx + (yy + zz),
+            mx.mul_add(x, jy + zz),
+            mx.mul_add(x, jz + yy),
+            (-mx).mul_add(y, xy),
+            (-mx).mul_add(z, xz),
+            (-my).mul_add(z, yz),
+        ];
     }
 
     /// A carrier whose first travel is number `first`, with the spin momentum of its wheels
@@ -111,24 +115,27 @@ impl<T: Real> Equations<T> {
         let (jd, ja) = (body.inertia_diametral, body.inertia_axial);
         let axial = ja - jd;
 
-        let pull = (carrier.bias_acceleration + frame.up.times(gravity)).times(m);
+        let pull = frame.up.times_plus(gravity, carrier.bias_acceleration).times(m);
         let w = carrier.rate;
         let couple = turned(carrier.bias_turn, n, jd, axial)
-            + w.cross(turned(w, n, jd, axial) + n.times(spin_momentum));
+            + w.cross(n.times_plus(spin_momentum, turned(w, n, jd, axial)));
         self.force -= pull;
         self.moment -= c.cross(pull) + couple;
 
         self.mass += m;
-        self.first += c.times(m);
+        self.first = c.times_plus(m, self.first);
         self.add_second_moment(c, m);
         let [nx, ny, nz] = n.0;
         let (kx, ky, kz) = (axial * nx, axial * ny, axial * nz);
-        self.second[0] += jd + kx * nx;
-        self.second[1] += jd + ky * ny;
-        self.second[2] += jd + kz * nz;
-        self.second[3] += kx * ny;
-        self.second[4] += kx * nz;
-        self.second[5] += ky * nz;
+        let [xx, yy, zz, xy, xz, yz] = self.second;
+        self.second = [
+            kx.mul_add(nx, xx + jd),
+            ky.mul_add(ny, yy + jd),
+            kz.mul_add(nz, zz + jd),
+            kx.mul_add(ny, xy),
+            kx.mul_add(nz, xz),
+            ky.mul_add(nz, yz),
+        ];
 
         for i in 0..D {
             let (ci, wi) = (carrier.center_by[i], carrier.turn_by[i]);
@@ -197,25 +204,26 @@ impl<T: Real> Equations<T> {
         for end in 0..2 {
             let (i, j) = (2 * end, 2 * end + 1);
             let (p, q, r) = (self.diagonal[i], self.beside[end], self.diagonal[j]);
-            let inverse = (p * r - q * q).recip();
+            let inverse = p.mul_add(r, -(q * q)).recip();
             let (ip, iq, ir) = (r * inverse, -q * inverse, p * inverse);
             let ci = six(self.to_velocity[i], self.to_rate[i]);
             let cj = six(self.to_velocity[j], self.to_rate[j]);
             for k in 0..6 {
-                scaled[i][k] = ip * ci[k] + iq * cj[k];
-                scaled[j][k] = iq * ci[k] + ir * cj[k];
+                scaled[i][k] = ip.mul_add(ci[k], iq * cj[k]);
+                scaled[j][k] = iq.mul_add(ci[k], ir * cj[k]);
             }
             let (fi, fj) = (self.on_travel[i], self.on_travel[j]);
-            free[i] = ip * fi + iq * fj;
-            free[j] = iq * fi + ir * fj;
+            free[i] = ip.mul_add(fi, iq * fj);
+            free[j] = iq.mul_add(fi, ir * fj);
             column[i] = ci;
             column[j] = cj;
         }
         for i in 0..6 {
             for t in 0..4 {
-                b[i] -= column[t][i] * free[t];
+                let from = -column[t][i];
+                b[i] = from.mul_add(free[t], b[i]);
                 for j in 0..=i {
-                    a[i][j] -= column[t][i] * scaled[t][j];
+                    a[i][j] = from.mul_add(scaled[t][j], a[i][j]);
                 }
             }
         }
@@ -224,7 +232,7 @@ impl<T: Real> Equations<T> {
         let mut travel = free;
         for t in 0..4 {
             for k in 0..6 {
-                travel[t] -= scaled[t][k] * x[k];
+                travel[t] = (-scaled[t][k]).mul_add(x[k], travel[t]);
             }
         }
         Accelerations {
@@ -238,7 +246,7 @@ impl<T: Real> Equations<T> {
 /// A body of revolution's inertia times a vector: `J x = J_d x + (J_a - J_d) n (n . x)`.
 #[inline(always)]
 fn turned<T: Real>(x: Vec3<T>, n: Vec3<T>, diametral: T, axial_excess: T) -> Vec3<T> {
-    x.times(diametral) + n.times(axial_excess * n.dot(x))
+    n.times_plus(axial_excess * n.dot(x), x.times(diametral))
 }
 
 #[inline(always)]
@@ -253,10 +261,9 @@ fn solve_symmetric<T: Real, const N: usize>(mut a: [[T; N]; N], mut b: [T; N]) -
     for j in 0..N {
         // Column j below the diagonal holds L D until it is scaled.
         for k in 0..j {
-            let factor = a[j][k] * inverse[k];
+            let factor = -(a[j][k] * inverse[k]);
             for i in j..N {
-                let product = a[i][k] * factor;
-                a[i][j] -= product;
+                a[i][j] = a[i][k].mul_add(factor, a[i][j]);
             }
         }
         inverse[j] = a[j][j].recip();
@@ -264,14 +271,13 @@ fn solve_symmetric<T: Real, const N: usize>(mut a: [[T; N]; N], mut b: [T; N]) -
     // a[i][k] = L[i][k] D[k]; forward, then backward.
     for i in 0..N {
         for k in 0..i {
-            let product = a[i][k] * (b[k] * inverse[k]);
-            b[i] -= product;
+            b[i] = a[i][k].mul_add(-(b[k] * inverse[k]), b[i]);
         }
     }
     for i in (0..N).rev() {
         let mut sum = b[i];
         for k in i + 1..N {
-            sum -= a[k][i] * b[k];
+            sum = a[k][i].mul_add(-b[k], sum);
         }
         b[i] = sum * inverse[i];
     }

@@ -93,27 +93,32 @@ impl<T: Real, const D: usize> Turn<T, D> {
         let o = T::zero();
         let e1 = Vec3([ct, st, o]);
         let e2 = Vec3([-st, ct, o]);
-        let ez = Vec3([o, o, T::one()]);
-        let axis = e2.times(cg) + ez.times(sg);
+        let axis = Vec3([-(st * cg), ct * cg, sg]);
         // n' at zero pitch rate is (toe' e_z + tilt' e1) x n.
-        let swing = ez.times(toe.rate) + e1.times(tilt.rate);
+        let swing = Vec3([ct * tilt.rate, st * tilt.rate, toe.rate]);
         let mut by = [Vec3::zero(); D];
         let mut i = 0;
         while i < D {
-            by[i] = ez.times(toe.by[i]) + e1.times(tilt.by[i]) + axis.times(pitch.by[i]);
+            let level = Vec3([ct * tilt.by[i], st * tilt.by[i], toe.by[i]]);
+            by[i] = axis.times_plus(pitch.by[i], level);
             i += 1;
         }
         Turn {
             axis,
             level: e1,
-            upright: ez.times(cg) - e2.times(sg),
+            upright: Vec3([st * sg, -(ct * sg), cg]),
             by,
-            rate: swing + axis.times(pitch.rate),
-            bias: ez.times(toe.bias)
-                + e1.times(tilt.bias)
-                + axis.times(pitch.bias)
-                + e2.times(toe.rate * tilt.rate)
-                + swing.cross(axis).times(pitch.rate),
+            rate: axis.times_plus(pitch.rate, swing),
+            bias: swing.cross(axis).times_plus(
+                pitch.rate,
+                axis.times_plus(
+                    pitch.bias,
+                    e2.times_plus(
+                        toe.rate * tilt.rate,
+                        Vec3([ct * tilt.bias, st * tilt.bias, toe.bias]),
+                    ),
+                ),
+            ),
         }
     }
 
@@ -122,9 +127,9 @@ impl<T: Real, const D: usize> Turn<T, D> {
     fn axes(&self, pitch: T) -> Mat3<T> {
         let (s, c) = pitch.sin_cos();
         Mat3([
-            self.level.times(c) - self.upright.times(s),
+            self.upright.times_plus(-s, self.level.times(c)),
             self.axis,
-            self.level.times(s) + self.upright.times(c),
+            self.upright.times_plus(c, self.level.times(s)),
         ])
     }
 }
@@ -175,6 +180,13 @@ pub struct Kingpin<T> {
     pub by_mean: T,
 }
 
+/// A vector turned about the unit vector `a` by an angle of given sine and cosine (Rodrigues).
+#[inline(always)]
+fn turn_about<T: Real>(a: Vec3<T>, x: Vec3<T>, sin: T, cos: T) -> Vec3<T> {
+    let along = a.dot(x) * (T::one() - cos);
+    a.times_plus(along, a.cross(x).times_plus(sin, x.times(cos)))
+}
+
 impl<T: Real> Corner<T> {
     #[inline(always)]
     fn relative(&self, s: T, rate: T) -> (Point<T, 1>, Turn<T, 1>, T) {
@@ -210,16 +222,17 @@ impl<T: Real> Corner<T> {
         let a = axes * Vec3(self.steering_axis);
         let g = axes * Vec3(self.steering_arm);
         let (sin, cos) = steer.angle.sin_cos();
-        let versed = T::one() - cos;
-        let b = g.times(cos) + a.cross(g).times(sin) + a.times(a.dot(g) * versed);
+        let b = turn_about(a, g, sin, cos);
         let n = turn.axis;
-        let axis = n.times(cos) + a.cross(n).times(sin) + a.times(a.dot(n) * versed);
+        let axis = turn_about(a, n, sin, cos);
 
         // g turns with the knuckle's travel, b also with the steer.
         let nu_t = turn.rate;
-        let nu = nu_t + a.times(steer.rate);
+        let nu = a.times_plus(steer.rate, nu_t);
         let bias_t = turn.bias;
-        let bias = bias_t + a.times(steer.bias) + nu_t.cross(a).times(steer.rate);
+        let bias = nu_t
+            .cross(a)
+            .times_plus(steer.rate, a.times_plus(steer.bias, bias_t));
         let (g_rate, b_rate) = (nu_t.cross(g), nu.cross(b));
         let arm = g - b;
         let moved = Point {

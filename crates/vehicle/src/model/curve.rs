@@ -23,10 +23,16 @@ impl<T: Real> Curve<T> {
     #[inline(always)]
     pub fn at(&self, s: T) -> [T; 3] {
         let [c0, c1, c2, c3, c4] = self.c;
-        let value = (((c4 * s + c3) * s + c2) * s + c1) * s + c0;
-        let slope = ((c4.scale(4.0) * s + c3.scale(3.0)) * s + c2.scale(2.0)) * s + c1;
-        let bend = (c4.scale(12.0) * s + c3.scale(6.0)) * s + c2.scale(2.0);
-        [value, slope, bend]
+        // Horner's rule for value, slope and half the curvature at once.
+        let v3 = c4.mul_add(s, c3);
+        let s2 = c4.mul_add(s, v3);
+        let b1 = c4.mul_add(s, s2);
+        let v2 = v3.mul_add(s, c2);
+        let s1 = s2.mul_add(s, v2);
+        let b0 = b1.mul_add(s, s1);
+        let v1 = v2.mul_add(s, c1);
+        let slope = s1.mul_add(s, v1);
+        [v1.mul_add(s, c0), slope, b0 + b0]
     }
 
     /// The value in motion, for travel `s` with rate `rate`.
@@ -37,7 +43,7 @@ impl<T: Real> Curve<T> {
             value,
             by: [slope],
             rate: slope * rate,
-            bias: bend * rate * rate,
+            bias: bend * (rate * rate),
         }
     }
 
@@ -54,14 +60,19 @@ impl<T: Real> Surface<T> {
     #[inline(always)]
     pub fn value_and_slope(&self, h: T, r: T) -> (T, [T; 2]) {
         let [c0, c1, c2, c3, c4, c5, c6, c7, c8, c9] = self.c;
-        let value = c0
-            + h * (c1 + h * (c3 + h * c6))
-            + r * (c2 + r * (c5 + r * c9))
-            + h * r * (c4 + h * c7 + r * c8);
-        let by_h =
-            c1 + h * (c3.scale(2.0) + h * c6.scale(3.0)) + r * (c4 + h * c7.scale(2.0) + r * c8);
-        let by_r =
-            c2 + r * (c5.scale(2.0) + r * c9.scale(3.0)) + h * (c4 + h * c7 + r * c8.scale(2.0));
+        // value = c0 + h A + r B with the cross terms in A; its slopes by Horner's rule.
+        let across = r.mul_add(c8, c4);
+        let by_hr = h.mul_add(c7, across);
+        let a2 = h.mul_add(c6, c3);
+        let a1 = h.mul_add(a2, c1);
+        let b2 = r.mul_add(c9, c5);
+        let b1 = r.mul_add(b2, c2);
+        let value = r.mul_add(h.mul_add(by_hr, b1), h.mul_add(a1, c0));
+        let by_h = r.mul_add(
+            h.mul_add(c7, by_hr),
+            h.mul_add(h.mul_add(c6, a2 + a2), c1),
+        );
+        let by_r = h.mul_add(r.mul_add(c8, by_hr), r.mul_add(r.mul_add(c9, b2 + b2), c2));
         (value, [by_h, by_r])
     }
 
@@ -70,14 +81,16 @@ impl<T: Real> Surface<T> {
     pub fn moving(&self, [h, r]: [T; 2], [dh, dr]: [T; 2]) -> Moving<T, 2> {
         let (value, by) = self.value_and_slope(h, r);
         let [_, _, _, c3, c4, c5, c6, c7, c8, c9] = self.c;
-        let hh = c3.scale(2.0) + h * c6.scale(6.0) + r * c7.scale(2.0);
-        let hr = c4 + (h * c7 + r * c8).scale(2.0);
-        let rr = c5.scale(2.0) + r * c9.scale(6.0) + h * c8.scale(2.0);
+        // Halves of the second derivatives.
+        let hh = h.mul_add(c6.scale(3.0), r.mul_add(c7, c3));
+        let hr = r.mul_add(c8, h.mul_add(c7, c4.scale(0.5)));
+        let rr = r.mul_add(c9.scale(3.0), h.mul_add(c8, c5));
+        let bias = (hh * dh).mul_add(dh, (hr.scale(2.0) * dh).mul_add(dr, rr * dr * dr));
         Moving {
             value,
             by,
-            rate: by[0] * dh + by[1] * dr,
-            bias: hh * dh * dh + hr.scale(2.0) * dh * dr + rr * dr * dr,
+            rate: by[0].mul_add(dh, by[1] * dr),
+            bias: bias + bias,
         }
     }
 }

@@ -62,11 +62,20 @@ impl<T: Real> Frame<T> {
         let (sy, cy) = state[ATTITUDE].sin_cos();
         let (sp, cp) = state[ATTITUDE + 1].sin_cos();
         let (sr, cr) = state[ATTITUDE + 2].sin_cos();
+        let (across, along) = (sp * sr, sp * cr);
         // Yaw, pitch, roll in this order: Rz(yaw) Ry(pitch) Rx(roll).
         let rot_eb = Mat3([
             Vec3([cy * cp, sy * cp, -sp]),
-            Vec3([cy * sp * sr - sy * cr, sy * sp * sr + cy * cr, cp * sr]),
-            Vec3([cy * sp * cr + sy * sr, sy * sp * cr - cy * sr, cp * cr]),
+            Vec3([
+                across.mul_add(cy, -(sy * cr)),
+                across.mul_add(sy, cy * cr),
+                cp * sr,
+            ]),
+            Vec3([
+                along.mul_add(cy, sy * sr),
+                along.mul_add(sy, -(cy * sr)),
+                cp * cr,
+            ]),
         ]);
         Frame {
             position: three(state, POSITION),
@@ -86,8 +95,8 @@ impl<T: Real> Frame<T> {
     pub fn attitude_rate(&self) -> [T; 3] {
         let [p, q, r] = self.rate.0;
         let [(sp, cp), (sr, cr)] = self.tilt;
-        let yaw = (q * sr + r * cr) / cp;
-        [yaw, q * cr - r * sr, p + sp * yaw]
+        let yaw = q.mul_add(sr, r * cr) / cp;
+        [yaw, q.mul_add(cr, -(r * sr)), sp.mul_add(yaw, p)]
     }
 
     /// A vector of body axes in heading axes: level, x along the heading.

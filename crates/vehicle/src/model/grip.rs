@@ -37,14 +37,14 @@ fn stiffness<T: Real>(linkage: &[[T; 2]; 2], carcass: [T; 2]) -> [[T; 2]; 2] {
     let a = linkage[0][0] + carcass[0].recip();
     let d = linkage[1][1] + carcass[1].recip();
     let (b, c) = (linkage[0][1], linkage[1][0]);
-    let inverse = (a * d - b * c).recip();
+    let inverse = a.mul_add(d, -(b * c)).recip();
     [[d * inverse, -(b * inverse)], [-(c * inverse), a * inverse]]
 }
 
 /// The slip that wheel `i` remembers along one direction.
 #[inline(always)]
 fn remembered<T: Real>(rigid: &[[T; 2]; 2], e: [T; 2], inverse: T, i: usize) -> T {
-    (rigid[i][0] * e[0] + rigid[i][1] * e[1]) * inverse
+    rigid[i][0].mul_add(e[0], rigid[i][1] * e[1]) * inverse
 }
 
 /// Forces of the road on the two tires of one end, and how the slip memory moves. `deflection` is

@@ -39,7 +39,10 @@ pub(super) fn corner_parts<T: Real>(
         let [_, binding] = corner.binding.at(s);
         equations.load_travel(
             first + i,
-            -(f_spring * by_spring[0] + f_damper * by_damper[0] + f_bar * ends[i].1[0] + binding),
+            -f_spring.mul_add(
+                by_spring[0],
+                f_damper.mul_add(by_damper[0], f_bar.mul_add(ends[i].1[0], binding)),
+            ),
         );
     }
 }
@@ -70,7 +73,7 @@ pub(super) fn axle_parts<T: Real>(
         let (f_spring, f_damper) = side.strut.forces(Compression {
             spring,
             damper,
-            speed: by_damper[0] * heave_rate + by_damper[1] * roll_rate,
+            speed: by_damper[0].mul_add(heave_rate, by_damper[1] * roll_rate),
         });
         let f_bar = if i == 0 { bar } else { -bar };
         parts.spring[2 + i] = f_spring;
@@ -78,7 +81,10 @@ pub(super) fn axle_parts<T: Real>(
         for d in 0..2 {
             equations.load_travel(
                 2 + d,
-                -(f_spring * by_spring[d] + f_damper * by_damper[d] + f_bar * ends[i].1[d]),
+                -f_spring.mul_add(
+                    by_spring[d],
+                    f_damper.mul_add(by_damper[d], f_bar * ends[i].1[d]),
+                ),
             );
         }
     }

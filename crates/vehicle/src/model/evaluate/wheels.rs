@@ -80,21 +80,27 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     let mut brake = [T::zero(); 2];
     for i in 0..2 {
         let (c, f) = (&contacts[i], &grip.force[i]);
-        let road_force = c.forward.times(f.fx) + c.left.times(f.fy) + frame.up.times(c.load);
+        let road_force = c
+            .forward
+            .times_plus(f.fx, c.left.times_plus(f.fy, frame.up.times(c.load)));
         let road_moment =
-            c.arm.cross(road_force) + frame.up.times(f.mz) + c.axis.times(grip.rolling_moment[i]);
+            c.axis.times_plus(
+                grip.rolling_moment[i],
+                frame.up.times_plus(f.mz, c.arm.cross(road_force)),
+            );
         let spinning = c.axis.dot(road_moment);
 
         // The brake acts against the wheel's turning relative to what holds the brake.
         let turning = state[SPIN + first + i] - c.axis.dot(hubs[i].rate) - holder;
         let sense = turning
-            * (turning * turning + T::c(BRAKE_SPEED * BRAKE_SPEED))
+            * turning
+                .mul_add(turning, T::c(BRAKE_SPEED * BRAKE_SPEED))
                 .sqrt()
                 .recip();
         brake[i] = brake_torque.scale(0.5) * sense;
 
         force[i] = road_force;
-        moment[i] = road_moment + c.axis.times(brake[i] - spinning);
+        moment[i] = c.axis.times_plus(brake[i] - spinning, road_moment);
         torque[i] = spinning - brake[i];
     }
     EndLoads {
@@ -122,11 +128,11 @@ pub(super) fn yield_rates<T: Real>(
         let mut tilt = T::zero();
         for j in 0..2 {
             let f = &loads.grip.force[j];
-            toe += compliance.toe_lateral[i][j] * f.fy
-                + compliance.toe_longitudinal[i][j] * f.fx
-                + compliance.toe_aligning[i][j] * f.mz
-                + compliance.toe_brake[i][j] * loads.brake[j];
-            tilt += compliance.tilt_lateral[i][j] * f.fy;
+            toe = compliance.toe_lateral[i][j].mul_add(f.fy, toe);
+            toe = compliance.toe_longitudinal[i][j].mul_add(f.fx, toe);
+            toe = compliance.toe_aligning[i][j].mul_add(f.mz, toe);
+            toe = compliance.toe_brake[i][j].mul_add(loads.brake[j], toe);
+            tilt = compliance.tilt_lateral[i][j].mul_add(f.fy, tilt);
         }
         let w = first + i;
         rate[TOE + w] = (toe - state[TOE + w]) * inverse_lag;
