@@ -118,15 +118,23 @@ pub fn excess<T: Real>(tilt_squared: T, limit: f64) -> T {
 /// The excess and its derivative by the square of the tilt.
 #[inline(always)]
 pub(crate) fn rounded<T: Real>(tilt_squared: T, limit: T) -> [T; 2] {
-    let half = (limit + limit).recip();
+    rounded_by(tilt_squared, limit, limit.recip())
+}
+
+/// The same with one over the limit given.
+#[inline(always)]
+pub(crate) fn rounded_by<T: Real>(tilt_squared: T, limit: T, inverse: T) -> [T; 2] {
+    let half = inverse.scale(0.5);
     let r = limit.scale(ROUNDING);
-    let x = (tilt_squared - limit * limit) * half;
-    let u = ((x + r) * (r + r).recip()).positive().min(T::one());
+    let x = (-limit).mul_add(limit, tilt_squared) * half;
+    let u = ((x + r) * inverse.scale(0.5 / ROUNDING))
+        .positive()
+        .min(T::one());
     let beyond = (x - r).positive();
     let u2 = u * u;
     [
-        (r + r) * u2 * (u - u2.scale(0.5)) + beyond,
-        u2 * (T::c(3.0) - u.scale(2.0)) * half,
+        ((r + r) * u2).mul_add(u2.mul_add(T::c(-0.5), u), beyond),
+        u2 * u.mul_add(T::c(-2.0), T::c(3.0)) * half,
     ]
 }
 

@@ -13,7 +13,7 @@
 
 use axletree_scalar::{Real, numbers};
 
-use crate::bushing::rounded;
+use crate::bushing::rounded_by;
 
 /// Terms of the polynomials: `h^2, h r, r^2, h^3, h^2 r, h r^2, r^3, h^4, h^3 r, h^2 r^2, h r^3, r^4`.
 pub const TERMS: usize = 12;
@@ -55,36 +55,91 @@ numbers! {
     }
 }
 
-/// A polynomial's value and its derivatives by h and r.
-#[inline(always)]
-fn polynomial<T: Real>(c: &[T; TERMS], h: T, r: T) -> [T; 3] {
-    let (hh, hr, rr) = (h * h, h * r, r * r);
-    let value = c[0] * hh
-        + c[1] * hr
-        + c[2] * rr
-        + h * (c[3] * hh + c[4] * hr + c[5] * rr)
-        + c[6] * r * rr
-        + hh * (c[7] * hh + c[8] * hr + c[9] * rr)
-        + rr * (c[10] * hr + c[11] * rr);
-    let by_h = (c[0] * h).scale(2.0)
-        + c[1] * r
-        + (c[3] * hh).scale(3.0)
-        + (c[4] * hr).scale(2.0)
-        + c[5] * rr
-        + (c[7] * hh * h).scale(4.0)
-        + (c[8] * hh * r).scale(3.0)
-        + (c[9] * h * rr).scale(2.0)
-        + c[10] * r * rr;
-    let by_r = (c[2] * r).scale(2.0)
-        + c[1] * h
-        + c[4] * hh
-        + (c[5] * hr).scale(2.0)
-        + (c[6] * rr).scale(3.0)
-        + c[8] * hh * h
-        + (c[9] * hh * r).scale(2.0)
-        + (c[10] * h * rr).scale(3.0)
-        + (c[11] * rr * r).scale(4.0);
-    [value, by_h, by_r]
+/// The products of powers of heave and roll that the polynomials are made of, in the order of
+/// [`EXPONENTS`], and their derivatives by each.
+#[derive(Clone, Copy, Debug)]
+struct Products<T> {
+    value: [T; TERMS],
+    by_h: [T; TERMS],
+    by_r: [T; TERMS],
+}
+
+impl<T: Real> Products<T> {
+    #[inline(always)]
+    fn of(h: T, r: T) -> Self {
+        let (o, h2, r2) = (T::zero(), h + h, r + r);
+        let (hh, hr, rr) = (h * h, h * r, r * r);
+        let (hhh, hhr, hrr, rrr) = (hh * h, hh * r, h * rr, rr * r);
+        Products {
+            value: [
+                hh,
+                hr,
+                rr,
+                hhh,
+                hhr,
+                hrr,
+                rrr,
+                hh * hh,
+                hh * hr,
+                hh * rr,
+                hr * rr,
+                rr * rr,
+            ],
+            by_h: [
+                h2,
+                r,
+                o,
+                hh.scale(3.0),
+                hr + hr,
+                rr,
+                o,
+                hhh.scale(4.0),
+                hhr.scale(3.0),
+                hrr + hrr,
+                rrr,
+                o,
+            ],
+            by_r: [
+                o,
+                h,
+                r2,
+                o,
+                hh,
+                hr + hr,
+                rr.scale(3.0),
+                o,
+                hhh,
+                hhr + hhr,
+                hrr.scale(3.0),
+                rrr.scale(4.0),
+            ],
+        }
+    }
+
+    /// A polynomial's value and its slopes.
+    #[inline(always)]
+    fn polynomial(&self, c: &[T; TERMS]) -> [T; 3] {
+        let mut value = c[0] * self.value[0];
+        let mut i = 1;
+        while i < TERMS {
+            value = c[i].mul_add(self.value[i], value);
+            i += 1;
+        }
+        // The terms without heave have no slope by it, those without roll none by that.
+        let mut by_h = c[0] * self.by_h[0];
+        let mut by_r = c[1] * self.by_r[1];
+        let mut i = 1;
+        while i < TERMS {
+            if EXPONENTS[i].0 > 0 {
+                by_h = c[i].mul_add(self.by_h[i], by_h);
+            }
+            if EXPONENTS[i].1 > 0 && i > 1 {
+                by_r = c[i].mul_add(self.by_r[i], by_r);
+            }
+            i += 1;
+        }
+        [value, by_h, by_r]
+    }
 }
 
 impl<T: Real> SolidTerm<T> {
@@ -99,9 +154,9 @@ impl<T: Real> SolidTerm<T> {
 
     /// Energy and its derivatives by h and r.
     #[inline(always)]
-    fn at(&self, h: T, r: T) -> [T; 3] {
-        let [t, t_h, t_r] = polynomial(&self.tilt_squared, h, r);
-        let [e, slope] = rounded(t, self.limit);
+    fn at(&self, products: &Products<T>, inverse: T) -> [T; 3] {
+        let [t, t_h, t_r] = products.polynomial(&self.tilt_squared);
+        let [e, slope] = rounded_by(t, self.limit, inverse);
         let f = self.rate * e;
         [(f * e).scale(0.5), f * slope * t_h, f * slope * t_r]
     }
@@ -119,10 +174,29 @@ impl<T: Real> Potential<T> {
     /// Energy [J] and its derivatives by heave [N] and by roll [N m].
     #[inline(always)]
     pub fn at(&self, h: T, r: T) -> [T; 3] {
-        let mut sum = polynomial(&self.c, h, r);
+        self.at_by(h, r, &self.inverse_limits())
+    }
+
+    /// One over the limit of every term [1/rad].
+    #[inline(always)]
+    pub fn inverse_limits(&self) -> [T; SOLID] {
+        let mut inverse = [T::zero(); SOLID];
         let mut i = 0;
         while i < SOLID {
-            let more = self.solid[i].at(h, r);
+            inverse[i] = self.solid[i].limit.recip();
+            i += 1;
+        }
+        inverse
+    }
+
+    /// The same as [`Self::at`] with the inverse limits given.
+    #[inline(always)]
+    pub fn at_by(&self, h: T, r: T, inverse: &[T; SOLID]) -> [T; 3] {
+        let products = Products::of(h, r);
+        let mut sum = products.polynomial(&self.c);
+        let mut i = 0;
+        while i < SOLID {
+            let more = self.solid[i].at(&products, inverse[i]);
             sum = [sum[0] + more[0], sum[1] + more[1], sum[2] + more[2]];
             i += 1;
         }
@@ -171,7 +245,7 @@ mod tests {
         let p = sample();
         for (h, r) in [(0.03, 0.02), (-0.05, 0.08), (0.07, -0.1)] {
             let sum: f64 = p.c.iter().zip(terms(h, r)).map(|(c, t)| c * t[0]).sum();
-            assert!((sum - polynomial(&p.c, h, r)[0]).abs() < 1e-12);
+            assert!((sum - Products::of(h, r).polynomial(&p.c)[0]).abs() < 1e-12);
             let lifted = Potential {
                 c: p.c.map(Dual::constant),
                 solid: p.solid.map(|s| SolidTerm {

@@ -9,7 +9,7 @@
 
 use axletree_scalar::{Real, numbers};
 
-use crate::bushing::rounded;
+use crate::bushing::rounded_by;
 use crate::potential::Potential;
 
 /// Links of a corner that may run solid.
@@ -40,8 +40,11 @@ numbers! {
 /// A polynomial's value and its derivative.
 #[inline(always)]
 fn polynomial<T: Real>(c: &[T; 3], s: T) -> [T; 2] {
-    let value = s * s * (c[0] + s * (c[1] + s * c[2]));
-    let slope = s * (c[0].scale(2.0) + s * (c[1].scale(3.0) + (s * c[2]).scale(4.0)));
+    let inner = s.mul_add(c[2], c[1]);
+    let value = s * s * s.mul_add(inner, c[0]);
+    // 2 c0 + 3 c1 s + 4 c2 s^2
+    let outer = s.mul_add(c[2].scale(4.0), c[1].scale(3.0));
+    let slope = s * s.mul_add(outer, c[0] + c[0]);
     [value, slope]
 }
 
@@ -62,12 +65,30 @@ impl<T: Real> TravelPotential<T> {
     /// Energy [J] and its derivative by travel [N].
     #[inline(always)]
     pub fn at(&self, s: T) -> [T; 2] {
+        self.at_by(s, &self.inverse_limits())
+    }
+
+    /// One over the limit of every term [1/rad].
+    #[inline(always)]
+    pub fn inverse_limits(&self) -> [T; TRAVEL_SOLID] {
+        let mut inverse = [T::zero(); TRAVEL_SOLID];
+        let mut i = 0;
+        while i < TRAVEL_SOLID {
+            inverse[i] = self.solid[i].limit.recip();
+            i += 1;
+        }
+        inverse
+    }
+
+    /// The same as [`Self::at`] with the inverse limits given.
+    #[inline(always)]
+    pub fn at_by(&self, s: T, inverse: &[T; TRAVEL_SOLID]) -> [T; 2] {
         let mut sum = polynomial(&self.c, s);
         let mut i = 0;
         while i < TRAVEL_SOLID {
             let solid = &self.solid[i];
             let [t, t_s] = polynomial(&solid.tilt_squared, s);
-            let [e, slope] = rounded(t, solid.limit);
+            let [e, slope] = rounded_by(t, solid.limit, inverse[i]);
             let f = solid.rate * e;
             sum = [sum[0] + (f * e).scale(0.5), sum[1] + f * slope * t_s];
             i += 1;

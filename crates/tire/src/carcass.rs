@@ -88,12 +88,15 @@ impl<T: Real> Contact<'_, T> {
         let used = self.elastic_utilization_sq(zeta);
         let driven = self.elastic_utilization_sq(drive);
         // |w~| |z|^5; the constant gives the root a slope at rest.
-        let sliding = (driven * used + T::c(1e-24)).sqrt() * used.sq();
+        let sliding = driven.mul_add(used, T::c(1e-24)).sqrt() * used.sq();
         let through = rolling_speed.abs() + sliding;
         let slow = sliding.scale(6.0 * BELT_TIME);
+        // One division for both directions.
+        let (along, across) = (relaxation[0] + slow, relaxation[1] + slow);
+        let inverse = (along * across).recip();
         [
-            (drive[0] - zeta[0] * through) * relaxation[0] / (relaxation[0] + slow),
-            (drive[1] - zeta[1] * through) * relaxation[1] / (relaxation[1] + slow),
+            (-zeta[0]).mul_add(through, drive[0]) * relaxation[0] * (across * inverse),
+            (-zeta[1]).mul_add(through, drive[1]) * relaxation[1] * (along * inverse),
         ]
     }
 
@@ -107,7 +110,7 @@ impl<T: Real> Contact<'_, T> {
             tau.mul_add(zeta_rate[1], zeta[1]),
         ];
         let used = self.elastic_utilization_sq(felt);
-        let margin = (T::one() - used * used.sq()).max(T::c(LEAST_MARGIN));
+        let margin = (-used).mul_add(used.sq(), T::one()).max(T::c(LEAST_MARGIN));
         let widen = margin.recip();
         [felt[0] * widen, felt[1] * widen]
     }
@@ -115,6 +118,7 @@ impl<T: Real> Contact<'_, T> {
     /// (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2.
     #[inline(always)]
     fn elastic_utilization_sq(&self, v: [T; 2]) -> T {
-        (v[0] * self.elastic[0]).sq() + (v[1] * self.elastic[1]).sq()
+        let (along, across) = (v[0] * self.elastic[0], v[1] * self.elastic[1]);
+        along.mul_add(along, across * across)
     }
 }

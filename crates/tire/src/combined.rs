@@ -62,22 +62,24 @@ impl<T: Real> Contact<'_, T> {
         let sx = slip[0] * self.elastic[0] * tire.x.normalization;
         let sy = slip[1] * self.elastic[1] * tire.y.normalization;
         // The last term only gives the root a slope at zero slip.
-        let s = (sx.sq() + sy.sq() + T::c(1e-24)).sqrt();
-        let inverse = s.recip();
+        let s = sx.mul_add(sx, sy.mul_add(sy, T::c(1e-24))).sqrt();
+        let tau = s * tire.trail_slip;
+        let rest = (T::one() - tau).positive();
+        // 1 - tau + tau^2/3, and one division for its inverse and that of s.
+        let spread = (tau.scale(1.0 / 3.0) - T::one()).mul_add(tau, T::one());
+        let both = (s * spread).recip();
+        let inverse = both * spread;
         let ux = tire.x.curve(s) * sx * inverse;
         let uy = tire.y.curve(s) * sy * inverse;
         let (fx, fy) = (self.peak[0] * ux, self.peak[1] * uy);
 
-        let tau = s * tire.trail_slip;
-        let rest = (T::one() - tau).positive();
-        let fall = rest * rest.sq() / (T::one() - tau + tau.sq().scale(1.0 / 3.0));
-        // The constant gives the root a slope on a lifted wheel.
+        let fall = rest * rest.sq() * (both * s);
         let trail = (tire.trail_squared * (self.load + T::c(1e-9))).sqrt() * fall;
         TireForce {
             fx,
             fy,
             mz: -(trail * fy * sense),
-            utilization: ux.sq() + uy.sq(),
+            utilization: ux.mul_add(ux, uy.sq()),
             normalized_slip: s,
         }
     }

@@ -72,15 +72,21 @@ impl<T: Real> Tire<T> {
         let soft_x = self.x.softness_at(load);
         let soft_y = self.y.softness_at(load) * self.camber_stiffness_loss.mul_add(lean, T::one());
         let mu_x = self.x.friction_at(load) * surface;
-        let mu_y =
-            self.y.friction_at(load) * surface / self.camber_grip_loss.mul_add(lean, T::one());
+        let upright = self.y.friction_at(load) * surface;
+        let lost = self.camber_grip_loss.mul_add(lean, T::one());
 
+        // One division for all: 1/(soft_x mu_x), 1/(soft_y upright) and 1/lost.
+        let (along, across) = (soft_x * mu_x, soft_y * upright);
+        let inverse = (along * across * lost).recip();
+        let elastic_x = inverse * across * lost;
+        let pressed = inverse * along * lost;
+        let peak = [mu_x * load, upright * load * (inverse * along * across)];
         Contact {
             tire: self,
             load,
-            stiffness: [load / soft_x, load / soft_y],
-            peak: [mu_x * load, mu_y * load],
-            elastic: [(soft_x * mu_x).recip(), (soft_y * mu_y).recip()],
+            stiffness: [mu_x * load * elastic_x, upright * load * pressed],
+            peak,
+            elastic: [elastic_x, lost * pressed],
             camber_slip: -(self.camber_thrust * inclination * soft_y),
         }
     }

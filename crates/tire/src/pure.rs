@@ -28,7 +28,7 @@ impl<T: Real> Direction<T> {
     #[inline(always)]
     pub fn curve(&self, s: T) -> T {
         let x = self.steepness * s;
-        let bent = x - self.curvature * (x - x.atan());
+        let bent = (-self.curvature).mul_add(x - x.atan(), x);
         (self.shape * bent.atan()).sin()
     }
 }

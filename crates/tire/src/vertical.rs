@@ -28,12 +28,14 @@ impl<T: Real> Tire<T> {
     pub fn normal_load(&self, rho: T, rho_rate: T) -> T {
         let rho = rho.positive();
         let fade = rho.scale(1.0 / FADE).min(T::one());
-        (self.vertical_stiffness * rho + self.vertical_damping * fade * rho_rate).positive()
+        self.vertical_stiffness
+            .mul_add(rho, self.vertical_damping * fade * rho_rate)
+            .positive()
     }
 
     /// The radius on which the wheel rolls without slip, at the radial deflection `rho` [m]. [m]
     #[inline(always)]
     pub fn effective_radius(&self, rho: T) -> T {
-        self.unloaded_radius - self.radius_fraction * rho.positive()
+        (-self.radius_fraction).mul_add(rho.positive(), self.unloaded_radius)
     }
 }

@@ -60,11 +60,7 @@ impl<T: Real> Equations<T> {
         let (v, w) = (frame.velocity, frame.rate);
         let bias = frame.up.times_plus(gravity, w.cross(v + w.cross(c)));
         let [xx, yy, zz, xy, xz, yz] = body.inertia;
-        let h = Mat3([
-            Vec3([xx, xy, xz]),
-            Vec3([xy, yy, yz]),
-            Vec3([xz, yz, zz]),
-        ]) * w;
+        let h = Mat3([Vec3([xx, xy, xz]), Vec3([xy, yy, yz]), Vec3([xz, yz, zz])]) * w;
         let pull = bias.times(m);
         let zero = T::zero();
         let mut equations = Equations {
@@ -115,7 +111,10 @@ impl<T: Real> Equations<T> {
         let (jd, ja) = (body.inertia_diametral, body.inertia_axial);
         let axial = ja - jd;
 
-        let pull = frame.up.times_plus(gravity, carrier.bias_acceleration).times(m);
+        let pull = frame
+            .up
+            .times_plus(gravity, carrier.bias_acceleration)
+            .times(m);
         let w = carrier.rate;
         let couple = turned(carrier.bias_turn, n, jd, axial)
             + w.cross(n.times_plus(spin_momentum, turned(w, n, jd, axial)));

@@ -9,7 +9,8 @@ use std::any::Any;
 use axletree_scalar::lanes::{Task, Width, dispatch};
 use axletree_scalar::{LANES, Lanes, Lift, Row};
 
-use super::evaluate::{Evaluation, evaluate};
+use super::evaluate::{Evaluation, evaluate_fixed};
+use super::fixed::Fixed;
 use super::layout::{Inputs, STATES};
 use super::numbers::Numbers;
 use super::road::{Beside, Flat, Road};
@@ -27,7 +28,7 @@ pub struct Batch {
 
 /// The numbers as the evaluation wants them.
 enum Held {
-    /// `Vec<Numbers<T>>` for the lanes `T` of this machine.
+    /// `Vec<(Numbers<T>, Fixed<T>)>` for the lanes `T` of this machine.
     Lanes(Box<dyn Any + Send + Sync>),
     /// Lone numbers.
     One(Vec<Numbers<f64>>),
@@ -211,7 +212,11 @@ impl Task for Hold<'_> {
                     .map_or_else(|| T::c(x), |row| T::load(&row[first..]))
             })
         };
-        let turns: Vec<Numbers<T>> = (0..LANES).step_by(T::WIDTH).map(turn).collect();
+        let mut turns: Vec<(Numbers<T>, Fixed<T>)> = Vec::with_capacity(LANES / T::WIDTH);
+        for first in (0..LANES).step_by(T::WIDTH) {
+            let numbers = turn(first);
+            turns.push((numbers, Fixed::of(&numbers)));
+        }
         Box::new(turns)
     }
 }
@@ -233,11 +238,11 @@ impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
 
     #[inline(always)]
     fn run<T: Lanes>(self) {
-        let Some(turns) = self.held.downcast_ref::<Vec<Numbers<T>>>() else {
+        let Some(turns) = self.held.downcast_ref::<Vec<(Numbers<T>, Fixed<T>)>>() else {
             panic!("numbers are held for the lanes they were made for");
         };
         let first = self.turn * T::WIDTH;
-        let numbers = &turns[self.turn];
+        let (numbers, fixed) = &turns[self.turn];
         let mut state = [T::zero(); STATES];
         for i in 0..STATES {
             state[i] = T::load(&self.state[i][first..]);
@@ -248,9 +253,9 @@ impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
                 roads: self.look.roads,
                 first,
             };
-            evaluate(numbers, &state, &inputs, &road)
+            evaluate_fixed(numbers, fixed, &state, &inputs, &road)
         } else {
-            evaluate(numbers, &state, &inputs, &Flat)
+            evaluate_fixed(numbers, fixed, &state, &inputs, &Flat)
         };
         for i in 0..STATES {
             e.rate[i].store(&mut self.rate[i][first..]);

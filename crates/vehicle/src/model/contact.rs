@@ -75,10 +75,7 @@ impl<T: Real> Contact<T> {
         let k = frame.up;
         let axis = (hub.axis + Vec3([tilt, T::zero(), toe]).cross(hub.axis)).unit();
         let inclination = axis.dot(k);
-        let inverse_cos = (-inclination)
-            .mul_add(inclination, T::one())
-            .sqrt()
-            .recip();
+        let inverse_cos = (-inclination).mul_add(inclination, T::one()).sqrt().recip();
         let forward = axis.cross(k).times(inverse_cos);
         let left = k.cross(forward);
         let radial = forward.cross(axis);

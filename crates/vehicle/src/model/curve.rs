@@ -68,10 +68,7 @@ impl<T: Real> Surface<T> {
         let b2 = r.mul_add(c9, c5);
         let b1 = r.mul_add(b2, c2);
         let value = r.mul_add(h.mul_add(by_hr, b1), h.mul_add(a1, c0));
-        let by_h = r.mul_add(
-            h.mul_add(c7, by_hr),
-            h.mul_add(h.mul_add(c6, a2 + a2), c1),
-        );
+        let by_h = r.mul_add(h.mul_add(c7, by_hr), h.mul_add(h.mul_add(c6, a2 + a2), c1));
         let by_r = h.mul_add(r.mul_add(c8, by_hr), r.mul_add(r.mul_add(c9, b2 + b2), c2));
         (value, [by_h, by_r])
     }

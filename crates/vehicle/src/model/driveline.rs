@@ -38,14 +38,13 @@
 
 use axletree_scalar::Real;
 
+use super::fixed::{LIMITER_BAND, Line};
 use super::numbers::{Clutch, Differential, Driveline, Engine, HalfShafts};
 
 /// Time in which a twist beyond what friction holds is forgotten [s].
 pub const FORGET: f64 = 0.005;
 /// Rate at which the states of a rigid housing follow the linkage [1/s].
 pub const FOLLOW: f64 = 100.0;
-/// Share of the highest engine speed over which the limiter takes the torque away [-].
-const LIMITER_BAND: f64 = 0.03;
 /// Engine speed over which the drag appears [rad/s].
 const DRAG_SPEED: f64 = 10.0;
 
@@ -64,13 +63,14 @@ pub struct Held<T> {
     pub rate: T,
 }
 
-/// Friction that sticks elastically: see the module's equations for `D` and `T_c`.
+/// Friction that sticks elastically, with its stiffness and the inverse of it: see the module's equations for
+/// `D` and `T_c`.
 #[inline(always)]
-fn held<T: Real>(stiffness: T, damping: T, twist: T, slip: T, bound: T) -> Held<T> {
-    let kept = clamp(twist, bound / stiffness);
+fn held<T: Real>([stiffness, inverse]: [T; 2], damping: T, twist: T, slip: T, bound: T) -> Held<T> {
+    let kept = clamp(twist, bound * inverse);
     Held {
-        torque: clamp(stiffness * twist + damping * slip, bound),
-        rate: slip - (twist - kept).scale(1.0 / FORGET),
+        torque: clamp(stiffness.mul_add(twist, damping * slip), bound),
+        rate: (kept - twist).mul_add(T::c(1.0 / FORGET), slip),
     }
 }
 
@@ -92,26 +92,34 @@ impl<T: Real> Differential<T> {
     #[inline(always)]
     pub fn bias_torque(&self, sum: T) -> T {
         let lock = T::sel(T::zero().lt(sum), self.lock_drive, self.lock_coast);
-        self.preload + lock * sum.abs()
+        lock.mul_add(sum.abs(), self.preload)
     }
 }
 
 impl<T: Real> HalfShafts<T> {
     /// Torques of the shafts with twists `[mean, difference]`, crown wheel and outer ends turning at
-    /// the given speeds [rad/s].
+    /// the given speeds [rad/s]; `inverse` is one over their stiffness.
     #[inline(always)]
     pub fn torques(
         &self,
+        inverse: T,
         differential: &Differential<T>,
         twist: [T; 2],
         crown: T,
         ends: [T; 2],
     ) -> Shafts<T> {
-        let mean_rate = crown - (ends[0] + ends[1]).scale(0.5);
-        let sum = (self.stiffness * twist[0] + self.damping * mean_rate).scale(2.0);
+        let mean_rate = (ends[0] + ends[1]).mul_add(T::c(-0.5), crown);
+        let one = self.stiffness.mul_add(twist[0], self.damping * mean_rate);
+        let sum = one + one;
         let slip = ends[1] - ends[0];
         let bound = differential.bias_torque(sum);
-        let split = held(self.stiffness, self.damping, twist[1], slip, bound);
+        let split = held(
+            [self.stiffness, inverse],
+            self.damping,
+            twist[1],
+            slip,
+            bound,
+        );
         Shafts {
             torque: [
                 (sum + split.torque).scale(0.5),
@@ -135,25 +143,38 @@ impl<T: Real> Engine<T> {
     /// Torque with the throttle open, the limiter included [N m].
     #[inline(always)]
     pub fn full_torque(&self, speed: T) -> T {
-        let beyond = (speed - self.peak_speed).positive() / self.fall_span;
+        let (fall, limiter) = (
+            self.fall_span.recip(),
+            self.limit.scale(LIMITER_BAND).recip(),
+        );
+        self.open_torque(speed, self.drag_torque(speed), fall, limiter)
+    }
+
+    /// The same with the drag and one over the spans of fall and limiter given.
+    #[inline(always)]
+    fn open_torque(&self, speed: T, drag: T, fall: T, limiter: T) -> T {
+        let beyond = (speed - self.peak_speed).positive() * fall;
         let second = beyond * beyond;
         let short = (self.peak_speed - speed).positive();
-        let curve = self.peak_torque
-            - self.rise * short * short
-            - second * (self.fall[0] + self.fall[1] * second * second * second);
-        let left = (self.limit - speed) / self.limit.scale(LIMITER_BAND);
-        let share = left.min(T::one()).positive();
-        let smooth = share * share * (T::c(3.0) - share.scale(2.0));
-        let drag = self.drag_torque(speed);
-        drag + smooth * (curve - drag)
+        let drop = (self.fall[1] * second * second).mul_add(second, self.fall[0]);
+        let rise = (-(self.rise * short)).mul_add(short, self.peak_torque);
+        let curve = (-second).mul_add(drop, rise);
+        let share = ((self.limit - speed) * limiter).min(T::one()).positive();
+        let smooth = share * share * share.mul_add(T::c(-2.0), T::c(3.0));
+        smooth.mul_add(curve - drag, drag)
     }
 
     /// Torque at a speed [rad/s] and a throttle [-].
     #[inline(always)]
     pub fn torque(&self, speed: T, throttle: T) -> T {
         let drag = self.drag_torque(speed);
-        drag + throttle * (self.full_torque(speed) - drag)
-            + self.idle_gain * (self.idle - speed).positive()
+        self.throttled(speed, throttle, drag, self.full_torque(speed))
+    }
+
+    #[inline(always)]
+    fn throttled(&self, speed: T, throttle: T, drag: T, full: T) -> T {
+        let idle = self.idle_gain * (self.idle - speed).positive();
+        throttle.mul_add(full - drag, drag + idle)
     }
 }
 
@@ -193,24 +214,40 @@ impl<T: Real> Driveline<T> {
     /// The engine's side, with the crown wheel driven at `crown` [rad/s] and states engine speed,
     /// clutch twist, throttle.
     #[inline(always)]
-    pub fn engine_side(&self, pedals: &Pedals<T>, crown: T, state: [T; 3]) -> EngineSide<T> {
+    pub fn engine_side(
+        &self,
+        fixed: &Line<T>,
+        pedals: &Pedals<T>,
+        crown: T,
+        state: [T; 3],
+    ) -> EngineSide<T> {
         let [speed, twist, throttle] = state;
         let on = pedals.engine_on;
         let ratio = pedals.gear_ratio * self.final_drive;
         let clutch: &Clutch<T> = &self.clutch;
         let slip = speed - ratio * crown;
         let bound = pedals.clutch * clutch.capacity;
-        let grip = held(clutch.stiffness, clutch.damping, twist, slip, bound);
-        let engine_torque = self.engine.torque(speed, throttle);
+        let grip = held(
+            [clutch.stiffness, fixed.clutch],
+            clutch.damping,
+            twist,
+            slip,
+            bound,
+        );
+        let drag = self.engine.drag_torque(speed);
+        let full = self
+            .engine
+            .open_torque(speed, drag, fixed.fall, fixed.limiter);
+        let engine_torque = self.engine.throttled(speed, throttle, drag, full);
         let drives = T::zero().lt(grip.torque);
-        let passed = T::sel(drives, self.efficiency, self.efficiency.recip());
+        let passed = T::sel(drives, self.efficiency, fixed.efficiency);
         EngineSide {
             gear_torque: on * grip.torque * ratio * passed,
             clutch_torque: on * grip.torque,
             engine_torque: on * engine_torque,
-            engine_rate: on * (engine_torque - grip.torque) / self.engine.inertia,
+            engine_rate: on * (engine_torque - grip.torque) * fixed.engine,
             clutch_rate: on * grip.rate,
-            throttle_rate: on * (pedals.throttle - throttle) / self.throttle_lag,
+            throttle_rate: on * (pedals.throttle - throttle) * fixed.throttle,
             inertia: self.shaft_inertia * self.final_drive * self.final_drive
                 + self.gear_inertia * ratio * ratio,
         }
@@ -271,7 +308,7 @@ mod tests {
     fn val_each_differential_splits_the_torque_by_its_equations() {
         let twisted = |d: &Differential<f64>, mean: f64, difference: f64| {
             shafts()
-                .torques(d, [mean, difference], 20.0, [20.0, 20.0])
+                .torques(1.0 / 8000.0, d, [mean, difference], 20.0, [20.0, 20.0])
                 .torque
         };
         // Open: alike whatever the wheels do.
@@ -302,9 +339,12 @@ mod tests {
         let bound = 400.0;
         let slip = 30.0;
         let settled = bound / 8000.0 + slip * FORGET;
-        let at = held(8000.0, 5.0, settled, slip, bound);
+        let at = held([8000.0, 1.0 / 8000.0], 5.0, settled, slip, bound);
         assert!(at.rate.abs() < 1e-9 && at.torque == bound);
-        assert!(held(8000.0, 5.0, settled, 0.0, bound).rate < 0.0);
-        assert_eq!(held(8000.0, 5.0, 0.01, slip, bound).rate, slip);
+        assert!(held([8000.0, 1.0 / 8000.0], 5.0, settled, 0.0, bound).rate < 0.0);
+        assert_eq!(
+            held([8000.0, 1.0 / 8000.0], 5.0, 0.01, slip, bound).rate,
+            slip
+        );
     }
 }

@@ -16,7 +16,8 @@ use axletree_tire::combined::rolling_sense;
 use axletree_tire::{Contact as Grip, TireForce, slip};
 
 use super::contact::Contact;
-use super::numbers::{Compliance, Wheel};
+use super::fixed::End;
+use super::numbers::Wheel;
 
 /// What the tires of one end do, left first.
 #[derive(Clone, Copy, Debug)]
@@ -31,16 +32,6 @@ pub struct EndGrip<T> {
     pub deflection_rate: [[T; 2]; 2],
 }
 
-/// The inverse of a symmetric 2 x 2 compliance with the carcasses in series [N/m].
-#[inline(always)]
-fn stiffness<T: Real>(linkage: &[[T; 2]; 2], carcass: [T; 2]) -> [[T; 2]; 2] {
-    let a = linkage[0][0] + carcass[0].recip();
-    let d = linkage[1][1] + carcass[1].recip();
-    let (b, c) = (linkage[0][1], linkage[1][0]);
-    let inverse = a.mul_add(d, -(b * c)).recip();
-    [[d * inverse, -(b * inverse)], [-(c * inverse), a * inverse]]
-}
-
 /// The slip that wheel `i` remembers along one direction.
 #[inline(always)]
 fn remembered<T: Real>(rigid: &[[T; 2]; 2], e: [T; 2], inverse: T, i: usize) -> T {
@@ -53,19 +44,12 @@ fn remembered<T: Real>(rigid: &[[T; 2]; 2], e: [T; 2], inverse: T, i: usize) -> 
 pub fn end_grip<T: Real>(
     contacts: &[Contact<T>; 2],
     wheels: [&Wheel<T>; 2],
-    compliance: &Compliance<T>,
+    fixed: &End<T>,
     deflection: [[T; 2]; 2],
     friction: T,
 ) -> EndGrip<T> {
     let [t0, t1] = [&wheels[0].tire, &wheels[1].tire];
-    let along = stiffness(
-        &compliance.longitudinal,
-        [t0.x.carcass_stiffness, t1.x.carcass_stiffness],
-    );
-    let across = stiffness(
-        &compliance.lateral,
-        [t0.y.carcass_stiffness, t1.y.carcass_stiffness],
-    );
+    let [along, across] = &fixed.rigid;
     let grips: [Grip<T>; 2] = [
         t0.contact(contacts[0].load, contacts[0].inclination, friction),
         t1.contact(contacts[1].load, contacts[1].inclination, friction),
@@ -86,12 +70,14 @@ pub fn end_grip<T: Real>(
     let mut inverse = [[T::zero(); 2]; 2];
     for i in 0..2 {
         let c = &contacts[i];
-        inverse[i] = [held[i][0].recip(), held[i][1].recip()];
+        // One division for both directions.
+        let both = (held[i][0] * held[i][1]).recip();
+        inverse[i] = [held[i][1] * both, held[i][0] * both];
         zeta[i] = [
-            remembered(&along, along_e, inverse[i][0], i),
-            remembered(&across, across_e, inverse[i][1], i),
+            remembered(along, along_e, inverse[i][0], i),
+            remembered(across, across_e, inverse[i][1], i),
         ];
-        let own = [held[i][0] / along[i][i], held[i][1] / across[i][i]];
+        let own = [held[i][0] * fixed.soft[0][i], held[i][1] * fixed.soft[1][i]];
         let drive = slip::drive(c.sliding, c.rolling, grips[i].camber_slip);
         deflection_rate[i] = grips[i].deflection_rate(zeta[i], drive, c.rolling, own);
     }
@@ -103,8 +89,8 @@ pub fn end_grip<T: Real>(
     let mut slip = [[T::zero(); 2]; 2];
     for i in 0..2 {
         let zeta_rate = [
-            remembered(&along, along_rate, inverse[i][0], i),
-            remembered(&across, across_rate, inverse[i][1], i),
+            remembered(along, along_rate, inverse[i][0], i),
+            remembered(across, across_rate, inverse[i][1], i),
         ];
         slip[i] = grips[i].contact_slip(zeta[i], zeta_rate);
     }

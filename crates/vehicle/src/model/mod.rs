@@ -8,6 +8,7 @@ pub mod curve;
 pub mod driveline;
 pub mod energy;
 pub mod evaluate;
+pub mod fixed;
 pub mod frame;
 pub mod grip;
 pub mod layout;
@@ -20,7 +21,8 @@ pub mod slopes;
 pub mod whole;
 
 pub use batch::{Batch, Look};
-pub use evaluate::{Evaluation, evaluate};
+pub use evaluate::{Evaluation, evaluate, evaluate_fixed};
+pub use fixed::Fixed;
 pub use layout::{INPUTS, Inputs, STATES, WHEELS};
 pub use numbers::{Numbers, Rear};
 pub use observe::Observation;

@@ -11,7 +11,8 @@ use std::any::Any;
 use axletree_scalar::lanes::{Task, Width, dispatch};
 use axletree_scalar::{Dual, LANES, Lanes, Lift, Real, Row};
 
-use super::evaluate::{Evaluation, evaluate};
+use super::evaluate::{Evaluation, evaluate_fixed};
+use super::fixed::Fixed;
 use super::layout::{Inputs, STATES};
 use super::numbers::Numbers;
 use super::observe::Observation;
@@ -46,7 +47,7 @@ type Lane<T> = Dual<f64, 1, T>;
 /// A car's numbers ready for derivatives.
 pub struct Lifted {
     width: Width,
-    /// `Numbers<Lane<T>>` for lanes `T` of this width.
+    /// Numbers and what depends on them alone, as `Lane<T>` for lanes `T` of this width.
     held: Box<dyn Any + Send + Sync>,
 }
 
@@ -137,7 +138,8 @@ impl Task for Hold<'_> {
     #[inline(always)]
     fn run<T: Lanes>(self) -> Self::Out {
         let numbers: Numbers<Lane<T>> = self.0.lift(&mut |x| Dual::constant(x));
-        Box::new(numbers)
+        let fixed: Fixed<Lane<T>> = Fixed::of(self.0).lift(&mut |x| Dual::constant(x));
+        Box::new((numbers, fixed))
     }
 }
 
@@ -159,7 +161,8 @@ impl Task for Pass<'_> {
 
     #[inline(always)]
     fn run<T: Lanes>(self) {
-        let Some(numbers) = self.held.downcast_ref::<Numbers<Lane<T>>>() else {
+        let held = self.held.downcast_ref::<(Numbers<Lane<T>>, Fixed<Lane<T>>)>();
+        let Some((numbers, fixed)) = held else {
             panic!("numbers are held for the lanes they were made for");
         };
         let first = self.first;
@@ -174,7 +177,7 @@ impl Task for Pass<'_> {
             state[i] = next(self.state[i]);
         }
         let inputs = self.inputs.map(next);
-        let e = evaluate(numbers, &state, &inputs, &Flat);
+        let e = evaluate_fixed(numbers, fixed, &state, &inputs, &Flat);
         let read = quantities(numbers, &state, &e);
         for i in 0..QUANTITIES {
             self.values[i] = read[i].re;

@@ -8,12 +8,14 @@ use crate::model::frame::Frame;
 use crate::model::numbers::{Axle, AxleSide, Chassis, Corner, Corners};
 use crate::model::parts::Compression;
 
-/// Springs, dampers, stops, binding and the bar of two corners.
+/// Springs, dampers, stops, binding and the bar of two corners; `limits` are one over the tilt limits of the
+/// links.
 #[inline(always)]
 pub(super) fn corner_parts<T: Real>(
     equations: &mut Equations<T>,
     frame: &Frame<T>,
     corners: &Corners<T>,
+    limits: &[[T; 3]; 2],
     parts: &mut PartForces<T>,
     first: usize,
 ) {
@@ -36,7 +38,7 @@ pub(super) fn corner_parts<T: Real>(
         let f_bar = if i == 0 { bar } else { -bar };
         parts.spring[first + i] = f_spring;
         parts.damper[first + i] = f_damper;
-        let [_, binding] = corner.binding.at(s);
+        let [_, binding] = corner.binding.at_by(s, &limits[i]);
         equations.load_travel(
             first + i,
             -f_spring.mul_add(
@@ -47,12 +49,14 @@ pub(super) fn corner_parts<T: Real>(
     }
 }
 
-/// Springs, dampers, stops, binding and the bar of a solid axle.
+/// Springs, dampers, stops, binding and the bar of a solid axle; `limits` are one over the tilt limits of the
+/// links.
 #[inline(always)]
 pub(super) fn axle_parts<T: Real>(
     equations: &mut Equations<T>,
     frame: &Frame<T>,
     axle: &Axle<T>,
+    limits: &[T; 6],
     parts: &mut PartForces<T>,
 ) {
     let [_, _, heave, roll] = frame.travel;
@@ -63,7 +67,7 @@ pub(super) fn axle_parts<T: Real>(
     ];
     let bar = axle.bar_rate * (ends[0].0 - ends[1].0);
     parts.bar[1] = bar;
-    let [_, on_heave, on_roll] = axle.binding.at(heave, roll);
+    let [_, on_heave, on_roll] = axle.binding.at_by(heave, roll, limits);
     equations.load_travel(2, -on_heave);
     equations.load_travel(3, -on_roll);
     for i in 0..2 {

@@ -7,6 +7,7 @@ use super::wheels::{EndLoads, end_loads};
 use super::{PartForces, hub_of};
 use crate::model::accelerate::Equations;
 use crate::model::carrier::Steer;
+use crate::model::fixed::Fixed;
 use crate::model::frame::Frame;
 use crate::model::layout::{Inputs, SPIN, STATES, TWIST};
 use crate::model::numbers::{Chassis, Corners};
@@ -15,9 +16,10 @@ use crate::model::road::Road;
 /// Steer of one wheel for the mean steer; `spread` is the Ackermann coefficient of its side.
 #[inline(always)]
 fn steer<T: Real>(mean: T, mean_rate: T, spread: T) -> Steer<T> {
-    let by_mean = T::one() + (spread * mean).scale(2.0);
+    let turn = spread * mean;
+    let by_mean = T::one() + (turn + turn);
     Steer {
-        angle: mean + spread * mean * mean,
+        angle: turn.mul_add(mean, mean),
         rate: mean_rate * by_mean,
         bias: (spread * mean_rate * mean_rate).scale(2.0),
         by_mean,
@@ -36,6 +38,7 @@ pub(super) struct FrontResult<T> {
 pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     corners: &Corners<T>,
+    fixed: &Fixed<T>,
     frame: &Frame<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
@@ -57,7 +60,7 @@ pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
         state,
         &[hub_of(&steered[0].0), hub_of(&steered[1].0)],
         wheels,
-        &corners.compliance,
+        &fixed.ends[0],
         chassis.front_brake_share * inputs.brake_torque,
         T::zero(),
         inputs.friction,
@@ -79,7 +82,7 @@ pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
         let about = loads.moment[i] + kingpin.arm.cross(loads.force[i]);
         steering_moment += kingpin.by_mean * kingpin.axis.dot(about);
     }
-    corner_parts(equations, frame, corners, parts, 0);
+    corner_parts(equations, frame, corners, &fixed.front_limits, parts, 0);
     FrontResult {
         loads,
         steering_moment,

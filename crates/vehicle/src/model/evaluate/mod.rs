@@ -22,6 +22,7 @@ use axletree_tire::TireForce;
 use super::accelerate::{Accelerations, Equations};
 use super::carrier::Carrier;
 use super::contact::{Contact, Hub};
+use super::fixed::Fixed;
 use super::frame::Frame;
 use super::layout::{
     ATTITUDE, DEFLECTION, Inputs, POSITION, RATE, SPIN, STATES, TRAVEL, TRAVEL_RATE, TWIST,
@@ -94,6 +95,18 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     inputs: &Inputs<T>,
     road: &R,
 ) -> Evaluation<T> {
+    evaluate_fixed(numbers, &Fixed::of(numbers), state, inputs, road)
+}
+
+/// The same with what depends on the numbers alone found before.
+#[inline(always)]
+pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
+    numbers: &Numbers<T>,
+    fixed: &Fixed<T>,
+    state: &[T; STATES],
+    inputs: &Inputs<T>,
+    road: &R,
+) -> Evaluation<T> {
     let chassis = &numbers.chassis;
     let frame = Frame::of(state);
     let zero = T::zero();
@@ -109,6 +122,7 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     let front = front(
         chassis,
         &numbers.front,
+        fixed,
         &frame,
         state,
         inputs,
@@ -118,11 +132,12 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     );
 
     // Rear: one branch a car, not a value.
-    let (rear, rear_wheels, rear_compliance) = match &numbers.rear {
+    let (rear, rear_compliance) = match &numbers.rear {
         Rear::Independent(corners) => (
             independent_rear(
                 chassis,
                 corners,
+                fixed,
                 &frame,
                 state,
                 &mut rate,
@@ -131,13 +146,13 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
                 &mut equations,
                 &mut parts,
             ),
-            [&corners.side[0].wheel, &corners.side[1].wheel],
             &corners.compliance,
         ),
         Rear::Solid(axle) => (
             solid_rear(
                 chassis,
                 axle,
+                fixed,
                 &frame,
                 state,
                 &mut rate,
@@ -146,7 +161,6 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
                 &mut equations,
                 &mut parts,
             ),
-            [&axle.side[0].wheel, &axle.side[1].wheel],
             &axle.compliance,
         ),
     };
@@ -156,9 +170,9 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
 
     // Spins and deflections.
     for i in 0..2 {
-        rate[SPIN + i] = front.loads.torque[i] / numbers.front.side[i].wheel.spin_inertia;
+        rate[SPIN + i] = front.loads.torque[i] * fixed.ends[0].inverse_spin[i];
         rate[SPIN + 2 + i] =
-            (rear.loads.torque[i] + rear.drive.shafts[i]) / rear_wheels[i].spin_inertia;
+            (rear.loads.torque[i] + rear.drive.shafts[i]) * fixed.ends[1].inverse_spin[i];
         for d in 0..2 {
             rate[DEFLECTION + 2 * i + d] = front.loads.grip.deflection_rate[i][d];
             rate[DEFLECTION + 4 + 2 * i + d] = rear.loads.grip.deflection_rate[i][d];
@@ -166,7 +180,7 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     }
 
     // Lags.
-    let inverse_lag = chassis.lag.recip();
+    let inverse_lag = fixed.inverse_lag;
     yield_rates(
         state,
         &mut rate,

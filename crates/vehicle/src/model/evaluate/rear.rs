@@ -8,6 +8,7 @@ use super::{DriveTorques, PartForces, hub_of};
 use crate::model::accelerate::Equations;
 use crate::model::contact::Hub;
 use crate::model::driveline::{FOLLOW, Pedals};
+use crate::model::fixed::{Fixed, Line};
 use crate::model::frame::Frame;
 use crate::model::layout::{
     CLUTCH, DRIVELINE, ENGINE, HOUSING, Inputs, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN, STATES,
@@ -46,6 +47,7 @@ struct Turned<T> {
 #[inline(always)]
 fn turn_wheels<T: Real>(
     line: &Driveline<T>,
+    fixed: &Line<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
     inputs: &Inputs<T>,
@@ -65,6 +67,7 @@ fn turn_wheels<T: Real>(
     ];
     let crown = state[DRIVELINE] + housing - holder.pinion;
     let shafts = line.half_shafts.torques(
+        fixed.shaft,
         &line.differential,
         [state[SHAFT_MEAN], state[SHAFT_DIFFERENCE]],
         crown,
@@ -77,7 +80,7 @@ fn turn_wheels<T: Real>(
     let held = flexible * (windup.stiffness * state[WINDUP] + windup.damping * turn);
     let passed = held + rigid * loaded;
     rate[WINDUP] = flexible * turn - rigid * state[WINDUP].scale(FOLLOW);
-    rate[HOUSING] = flexible * (loaded - held) / windup.inertia - rigid * turn.scale(FOLLOW);
+    rate[HOUSING] = flexible * (loaded - held) * fixed.housing - rigid * turn.scale(FOLLOW);
 
     // The engine's side.
     let pedals = Pedals {
@@ -87,6 +90,7 @@ fn turn_wheels<T: Real>(
         engine_on: inputs.engine_on,
     };
     let engine = line.engine_side(
+        fixed,
         &pedals,
         state[DRIVELINE],
         [state[ENGINE], state[CLUTCH], state[THROTTLE]],
@@ -99,9 +103,10 @@ fn turn_wheels<T: Real>(
     rate[THROTTLE] = engine.throttle_rate;
 
     Turned {
-        on_holder: holder.axis.times(passed)
-            - lean[0].times(shafts.torque[0])
-            - lean[1].times(shafts.torque[1]),
+        on_holder: lean[0].times_plus(
+            -shafts.torque[0],
+            lean[1].times_plus(-shafts.torque[1], holder.axis.times(passed)),
+        ),
         drive: DriveTorques {
             shafts: shafts.torque,
             sum: shafts.sum,
@@ -116,6 +121,7 @@ fn turn_wheels<T: Real>(
 pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     corners: &Corners<T>,
+    fixed: &Fixed<T>,
     frame: &Frame<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
@@ -134,7 +140,7 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
         state,
         &[hub_of(&carriers[0]), hub_of(&carriers[1])],
         wheels,
-        &corners.compliance,
+        &fixed.ends[1],
         (T::one() - chassis.front_brake_share) * inputs.brake_torque,
         T::zero(),
         inputs.friction,
@@ -159,6 +165,7 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
     let line = &chassis.driveline;
     let turned = turn_wheels(
         line,
+        &fixed.line,
         state,
         rate,
         inputs,
@@ -173,7 +180,8 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
     let momentum = line.windup.flexible * line.windup.inertia * state[HOUSING];
     let couple = turned.on_holder - frame.rate.cross(across).times(momentum);
     equations.load_body(Vec3::zero(), Vec3::zero(), couple);
-    corner_parts(equations, frame, corners, parts, 2);
+    let [p, q, r, s, t, u] = fixed.rear_limits;
+    corner_parts(equations, frame, corners, &[[p, q, r], [s, t, u]], parts, 2);
     RearResult {
         loads,
         drive: turned.drive,
@@ -185,6 +193,7 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
 pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     axle: &Axle<T>,
+    fixed: &Fixed<T>,
     frame: &Frame<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
@@ -219,7 +228,7 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
         state,
         &hubs,
         wheels,
-        &axle.compliance,
+        &fixed.ends[1],
         (T::one() - chassis.front_brake_share) * inputs.brake_torque,
         winding,
         inputs.friction,
@@ -229,10 +238,11 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
 
     // Brakes and half shafts react on the housing; the propeller shaft turns axle and body apart.
     let line = &chassis.driveline;
-    let sense = line.propshaft_sense / line.final_drive;
+    let sense = fixed.line.sense;
     let brake = loads.brake[0] + loads.brake[1];
     let turned = turn_wheels(
         line,
+        &fixed.line,
         state,
         rate,
         inputs,
@@ -268,7 +278,7 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
         2,
     );
     equations.load_body(Vec3::zero(), Vec3::zero(), -propshaft);
-    axle_parts(equations, frame, axle, parts);
+    axle_parts(equations, frame, axle, &fixed.rear_limits, parts);
     RearResult {
         loads,
         drive: turned.drive,

@@ -3,6 +3,7 @@
 use axletree_scalar::{Real, Vec3};
 
 use crate::model::contact::{Contact, Hub};
+use crate::model::fixed::End;
 use crate::model::frame::Frame;
 use crate::model::grip::{EndGrip, end_grip};
 use crate::model::layout::{DEFLECTION, SPIN, STATES, TILT, TOE};
@@ -59,7 +60,7 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     state: &[T; STATES],
     hubs: &[Hub<T>; 2],
     wheels: [&Wheel<T>; 2],
-    compliance: &Compliance<T>,
+    fixed: &End<T>,
     brake_torque: T,
     holder: T,
     friction: T,
@@ -72,7 +73,7 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     ];
     let at = DEFLECTION + 2 * first;
     let deflection = [[state[at], state[at + 1]], [state[at + 2], state[at + 3]]];
-    let grip = end_grip(&contacts, wheels, compliance, deflection, friction);
+    let grip = end_grip(&contacts, wheels, fixed, deflection, friction);
 
     let mut force = [Vec3::zero(); 2];
     let mut moment = [Vec3::zero(); 2];
@@ -83,11 +84,10 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
         let road_force = c
             .forward
             .times_plus(f.fx, c.left.times_plus(f.fy, frame.up.times(c.load)));
-        let road_moment =
-            c.axis.times_plus(
-                grip.rolling_moment[i],
-                frame.up.times_plus(f.mz, c.arm.cross(road_force)),
-            );
+        let road_moment = c.axis.times_plus(
+            grip.rolling_moment[i],
+            frame.up.times_plus(f.mz, c.arm.cross(road_force)),
+        );
         let spinning = c.axis.dot(road_moment);
 
         // The brake acts against the wheel's turning relative to what holds the brake.
