@@ -4,13 +4,16 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use axletree_scalar::count::{Count, counted};
 use axletree_scalar::lanes::{Task, Width, dispatch_any};
-use axletree_scalar::{LANES, Lanes, Lift, Row};
-use axletree_vehicle::model::{Batch, Flat, STATES, evaluate};
+use axletree_scalar::{LANES, Lanes, Row};
+use axletree_vehicle::model::{Batch, STATES};
 use axletree_vehicle::trim::{Condition, Trim, solve};
 use axletree_vehicle::{Model, car};
 use criterion::{Criterion, criterion_group, criterion_main};
+
+#[path = "../tests/support/operations.rs"]
+mod operations;
+use operations::operations;
 
 /// Multiply-adds of [`Peak`].
 const CHAINS: usize = 12;
@@ -39,15 +42,6 @@ impl Task for Peak {
         sum.store(&mut row);
         row[0]
     }
-}
-
-fn operations(model: &Model, trim: &Trim) -> u64 {
-    let numbers = model.numbers.lift(&mut Count);
-    let state = trim.state.map(Count);
-    let inputs = trim.inputs.map(Count);
-    let (_, tally) = counted(|| evaluate(&numbers, &state, &inputs, &Flat));
-    println!("{}: {tally:?}", model.name);
-    tally.operations()
 }
 
 /// The least time of one call among many short bursts [s].
@@ -115,9 +109,11 @@ fn lanes(c: &mut Criterion) {
                 black_box(dispatch_any(Peak));
             }));
         }
+        let tally = operations(&model, &side.trim);
+        println!("{name}: {tally:?}");
         let width = Width::best().count();
         let most = (2 * CHAINS * LINKS * width) as f64 / peak;
-        let done = (operations(&model, &side.trim) * LANES as u64) as f64 / own;
+        let done = (tally.operations() * LANES as u64) as f64 / own;
         println!(
             "{name}: {:.3} us a car, {:.1} of {:.1} GFLOP/s, {:.1} % of the peak",
             1e6 * own / LANES as f64,

@@ -4,61 +4,60 @@
 //! It holds nothing that is not in [`Numbers`], and is computed by the same operations wherever it is
 //! needed, so that a car evaluated once and a car evaluated many times give the same bits.
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, numbers};
 
 use super::numbers::{Compliance, Driveline, Numbers, Rear, Wheel};
 
 /// Share of the highest engine speed over which the limiter takes the torque away [-].
 pub(super) const LIMITER_BAND: f64 = 0.03;
 
-/// Of one end.
-#[derive(Clone, Copy, Debug)]
-pub struct End<T> {
-    /// Stiffness of linkage and carcasses in series: along, across; wheel; moved by the deflection of which
-    /// wheel [N/m].
-    pub rigid: [[[T; 2]; 2]; 2],
-    /// One over its diagonal: along, across; wheel [m/N].
-    pub soft: [[T; 2]; 2],
-    /// One over the spin inertia of each wheel [1/(kg m^2)].
-    pub inverse_spin: [T; 2],
-}
+numbers! {
+    /// Of one end.
+    pub struct End {
+        /// Stiffness of linkage and carcasses in series: along, across; wheel; moved by the deflection of which
+        /// wheel [N/m].
+        pub rigid: [[[T; 2]; 2]; 2],
+        /// One over its diagonal: along, across; wheel [m/N].
+        pub soft: [[T; 2]; 2],
+        /// One over the spin inertia of each wheel [1/(kg m^2)].
+        pub inverse_spin: [T; 2],
+    }
 
-/// Of the driveline: inverses of what its methods divide by.
-#[derive(Clone, Copy, Debug)]
-pub struct Line<T> {
-    /// One over the stiffness of a half shaft [rad/(N m)].
-    pub shaft: T,
-    /// One over the stiffness of the clutch [rad/(N m)].
-    pub clutch: T,
-    /// One over the inertia of the engine [1/(kg m^2)].
-    pub engine: T,
-    /// One over that of the housing that winds up [1/(kg m^2)].
-    pub housing: T,
-    /// One over the lag of the throttle [1/s].
-    pub throttle: T,
-    /// One over the speed span of the torque's fall [s/rad].
-    pub fall: T,
-    /// One over the speeds in which the limiter takes the torque away [s/rad].
-    pub limiter: T,
-    /// One over the efficiency [-].
-    pub efficiency: T,
-    /// The propeller shaft's sense over the final drive [-].
-    pub sense: T,
-}
+    /// Of the driveline: inverses of what its methods divide by.
+    pub struct Line {
+        /// One over the stiffness of a half shaft [rad/(N m)].
+        pub shaft: T,
+        /// One over the stiffness of the clutch [rad/(N m)].
+        pub clutch: T,
+        /// One over the inertia of the engine [1/(kg m^2)].
+        pub engine: T,
+        /// One over that of the housing that winds up [1/(kg m^2)].
+        pub housing: T,
+        /// One over the lag of the throttle [1/s].
+        pub throttle: T,
+        /// One over the speed span of the torque's fall [s/rad].
+        pub fall: T,
+        /// One over the speeds in which the limiter takes the torque away [s/rad].
+        pub limiter: T,
+        /// One over the efficiency [-].
+        pub efficiency: T,
+        /// The propeller shaft's sense over the final drive [-].
+        pub sense: T,
+    }
 
-/// Of a whole car.
-#[derive(Clone, Copy, Debug)]
-pub struct Fixed<T> {
-    /// Front and rear.
-    pub ends: [End<T>; 2],
-    /// Driveline.
-    pub line: Line<T>,
-    /// One over the tilt limits of the front's binding links: left, right [1/rad].
-    pub front_limits: [[T; 3]; 2],
-    /// The same of the rear: of an axle, or the left corner's before the right's [1/rad].
-    pub rear_limits: [T; 6],
-    /// One over the lag of toe, tilt and twist [1/s].
-    pub inverse_lag: T,
+    /// Of a whole car.
+    pub struct Fixed {
+        /// Front and rear.
+        pub ends: [End<T>; 2],
+        /// Driveline.
+        pub line: Line<T>,
+        /// One over the tilt limits of the front's binding links: left, right [1/rad].
+        pub front_limits: [[T; 3]; 2],
+        /// The same of the rear: of an axle, or the left corner's before the right's [1/rad].
+        pub rear_limits: [T; 6],
+        /// One over the lag of toe, tilt and twist [1/s].
+        pub inverse_lag: T,
+    }
 }
 
 /// The inverse of a symmetric 2 x 2 compliance with the carcasses in series [N/m].
