@@ -161,7 +161,9 @@ impl Task for Pass<'_> {
 
     #[inline(always)]
     fn run<T: Lanes>(self) {
-        let held = self.held.downcast_ref::<(Numbers<Lane<T>>, Fixed<Lane<T>>)>();
+        let held = self
+            .held
+            .downcast_ref::<(Numbers<Lane<T>>, Fixed<Lane<T>>)>();
         let Some((numbers, fixed)) = held else {
             panic!("numbers are held for the lanes they were made for");
         };
