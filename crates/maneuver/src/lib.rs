@@ -63,7 +63,7 @@ pub use channels::Channel;
 pub use circle::{Circle, CircleMethod};
 pub use corner_exit::CornerExit;
 pub use double_lane_change::DoubleLaneChange;
-pub use drive::{Action, Controls, FIXED_STEP};
+pub use drive::{Action, Controls, FIXED_STEP, LONGEST_STEP};
 pub use envelope::AccelerationEnvelope;
 pub use error::ManeuverError;
 pub use follow_path::{FollowPath, Preview};

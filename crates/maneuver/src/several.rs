@@ -56,18 +56,20 @@ pub(crate) struct Driven<C, const N: usize> {
 
 /// Drives every car, in their order: those of one rear end side by side.
 pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
-    ready: Vec<Ready<'_, C, N>>,
+    mut ready: Vec<Ready<'_, C, N>>,
     validity: &Validity,
     interrupt: Interrupt<'_>,
 ) -> Vec<Driven<C, N>> {
     let alone = ready.len() == 1;
     let interrupt = if alone { interrupt } else { interrupt.quiet() };
     let mut driven: Vec<Option<(Drive<N>, Recorder)>> = ready.iter().map(|_| None).collect();
+    // Taken, not cloned: they have room for their samples.
+    let none = || Recorder::of(&[]);
     let recorders: Vec<RefCell<Recorder>> = ready
-        .iter()
-        .map(|one| RefCell::new(one.recorder.clone()))
+        .iter_mut()
+        .map(|one| RefCell::new(std::mem::replace(&mut one.recorder, none())))
         .collect();
-    let take = |i: usize| recorders[i].replace(Recorder::of(&[]));
+    let take = |i: usize| recorders[i].replace(none());
     for solid in [true, false] {
         let group: Vec<usize> = (0..ready.len())
             .filter(|&i| ready[i].model.solid_rear() == solid)

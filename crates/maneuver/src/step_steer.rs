@@ -1,16 +1,12 @@
 //! Step steer after ISO 7401: from straight running the steering wheel is turned at a given rate to an
 //! angle and held.
 
-use axletree_scalar::LANES;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, Work};
 use serde::{Deserialize, Serialize};
 
-use crate::drive::{
-    Action, Controls, Drive, FIXED_STEP, Job, Schedule, Validity, drive, drive_together, join,
-    split,
-};
+use crate::drive::{Action, Controls, Drive, LONGEST_STEP, Validity, join, split, step_at};
 use crate::driver::speed::SpeedHold;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
@@ -19,6 +15,7 @@ use crate::metrics::list as m;
 use crate::metrics::step_response::{StepResponse, Window, steer_times, step_response};
 use crate::metrics::{History, Measures, Metric};
 use crate::outcome::{Ending, Outcome};
+use crate::several::{self, Ready};
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "step_steer";
@@ -48,7 +45,8 @@ pub struct StepSteer {
     pub window: f64,
     /// Friction of the surface relative to the tires' reference [-].
     pub friction: f64,
-    /// Longest step of the integration [s].
+    /// Longest step of the integration [s]; the car's driveline and its tires at the speed of the start may ask
+    /// for shorter ones.
     pub step: f64,
 }
 
@@ -67,7 +65,7 @@ impl Default for StepSteer {
             // About one period of the slowest motion, so that its waves cancel.
             window: 1.0,
             friction: 1.0,
-            step: FIXED_STEP,
+            step: LONGEST_STEP,
         }
     }
 }
@@ -123,9 +121,14 @@ pub struct Prepared {
     pub controls: StepControls,
     /// Start, end of the turning, start of the window, end [s].
     pub breaks: [f64; 4],
+    /// Longest step that the car allows at this speed [s].
+    pub step: f64,
     /// What the equilibria took.
     pub work: Work,
 }
+
+/// A car at the start and what was decided for it.
+type Begun<'m> = (Prepared, Ready<'m, StepControls, { STATES + 1 }>);
 
 impl StepSteer {
     /// Finds the straight running and the steering-wheel angle; the outcome says why not.
@@ -172,18 +175,20 @@ impl StepSteer {
                 hold: self.hold_speed.then_some(hold),
             },
             breaks: [0.0, rise, self.settle, self.settle + self.window],
+            step: step_at(model, self.step, false, self.speed),
             work,
         })
     }
 
-    /// The run of a car, or why there is none.
-    fn ready(&self, model: &Model) -> Result<Result<Prepared, Measures>, ManeuverError> {
+    /// A car at the start of its run, or why there is none.
+    fn begin<'m>(
+        &self,
+        model: &'m Model,
+        mut recorder: Recorder,
+    ) -> Result<Result<Begun<'m>, Outcome>, ManeuverError> {
         let prepared = match self.prepare(model) {
             Ok(prepared) => prepared,
-            Err(outcome) => {
-                let ending = Ending { outcome, time: 0.0 };
-                return Ok(Err(Measures::empty(NAME, ending, self.metrics())));
-            }
+            Err(outcome) => return Ok(Err(outcome)),
         };
         let rise = prepared.controls.rise;
         if rise >= self.settle {
@@ -196,28 +201,25 @@ impl StepSteer {
                 unit: "s",
             });
         }
-        Ok(Ok(prepared))
-    }
-
-    fn schedule<'a>(&self, prepared: &'a Prepared) -> Schedule<'a> {
-        Schedule {
-            breaks: &prepared.breaks,
-            longest_step: self.step,
+        recorder.reserve(((self.settle + self.window) / prepared.step) as usize + 8);
+        let ready = Ready {
+            model,
+            road: None,
+            controls: prepared.controls,
+            start: prepared.start,
+            breaks: prepared.breaks.to_vec(),
+            step: prepared.step,
             sample_every: 1,
-        }
-    }
-
-    /// Room for the samples of a run.
-    fn reserved(&self, mut recorder: Recorder) -> Recorder {
-        recorder.reserve(((self.settle + self.window) / self.step) as usize + 8);
-        recorder
+            recorder,
+        };
+        Ok(Ok((prepared, ready)))
     }
 
     /// How a driven car's run ended.
-    fn ending(prepared: &Prepared, driven: &Drive<{ STATES + 1 }>) -> Ending {
+    fn ending(controls: &StepControls, driven: &Drive<{ STATES + 1 }>) -> Ending {
         let mut ending = driven.ending;
         // A held speed that the driveline could not hold is no steady state.
-        if let (true, Some(hold)) = (ending.outcome.is_completed(), &prepared.controls.hold) {
+        if let (true, Some(hold)) = (ending.outcome.is_completed(), &controls.hold) {
             let (car, own) = split::<1, { STATES + 1 }>(&driven.state);
             let (given, moving) = hold.act(car, own[0]);
             if given >= hold.available(car) && moving == 0.0 {
@@ -233,34 +235,23 @@ impl StepSteer {
 
     fn perform(
         &self,
-        model: &Model,
-        recorder: Recorder,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
-        let prepared = match self.ready(model)? {
-            Ok(prepared) => prepared,
-            Err(measures) => {
-                return Ok(Run {
-                    measures,
-                    trace: recorder.finish(),
-                });
-            }
-        };
-        let mut recorder = self.reserved(recorder);
-        let driven = drive(
-            model,
-            &prepared.controls,
-            prepared.start,
-            &self.schedule(&prepared),
-            &mut recorder,
+    ) -> Vec<Result<Run, ManeuverError>> {
+        several::perform(
+            self,
+            models,
+            |model| self.begin(model, recorder()),
+            |prepared, driven| {
+                let trace = driven.recorder.finish();
+                let ending = Self::ending(&prepared.controls, &driven.drive);
+                let measures = self.measured(&trace, ending, prepared.controls.step);
+                Run { measures, trace }
+            },
             &Validity::default(),
             interrupt,
-        );
-        let trace = recorder.finish();
-        let ending = Self::ending(&prepared, &driven);
-        let measures = self.measured(&trace, ending, prepared.controls.step);
-        Ok(Run { measures, trace })
+        )
     }
 
     /// Measures a recorded run.
@@ -421,9 +412,8 @@ impl Maneuver for StepSteer {
     }
 
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        Ok(self
-            .perform(model, Recorder::metrics(), interrupt)?
-            .measures)
+        let runs = self.perform(&[model], &Recorder::metrics, interrupt);
+        Ok(several::only(runs)?.measures)
     }
 
     fn measure_all(
@@ -431,65 +421,14 @@ impl Maneuver for StepSteer {
         models: &[&Model],
         interrupt: Interrupt<'_>,
     ) -> Vec<Result<Measures, ManeuverError>> {
-        if let Err(fault) = self.check() {
-            return vec![Err(fault); models.len()];
-        }
-        let mut all = Vec::with_capacity(models.len());
-        let mut ready: Vec<(usize, Prepared)> = Vec::with_capacity(models.len());
-        for (i, model) in models.iter().enumerate() {
-            let stopped = interrupt.stopped().then(|| {
-                let ending = Ending {
-                    outcome: Outcome::Interrupted,
-                    time: 0.0,
-                };
-                Ok(Err(Measures::empty(NAME, ending, self.metrics())))
-            });
-            all.push(match stopped.unwrap_or_else(|| self.ready(model)) {
-                Ok(Ok(prepared)) => {
-                    ready.push((i, prepared));
-                    None
-                }
-                Ok(Err(measures)) => Some(Ok(measures)),
-                Err(fault) => Some(Err(fault)),
-            });
-        }
-        // Cars of one topology go side by side.
-        for solid in [true, false] {
-            let group: Vec<&(usize, Prepared)> = ready
-                .iter()
-                .filter(|(i, _)| models[*i].solid_rear() == solid)
-                .collect();
-            let jobs: Vec<_> = group
-                .iter()
-                .map(|(i, prepared)| Job {
-                    model: models[*i],
-                    road: None,
-                    controls: &prepared.controls,
-                    start: prepared.start,
-                    schedule: self.schedule(prepared),
-                })
-                .collect();
-            drive_together(
-                &jobs,
-                &|_| self.reserved(Recorder::metrics()),
-                &Validity::default(),
-                interrupt.quiet(),
-                &mut |job, driven, recorder| {
-                    let (i, prepared) = group[job];
-                    let ending = Self::ending(prepared, &driven);
-                    let trace = recorder.finish();
-                    all[*i] = Some(Ok(self.measured(&trace, ending, prepared.controls.step)));
-                },
-            );
-        }
-        all.into_iter().flatten().collect()
+        several::measures(self.perform(models, &Recorder::metrics, interrupt))
     }
 
     fn side_by_side(&self) -> usize {
-        4 * LANES
+        several::MANY
     }
 
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.perform(model, Recorder::everything(), interrupt)
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

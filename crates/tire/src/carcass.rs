@@ -45,6 +45,7 @@
 use axletree_scalar::Real;
 
 use crate::contact::Contact;
+use crate::numbers::Tire;
 
 /// Shortest time in which a sliding contact turns its force, in seconds.
 const BELT_TIME: f64 = 2e-3;
@@ -52,6 +53,19 @@ const BELT_TIME: f64 = 2e-3;
 /// The least 1 - |z|^6: the slip is recovered up to ten thousand times D/K, where the force is within
 /// a thousandth or two of full sliding.
 const LEAST_MARGIN: f64 = 1e-4;
+
+impl Tire<f64> {
+    /// A bound of the rate at which the slip memory follows at a rolling speed [m/s], however the contact
+    /// slides: what the step of an explicit method must be small against. [1/s]
+    ///
+    /// In steady sliding that rate is (V + 6 S)/(sigma + 6 T S): between V/sigma where nothing slides, largest for
+    /// a light wheel, and 1/T where all does.
+    pub fn fastest_memory(&self, speed: f64) -> f64 {
+        let shortest = [&self.x, &self.y].map(|d| d.stiffness_floor / d.carcass_stiffness);
+        let rolling = speed.abs() / shortest[0].min(shortest[1]);
+        rolling.max(1.0 / BELT_TIME)
+    }
+}
 
 impl<T: Real> Contact<'_, T> {
     /// The slip stiffnesses that relaxation lengths are made of: as at zero slip, but no less than

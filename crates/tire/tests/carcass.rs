@@ -435,3 +435,60 @@ fn relaxation_floor() {
     );
     assert!(e[0].abs() < 1e-6 && e[1].abs() < 1e-6);
 }
+
+/// Steady sliding in any direction, at any load and speed: no eigenvalue of the slip memory is beyond the
+/// bound that steps are chosen by, and some come close to it, rolling and sliding.
+#[test]
+fn law_no_memory_is_faster_than_its_bound() {
+    let tire = tire();
+    let mut closest = [0.0f64; 2];
+    for load in [20.0, 800.0, 4000.0, 9000.0] {
+        let contact = tire.contact(load, 0.0, 1.0);
+        let sigma = contact.relaxation();
+        for speed in [3.0, 20.0, 45.0, 70.0] {
+            let bound = tire.fastest_memory(speed);
+            for along in [0.0, 0.02, 0.1, 0.5, 3.0] {
+                for across in [0.0, 0.01, 0.06, 0.15, 0.6, 3.0] {
+                    let sliding = [-along * speed, -across * speed];
+                    let drive = slip::drive(sliding, speed, contact.camber_slip);
+                    let rate = |e: [f64; 2]| {
+                        let zeta = [e[0] / sigma[0], e[1] / sigma[1]];
+                        contact.deflection_rate(zeta, drive, speed, sigma)
+                    };
+                    let e = integrate(
+                        &contact,
+                        [0.0; 2],
+                        |_| (sliding, speed),
+                        1.0,
+                        5e-4,
+                        |_, _| {},
+                    );
+                    let step = 1e-7 * (e[0].abs() + e[1].abs() + 1e-3);
+                    let by = |i: usize| {
+                        let (mut a, mut b) = (e, e);
+                        a[i] -= step;
+                        b[i] += step;
+                        let (a, b) = (rate(a), rate(b));
+                        [0, 1].map(|j| (b[j] - a[j]) / (2.0 * step))
+                    };
+                    let ([a, c], [b, d]) = (by(0), by(1));
+                    // The eigenvalue of larger magnitude of [[a, b], [c, d]].
+                    let (mean, product) = (0.5 * (a + d), a * d - b * c);
+                    let square = mean * mean - product;
+                    let fastest = if square > 0.0 {
+                        mean.abs() + square.sqrt()
+                    } else {
+                        product.sqrt()
+                    };
+                    assert!(
+                        fastest < 1.001 * bound,
+                        "{load} N, {speed} m/s, slip {along} and {across}: {fastest} and {bound}"
+                    );
+                    let slides = usize::from(along + across > 0.0);
+                    closest[slides] = closest[slides].max(fastest / bound);
+                }
+            }
+        }
+    }
+    assert!(closest[0] > 0.95 && closest[1] > 0.95, "{closest:?}");
+}

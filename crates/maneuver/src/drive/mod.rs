@@ -24,14 +24,19 @@ pub use together::{Job, drive_together};
 
 /// The step of sweeps [s].
 ///
-/// What bounds it is stability, 2.78 over the fastest rate that is not a pure lag (those are taken
-/// exactly): the slip memory of a contact that slides at speed, about 600/s at 50 m/s. Every metric of the step steer
-/// then agrees with the adaptive reference at 1e-10 to a tenth of what is asked, 0.1 % or the metric's
-/// floor; a test says so.
+/// Every metric of the step steer then agrees with the adaptive reference at 1e-10 to a twentieth of what is
+/// asked, 0.1 % or the metric's floor.
 pub const FIXED_STEP: f64 = 0.004;
 
-/// Fixed step times fastest rate that is not a pure lag: 2.78 is where the method stops being stable.
-const STEP_TIMES_RATE: f64 = 2.2;
+/// The longest step of the step steer [s].
+///
+/// Stability would allow a little more, see [`step_at`]. Every metric then agrees with the adaptive reference at
+/// 1e-10 to a fifth of what is asked, 0.1 % or the metric's floor, from 10 to 55 m/s; a test says so.
+pub const LONGEST_STEP: f64 = 0.005;
+
+/// Fixed step times fastest rate that is not a pure lag (those are taken exactly): 2.78 is where the method
+/// stops being stable for what decays, 2.83 for what swings.
+const STEP_TIMES_RATE: f64 = 2.6;
 
 /// The step that a car of stiff shafts or a light driveline allows: the one asked for, or a shorter one [s].
 /// `engine` says whether engine and clutch move.
@@ -48,6 +53,15 @@ pub fn step_for(model: &Model, asked: f64, engine: bool) -> f64 {
         .chain([None])
         .map(|gear| line.fastest_rate(spin, gear));
     asked.min(STEP_TIMES_RATE / rates.fold(0.0, f64::max))
+}
+
+/// The same for a car that drives at up to a speed [m/s], whatever its tires do: the slip memory is the
+/// faster, the faster the wheels roll, and a contact that slides turns its force within the time of the
+/// belt.
+pub fn step_at(model: &Model, asked: f64, engine: bool, speed: f64) -> f64 {
+    let memory = model.wheels().map(|wheel| wheel.tire.fastest_memory(speed));
+    let fastest = memory.into_iter().fold(0.0, f64::max);
+    step_for(model, asked, engine).min(STEP_TIMES_RATE / fastest)
 }
 
 /// The car's states that are pure lags: toe, tilt and twist under load.
@@ -120,6 +134,8 @@ pub struct Drive<const N: usize> {
     pub ending: Ending,
     /// The last finite state of car and controls.
     pub state: [f64; N],
+    /// Steps taken, of four evaluations each.
+    pub steps: usize,
 }
 
 /// State of car and controls as one array.

@@ -2,9 +2,9 @@
 
 use axletree_scalar::lanes::fused;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{ATTITUDE, RATE, SPIN, STATES, VELOCITY};
+use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
 
-use super::{Action, Controls, Drive, Judging, Schedule, Validity, split, step_for};
+use super::{Action, Controls, Drive, Judging, Schedule, Validity, split, step_at};
 use crate::channels::Moment;
 use crate::interrupt::Interrupt;
 use crate::outcome::{Ending, Outcome};
@@ -36,6 +36,8 @@ pub(super) struct Run<'a, const N: usize> {
     stretch: usize,
     steps: usize,
     taken: usize,
+    /// Steps taken in all stretches.
+    total: usize,
     step: f64,
     weights: Weights<f64>,
     ended: Option<Ending>,
@@ -48,7 +50,10 @@ pub(super) struct Run<'a, const N: usize> {
 impl<'a, const N: usize> Run<'a, N> {
     pub fn new(model: &Model, schedule: &Schedule<'a>, start: [f64; N]) -> Self {
         let lag = model.numbers.chassis.lag;
-        let longest_step = step_for(model, schedule.longest_step, true);
+        // An engine at rest has no speed.
+        let engine = start[ENGINE] != 0.0;
+        let speed = start[VELOCITY].hypot(start[VELOCITY + 1]);
+        let longest_step = step_at(model, schedule.longest_step, engine, speed);
         let mut run = Run {
             breaks: schedule.breaks,
             longest_step,
@@ -56,6 +61,7 @@ impl<'a, const N: usize> Run<'a, N> {
             stretch: 0,
             steps: 0,
             taken: 0,
+            total: 0,
             step: 0.0,
             weights: Weights::new(longest_step, lag),
             ended: None,
@@ -174,6 +180,7 @@ impl<'a, const N: usize> Run<'a, N> {
     /// A step was taken.
     pub fn stepped(&mut self) {
         self.taken += 1;
+        self.total += 1;
     }
 
     /// How it ended.
@@ -182,6 +189,7 @@ impl<'a, const N: usize> Run<'a, N> {
         Drive {
             ending: self.ended.unwrap_or(Ending::completed(end)),
             state: self.last,
+            steps: self.total,
         }
     }
 }

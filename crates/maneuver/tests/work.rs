@@ -1,0 +1,59 @@
+//! How much work a car takes: counted, so that waste shows.
+
+use axletree_maneuver::drive::{Schedule, Validity, drive};
+use axletree_maneuver::trace::Recorder;
+use axletree_maneuver::{Interrupt, StepSteer};
+use axletree_vehicle::car;
+use axletree_vehicle::trim::Work;
+
+/// A default step steer: the straight running takes all derivatives once and the corner twice (with the step
+/// along the tangent before them), all other passes use them again; the steps are of 5 ms or a little
+/// less, so that breaks are met. Pinned; a change of the equations may move a pass by one, a change of the
+/// driveline or the tires the steps of the car concerned.
+#[test]
+fn golden_a_step_steer_takes_so_much_work() {
+    for (name, evaluations, solutions, steps) in [
+        ("bramble-solid", 12, 10, 601),
+        ("bramble-independent", 13, 11, 601),
+    ] {
+        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let maneuver = StepSteer::default();
+        let prepared = maneuver.prepare(&model).unwrap();
+        let work = Work {
+            evaluations,
+            derivatives: 3,
+            solutions,
+        };
+        assert_eq!(prepared.work, work, "{name}");
+        let schedule = Schedule {
+            breaks: &prepared.breaks,
+            longest_step: prepared.step,
+            sample_every: 1,
+        };
+        let driven = drive(
+            &model,
+            &prepared.controls,
+            prepared.start,
+            &schedule,
+            &mut Recorder::metrics(),
+            &Validity::default(),
+            Interrupt::never(),
+        );
+        assert_eq!(driven.steps, steps, "{name}");
+        // The control: a finer step is counted.
+        let finer = Schedule {
+            longest_step: 0.5 * prepared.step,
+            ..schedule
+        };
+        let finer = drive(
+            &model,
+            &prepared.controls,
+            prepared.start,
+            &finer,
+            &mut Recorder::metrics(),
+            &Validity::default(),
+            Interrupt::never(),
+        );
+        assert!(finer.steps > 2 * steps - 4);
+    }
+}
