@@ -78,7 +78,7 @@ fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
 }
 
 /// With the step that they choose themselves, cars' metrics of the step steer agree with the adaptive
-/// reference to a fifth of 0.1 % or of the metric's floor, for both kinds of rear end, slow and fast, in the
+/// reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end, slow and fast, in the
 /// linear range and near the limit, with the throttle or the speed held. Two controls: with the end of the
 /// turning inside a step it is several times worse, and a run that differs is told apart.
 #[test]
@@ -105,7 +105,7 @@ fn val_fixed_step_agrees_with_the_reference() {
             let got = maneuver.measure(&model, Interrupt::never()).unwrap();
             let (worst, which) = disagreement(&got, &want);
             assert!(
-                worst < 0.2,
+                worst < 0.25,
                 "{name}, {speed} m/s, {lateral_acceleration} m/s^2: {which} is off by {worst} of what is allowed"
             );
             // A control: the end of the turning falls into the middle of a step.

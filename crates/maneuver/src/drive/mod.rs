@@ -31,7 +31,7 @@ pub const FIXED_STEP: f64 = 0.004;
 /// The longest step of the step steer [s].
 ///
 /// Stability would allow a little more, see [`step_at`]. Every metric then agrees with the adaptive reference at
-/// 1e-10 to a fifth of what is asked, 0.1 % or the metric's floor, from 10 to 55 m/s; a test says so.
+/// 1e-10 to a quarter of what is asked, 0.1 % or the metric's floor, from 10 to 55 m/s; a test says so.
 pub const LONGEST_STEP: f64 = 0.005;
 
 /// Fixed step times fastest rate that is not a pure lag (those are taken exactly): 2.78 is where the method
