@@ -36,7 +36,7 @@ class StepSteer(Maneuver):
     friction : float
         Of the surface, relative to the tires' reference [-].
     step : float or str
-        Longest step of the integration [s].
+        Longest step of the integration [s]; a stiff driveline or quick tires make it shorter.
     """
 
     name: ClassVar[str] = "step_steer"
