@@ -68,6 +68,12 @@ const TRIED: [(f64, f64); 8] = [
     (1e-6, 0.4),
     (1e-6, 0.15),
 ];
+/// Error on arrival that is near enough, over the size that matters [-].
+const ARRIVED: f64 = 0.7;
+/// Most rounds of trials.
+const MOST_TRIALS: usize = 30;
+/// Share of the error that a round must not leave if the slopes are to stay.
+const SLOW: f64 = 0.9;
 /// Tangent of the sideslip beyond which a car counts as spun [-].
 const SPUN: f64 = 1.0;
 /// States the driver watches.
@@ -249,52 +255,73 @@ impl<'p, 'a> Course<'p, 'a> {
             .collect()
     }
 
-    /// Finds the approach by the Levenberg-Marquardt method, with several dampings at once.
-    pub fn approach(&self, interrupt: Interrupt) -> Option<Approach> {
+    /// Slopes of the errors by the unknowns.
+    fn slopes(&self, x: &DVector<f64>, r: &DVector<f64>) -> Option<DMatrix<f64>> {
         const DIFFERENCE: f64 = 1e-5;
+        let moved: Vec<DVector<f64>> = (0..UNKNOWNS)
+            .map(|k| {
+                let mut y = x.clone();
+                y[k] += DIFFERENCE;
+                y
+            })
+            .collect();
+        let mut slopes = DMatrix::zeros(r.len(), UNKNOWNS);
+        for (k, there) in self.arrive(&moved).into_iter().enumerate() {
+            slopes.set_column(k, &((there? - r) / DIFFERENCE));
+        }
+        Some(slopes)
+    }
+
+    /// Finds the approach by the Levenberg-Marquardt method, with several dampings at once. Every trial also
+    /// corrects the slopes along its way (Broyden), so that they are found anew only where it is slow.
+    pub fn approach(&self, interrupt: Interrupt) -> Option<Approach> {
         let mut x = DVector::zeros(UNKNOWNS);
         let mut r = self.arrive(std::slice::from_ref(&x)).pop().flatten()?;
-        for _ in 0..16 {
+        let mut slopes = self.slopes(&x, &r)?;
+        let mut fresh = true;
+        for _ in 0..MOST_TRIALS {
             if interrupt.stopped() {
                 return None;
             }
-            if r.amax() < 0.5 {
+            if r.amax() < ARRIVED {
                 break;
             }
-            let moved: Vec<DVector<f64>> = (0..UNKNOWNS)
-                .map(|k| {
-                    let mut y = x.clone();
-                    y[k] += DIFFERENCE;
-                    y
-                })
-                .collect();
-            let mut j = DMatrix::zeros(r.len(), UNKNOWNS);
-            for (k, there) in self.arrive(&moved).into_iter().enumerate() {
-                j.set_column(k, &((there? - &r) / DIFFERENCE));
-            }
-            let (normal, slope) = (j.transpose() * &j, j.transpose() * &r);
+            let (normal, slope) = (slopes.transpose() * &slopes, slopes.transpose() * &r);
             let mut steps = Vec::with_capacity(TRIED.len());
             for (damping, share) in TRIED {
                 let mut damped = normal.clone();
                 for k in 0..UNKNOWNS {
                     damped[(k, k)] += damping * (1.0 + normal[(k, k)]);
                 }
-                steps.push(&x - damped.cholesky()?.solve(&slope) * share);
+                steps.push(damped.cholesky()?.solve(&slope) * -share);
             }
-            let best = self
-                .arrive(&steps)
+            let ends: Vec<DVector<f64>> = steps.iter().map(|step| &x + step).collect();
+            let mut trials: Vec<(DVector<f64>, DVector<f64>)> = self
+                .arrive(&ends)
                 .into_iter()
                 .zip(steps)
-                .filter_map(|(there, y)| Some((there?, y)))
-                .min_by(|a, b| a.0.norm().total_cmp(&b.0.norm()));
-            let Some((ry, y)) = best else { break };
-            if ry.norm() >= r.norm() {
+                .filter_map(|(there, step)| Some((there?, step)))
+                .collect();
+            // The nearest last, so that it counts in full.
+            trials.sort_by(|a, b| b.0.norm().total_cmp(&a.0.norm()));
+            for (there, step) in &trials {
+                let wrong = (there - &r) - &slopes * step;
+                slopes += wrong * step.transpose() / step.norm_squared();
+            }
+            let before = r.norm();
+            if let Some((there, step)) = trials.pop()
+                && there.norm() < before
+            {
+                x += step;
+                r = there;
+            }
+            let slow = r.norm() > SLOW * before;
+            if slow && fresh {
                 break;
             }
-            let little = ry.norm() > 0.98 * r.norm();
-            (x, r) = (y, ry);
-            if little {
-                break;
+            fresh = slow;
+            if slow {
+                slopes = self.slopes(&x, &r)?;
             }
         }
         let (splines, start) = self.start_of(&x);
