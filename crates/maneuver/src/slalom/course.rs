@@ -69,7 +69,7 @@ const TRIED: [(f64, f64); 8] = [
     (1e-6, 0.15),
 ];
 /// Error on arrival that is near enough, over the size that matters [-].
-const ARRIVED: f64 = 0.7;
+const ARRIVED: f64 = 0.5;
 /// Most rounds of trials.
 const MOST_TRIALS: usize = 30;
 /// Share of the error that a round must not leave if the slopes are to stay.

@@ -51,7 +51,7 @@ const LITTLE: f64 = 2e-4;
 /// Rounds of steps after which a measured curvature is measured again.
 const STALE: usize = 4;
 /// Gain from which the curvature is worth measuring [m/s].
-const SLOW: f64 = 0.1;
+const SLOW: f64 = 0.5;
 /// Trust region at the start and where a result is confirmed [scales].
 const STARTING: f64 = 0.3;
 const CONFIRMING: f64 = 0.3;
