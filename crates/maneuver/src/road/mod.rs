@@ -11,10 +11,12 @@
 //! - [`obstacle`]: a shape under chosen wheels.
 //! - [`iso8608`]: random roads by class, two tracks with coherence.
 //! - [`tracks`]: two profiles by table.
+//! - [`quick`]: a road asked with the machine's own arithmetic.
 
 pub mod iso8608;
 pub mod line;
 pub mod obstacle;
+pub mod quick;
 pub mod shape;
 pub mod tracks;
 
@@ -22,5 +24,6 @@ pub use axletree_vehicle::model::{Flat, Patch, Road};
 pub use iso8608::{Coherence, RoadClass, RoughRoad};
 pub use line::Line;
 pub use obstacle::{Obstacle, Under};
+pub use quick::Quick;
 pub use shape::Shape;
 pub use tracks::Tracks;

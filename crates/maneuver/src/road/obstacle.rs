@@ -70,7 +70,7 @@ pub struct Obstacle {
 }
 
 impl<T: Real> Road<T> for Obstacle {
-    #[inline]
+    #[inline(always)]
     fn under(&self, wheel: usize, position: [T; 2], velocity: [T; 2]) -> Patch<T> {
         if !self.under.holds(wheel) {
             return Patch {

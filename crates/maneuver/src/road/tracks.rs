@@ -23,7 +23,7 @@ pub struct Tracks {
 
 impl Tracks {
     /// Height [m] and slope [-] of the left (0) or right (1) track at a station.
-    #[inline]
+    #[inline(always)]
     pub fn height_and_slope(&self, side: usize, station: f64) -> [f64; 2] {
         let distance = station - self.station;
         let [height, slope] = self.profiles[side].value_and_slope(distance);
@@ -33,7 +33,7 @@ impl Tracks {
 }
 
 impl Road<f64> for Tracks {
-    #[inline]
+    #[inline(always)]
     fn under(&self, wheel: usize, position: [f64; 2], velocity: [f64; 2]) -> Patch<f64> {
         let [station, rate] = self.line.station(position, velocity);
         let [height, slope] = self.height_and_slope(wheel % 2, station);

@@ -22,7 +22,7 @@ use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
 use crate::metrics::Measures;
 use crate::outcome::{Ending, Outcome};
-use crate::road::Line;
+use crate::road::{Line, Quick};
 use crate::several::{self, Ready};
 use crate::trace::{Recorder, Trace};
 
@@ -144,7 +144,7 @@ impl Corner {
         let torque = self.trim.inputs.drive_torque;
         Ready {
             model,
-            road: Some(Box::new(road)),
+            road: Some(Box::new(Quick(road))),
             controls: Held {
                 inputs: self.trim.inputs,
                 hold: hold_speed.then(|| SpeedHold::new(model, self.speed, torque)),

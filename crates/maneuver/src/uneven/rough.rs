@@ -1,5 +1,7 @@
 //! A corner on a random road.
 
+use std::cell::OnceCell;
+
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
@@ -12,7 +14,7 @@ use crate::maneuver::{Maneuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::Ending;
-use crate::road::RoughRoad;
+use crate::road::{RoughRoad, Tracks};
 use crate::several;
 use crate::trace::{Recorder, Trace};
 
@@ -73,6 +75,10 @@ impl RoughCorner {
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
     ) -> Vec<Result<Run, ManeuverError>> {
+        // All cars roll over the same road, as far as the longest of them needs it.
+        let profiles = OnceCell::new();
+        let wheelbases = models.iter().map(|model| model.geometry.wheelbase);
+        let longest = wheelbases.fold(0.0, f64::max);
         super::perform(
             self,
             models,
@@ -81,9 +87,14 @@ impl RoughCorner {
                 let from = self.from(corner);
                 let end = from + self.window;
                 let geometry = &model.geometry;
-                let length = corner.speed * end * 1.1 + geometry.wheelbase + 5.0;
-                let line = corner.line(length);
-                let road = self.road.along(line, geometry.front_axle, length, FADE);
+                let length = |wheelbase: f64| corner.speed * end * 1.1 + wheelbase + 5.0;
+                let profiles = profiles.get_or_init(|| self.road.profiles(length(longest)));
+                let road = Tracks {
+                    line: corner.line(length(geometry.wheelbase)),
+                    station: geometry.front_axle,
+                    fade: FADE,
+                    profiles: profiles.clone(),
+                };
                 corner.ready(model, road, &[0.0, from, end], true, self.step, recorder())
             },
             |corner, trace, ending| self.measured(corner, trace, ending),
