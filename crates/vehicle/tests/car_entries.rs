@@ -496,3 +496,22 @@ fn validate(schema: &serde_json::Value, value: &serde_json::Value, path: &str) -
     }
     faults
 }
+
+/// A car keeps the numbers it was checked with: they are those that its written file gives, and an edit does
+/// not keep the old ones.
+#[test]
+fn law_a_car_has_the_numbers_of_its_file() {
+    for name in ["bramble-solid", "bramble-independent"] {
+        let car = bundled(name).unwrap().unwrap();
+        let edited = car.edit([("rear.bar.outer_diameter", 0.021)]).unwrap();
+        let again = Car::from_toml(&edited.to_toml(), None).unwrap();
+        assert_eq!(edited.numbers().unwrap(), again.numbers().unwrap());
+        assert_ne!(edited.numbers().unwrap(), car.numbers().unwrap());
+        let Some(EntryValue::Number(was)) = car.get("rear.bar.outer_diameter").unwrap().value
+        else {
+            panic!("{name}: a bar without a diameter");
+        };
+        let back = edited.edit([("rear.bar.outer_diameter", was)]).unwrap();
+        assert_eq!(back.numbers().unwrap(), car.numbers().unwrap());
+    }
+}

@@ -1,6 +1,7 @@
 //! The checks between entries, and whether the car assembles.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::declare::{DECLARATIONS, Need};
 use super::read::Item;
@@ -41,9 +42,13 @@ impl Car {
             !depends
         });
         // What the assembly finds is worth telling only of a car that is whole.
+        self.known = None;
         if faults.is_empty() && found.is_empty() {
             match assemble::assembled(self) {
-                Ok(assembled) => self.solved = assembled.links,
+                Ok(assembled) => {
+                    self.solved = assembled.links;
+                    self.known = Some(Arc::new((assembled.numbers, assembled.meta)));
+                }
                 Err(wrong) => found = wrong,
             }
         }

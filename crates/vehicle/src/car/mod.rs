@@ -23,10 +23,13 @@ pub use bundled::{BUNDLED, bundled};
 pub use edit::Value;
 pub use rear::Difference;
 
+use std::sync::Arc;
+
 use declare::{DECLARATIONS, Declaration, Shape};
 
-use crate::assemble::Solved;
+use crate::assemble::{Meta, Solved};
 use crate::error::{CarError, Fault, FaultKind};
+use crate::model::Numbers;
 
 /// One entry's value.
 #[derive(Clone, Debug)]
@@ -62,6 +65,8 @@ pub struct Car {
     pub(crate) origin: Option<String>,
     /// The links of its ends as solved when it was checked; they follow from the entries.
     pub(crate) solved: Solved,
+    /// Its numbers as assembled when it was checked; they follow from the entries.
+    pub(crate) known: Option<Arc<(Numbers<f64>, Meta)>>,
 }
 
 /// Two cars are equal if every entry is, written or by default, wherever they came from.

@@ -93,6 +93,7 @@ impl Car {
             cells: vec![None; DECLARATIONS.list.len()],
             origin: origin.map(str::to_owned),
             solved: [None, None],
+            known: None,
         };
         car.put(items, faults);
         car.check(items, faults);
