@@ -49,9 +49,9 @@ def test_metrics_are_what_the_channels_say(step_run):
         window = time >= time[-1] - run.maneuver.window - 1e-9
         mean = np.trapezoid(column[window], time[window]) / run.maneuver.window
         assert steady == pytest.approx(mean, rel=1e-3), channel
-        # The response time counts from half of the steering-wheel angle to 90 % of the steady value.
+        # The response time counts from half of the steering wheel's way to 90 % of the steady value.
         steer = run["steering_wheel_angle"]
-        half = np.interp(steer[-1] / 2, steer[time <= 0.2], time[time <= 0.2])
+        half = np.interp((steer[0] + steer[-1]) / 2, steer[time <= 0.2], time[time <= 0.2])
         share = column / steady
         after = int(np.argmax(share >= 0.9))
         assert time[after - 1] <= half + m[f"{channel}_response_time"] <= time[after] + 1e-9
