@@ -25,7 +25,7 @@ from dataclasses import replace
 import axletree as axt
 import numpy as np
 
-from . import arrays, compiled, counting, jit
+from . import arrays, compiled, counting, jit, studies
 from .contenders import Arrays, Compiled, Library
 from .maneuver import largest_error, prepare
 from .packed import CHASSIS, pack, with_lag
@@ -148,10 +148,16 @@ def table(rows, simulated, operations, peak):
         )
 
 
+def print_all(lines):
+    for line in lines:
+        print(line, flush=True)
+
+
 def main(arguments):
     """The comparison."""
     parser = argparse.ArgumentParser(prog="python tests/speed", description=__doc__.splitlines()[0])
     parser.add_argument("--cars", type=int, default=256, help="cars of the library's sweep")
+    parser.add_argument("--studies", action="store_true", help="the times of whole studies only")
     parser.add_argument("--quiet", action="store_true", help="the table only")
     options = parser.parse_args(arguments)
 
@@ -165,6 +171,9 @@ def main(arguments):
 
     car, settings = axt.Car.load(CAR), axt.StepSteer()
     peak = Peak()
+    if options.studies:
+        print_all(studies.table(peak))
+        return 0
 
     # equal right-hand sides first
     difference = compare_rates(car.assemble())
@@ -242,8 +251,7 @@ def main(arguments):
     operations = counting.operations(tally)
     rows = [(way[0], *rest) for way, *rest in zip(ways, spent, evaluations, errors, strict=True)]
     print()
-    for line in table(rows, simulated, operations, peak.best):
-        print(line)
+    print_all(table(rows, simulated, operations, peak.best))
     print()
     print(
         f"One evaluation, as counted in (b): {tally['plain']:,} additions and multiplications, "
@@ -261,4 +269,6 @@ def main(arguments):
             f"({100 * operations / each / peak.best:.0f} % of the peak); the rest, "
             f"{1e3 * (spent[1] - each * counts[1]):.2f} ms a car, is assembling, equilibria and metrics."
         )
+    print()
+    print_all(studies.table(peak))
     return 0
