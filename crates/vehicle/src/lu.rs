@@ -13,9 +13,9 @@ pub struct Square<const N: usize>(pub [[f64; ROW]; N]);
 
 impl<const N: usize> Square<N> {
     /// All zero.
-    pub fn zero() -> Box<Self> {
+    pub fn zero() -> Self {
         assert!(N <= ROW, "{N} columns");
-        Box::new(Square([[0.0; ROW]; N]))
+        Square([[0.0; ROW]; N])
     }
 }
 
@@ -35,7 +35,7 @@ impl<const N: usize> Lu<N> {
     pub fn new(matrix: Box<Square<N>>) -> Option<Self> {
         let mut lu = Lu {
             upper: matrix,
-            factors: Square::zero(),
+            factors: Box::new(Square::zero()),
             pivots: [0; N],
         };
         fused(Split(&mut lu)).then_some(lu)
@@ -135,7 +135,7 @@ mod tests {
                 .wrapping_add(1_442_695_040_888_963_407);
             (seed >> 11) as f64 / (1u64 << 53) as f64 - 0.5
         };
-        let mut square = Square::zero();
+        let mut square = Box::new(Square::zero());
         for (i, row) in square.0.iter_mut().enumerate() {
             for value in row.iter_mut() {
                 *value = draw();

@@ -216,7 +216,7 @@ pub(super) fn square(
     let slopes = lifted.slopes(&state, &inputs, &variables);
 
     let lambda = condition.longitudinal_acceleration / condition.speed;
-    let mut square = Square::zero();
+    let mut square = Box::new(Square::zero());
     let rows = &mut square.0;
     for (row, equation) in rows
         .iter_mut()
