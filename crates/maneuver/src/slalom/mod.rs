@@ -16,6 +16,7 @@
 //! - [`start`]: where the search starts.
 //! - [`qp`]: small quadratic programs.
 //! - [`search`]: the fastest orbit.
+//! - [`proposal`]: the steps of this search.
 //! - [`course`]: the real course.
 //! - [`summary`]: what is read off the orbit, what limited it.
 //! - `top_speed`: all of it in order.
@@ -28,6 +29,7 @@ pub mod harmonics;
 mod measure;
 pub mod orbit;
 pub mod plant;
+pub mod proposal;
 pub mod qp;
 pub mod result;
 pub mod search;
