@@ -17,7 +17,7 @@ use nalgebra::{DMatrix, DVector};
 
 use crate::interrupt::Interrupt;
 use crate::outcome::Outcome;
-use crate::slalom::qp::Program;
+use crate::qp::{Program, damped_update};
 
 /// Curvature the search starts from [objective per squared scale].
 const FIRST_CURVATURE: f64 = 0.05;
@@ -315,24 +315,13 @@ impl<'c, P: Problem> Climb<'c, P> {
         Some(solution.x.rows(0, n).into_owned())
     }
 
-    /// Damped BFGS update of the Lagrangian's curvature.
+    /// Learns the Lagrangian's curvature from a step.
     fn learn(&mut self, step: &DVector<f64>, old: &Slopes, new: &Slopes, prices: &DVector<f64>) {
         let mut y = -((&new.constraints - &old.constraints).transpose() * prices);
         if self.aim == Aim::Highest {
             y -= &new.objective - &old.objective;
         }
-        let bs = &self.curvature * step;
-        let (sbs, sy) = (step.dot(&bs), step.dot(&y));
-        if sbs < 1e-14 {
-            return;
-        }
-        let share = if sy >= 0.2 * sbs {
-            1.0
-        } else {
-            0.8 * sbs / (sbs - sy)
-        };
-        let r = y * share + &bs * (1.0 - share);
-        self.curvature += &r * r.transpose() / step.dot(&r) - &bs * bs.transpose() / sbs;
+        damped_update(&mut self.curvature, step, &y);
     }
 
     /// One trial of a step, brought back where the curvature of the constraints cost more than a little.

@@ -19,7 +19,7 @@ use crate::driver::preview::{PreviewGains, lq_preview, macadam};
 use crate::driver::speed::{SpeedHold, speed_of};
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
+use crate::maneuver::{DriveManeuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::{Ending, Outcome};
@@ -236,34 +236,6 @@ impl FollowPath {
         2.0 * self.path.length() / self.speed + 1.0
     }
 
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        several::perform(
-            self,
-            models,
-            |model| Ok(self.ready(model, recorder()).map(|ready| ((), ready))),
-            |(), driven: Driven<PathDriver<'_>, { STATES + 3 }>| {
-                let mut ending = driven.drive.ending;
-                if ending.outcome.is_completed() && ending.time >= self.longest() {
-                    let car = crate::drive::split::<3, { STATES + 3 }>(&driven.drive.state).0;
-                    ending.outcome = Outcome::Stopped {
-                        speed: speed_of(car),
-                    };
-                }
-                let mut trace = driven.recorder.finish();
-                self.add_deviation(&mut trace);
-                let measures = self.measured(&trace, ending);
-                Run { measures, trace }
-            },
-            &Validity::default(),
-            interrupt,
-        )
-    }
-
     /// Adds the distance from the path to a trace that has x and y.
     fn add_deviation(&self, trace: &mut Trace) {
         let (Some(x), Some(y)) = (trace.get("x"), trace.get("y")) else {
@@ -309,7 +281,7 @@ impl FollowPath {
     }
 }
 
-impl Maneuver for FollowPath {
+impl DriveManeuver for FollowPath {
     fn name(&self) -> &'static str {
         NAME
     }
@@ -345,24 +317,35 @@ impl Maneuver for FollowPath {
         }
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
-        Ok(several::only(runs)?.measures)
+    fn recorder(&self) -> Recorder {
+        Recorder::of(CHANNELS)
     }
 
-    fn measure_all(
+    fn perform(
         &self,
         models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    ) -> Vec<Result<Run, ManeuverError>> {
+        several::perform(
+            self,
+            models,
+            |model| Ok(self.ready(model, recorder()).map(|ready| ((), ready))),
+            |(), driven: Driven<PathDriver<'_>, { STATES + 3 }>| {
+                let mut ending = driven.drive.ending;
+                if ending.outcome.is_completed() && ending.time >= self.longest() {
+                    let car = crate::drive::split::<3, { STATES + 3 }>(&driven.drive.state).0;
+                    ending.outcome = Outcome::Stopped {
+                        speed: speed_of(car),
+                    };
+                }
+                let mut trace = driven.recorder.finish();
+                self.add_deviation(&mut trace);
+                let measures = self.measured(&trace, ending);
+                Run { measures, trace }
+            },
+            &Validity::default(),
+            interrupt,
+        )
     }
 }

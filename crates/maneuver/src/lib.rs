@@ -17,6 +17,7 @@
 //! - [`path`]: a smooth curve through points on the ground.
 //! - [`drive`]: driving a model along a schedule with fixed steps.
 //! - [`road`]: bumps, kerbs, ramps, random roads.
+//! - [`qp`]: small quadratic programs.
 //! - [`climb`]: the best of a few unknowns within constraints, every look a drive.
 //! - [`driver`]: hands, preview, holding a speed.
 //! - [`stepping`]: time integration.
@@ -47,6 +48,7 @@ pub mod maneuver;
 pub mod metrics;
 pub mod outcome;
 pub mod path;
+pub mod qp;
 pub mod road;
 mod several;
 pub mod sine_with_dwell;
@@ -70,7 +72,7 @@ pub use follow_path::{FollowPath, Preview};
 pub use frequency_response::{FrequencyMethod, FrequencyResponse};
 pub use interrupt::Interrupt;
 pub use launch::{Launch, LaunchMethod};
-pub use maneuver::{Maneuver, Run};
+pub use maneuver::{DriveManeuver, Maneuver, Run};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
 pub use path::Path;

@@ -5,7 +5,8 @@ use axletree_vehicle::Model;
 use crate::error::ManeuverError;
 use crate::interrupt::Interrupt;
 use crate::metrics::{Measures, Metric};
-use crate::trace::Trace;
+use crate::several;
+use crate::trace::{Recorder, Trace};
 
 /// A maneuver: settings that say what is done with a car, and what is measured.
 ///
@@ -44,6 +45,65 @@ pub trait Maneuver: Sync {
 
     /// The same with every channel recorded.
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError>;
+}
+
+/// A maneuver of one drive a car. How it is carried out with several cars says it all: what [`Maneuver`] offers
+/// beyond follows from it.
+pub trait DriveManeuver: Sync {
+    /// See [`Maneuver::name`].
+    fn name(&self) -> &'static str;
+
+    /// See [`Maneuver::metrics`].
+    fn metrics(&self) -> Vec<&'static Metric>;
+
+    /// See [`Maneuver::check`].
+    fn check(&self) -> Result<(), ManeuverError>;
+
+    /// What records the little that the metrics need.
+    fn recorder(&self) -> Recorder;
+
+    /// Carries it out with every car, in their order, each seen by a recorder of its own.
+    fn perform(
+        &self,
+        models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Run, ManeuverError>>;
+}
+
+impl<D: DriveManeuver> Maneuver for D {
+    fn name(&self) -> &'static str {
+        DriveManeuver::name(self)
+    }
+
+    fn metrics(&self) -> Vec<&'static Metric> {
+        DriveManeuver::metrics(self)
+    }
+
+    fn check(&self) -> Result<(), ManeuverError> {
+        DriveManeuver::check(self)
+    }
+
+    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
+        let runs = self.perform(&[model], &|| self.recorder(), interrupt);
+        Ok(several::only(runs)?.measures)
+    }
+
+    fn measure_all(
+        &self,
+        models: &[&Model],
+        interrupt: Interrupt<'_>,
+    ) -> Vec<Result<Measures, ManeuverError>> {
+        several::measures(self.perform(models, &|| self.recorder(), interrupt))
+    }
+
+    fn side_by_side(&self) -> usize {
+        several::MANY
+    }
+
+    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
+        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    }
 }
 
 /// A recorded run.

@@ -10,7 +10,7 @@ use crate::drive::{Action, Controls, Drive, LONGEST_STEP, Validity, join, split,
 use crate::driver::speed::SpeedHold;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
+use crate::maneuver::{DriveManeuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::step_response::{StepResponse, Window, steer_times, step_response};
 use crate::metrics::{History, Measures, Metric};
@@ -233,27 +233,6 @@ impl StepSteer {
         ending
     }
 
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        several::perform(
-            self,
-            models,
-            |model| self.begin(model, recorder()),
-            |prepared, driven| {
-                let trace = driven.recorder.finish();
-                let ending = Self::ending(&prepared.controls, &driven.drive);
-                let measures = self.measured(&trace, ending, prepared.controls.step);
-                Run { measures, trace }
-            },
-            &Validity::default(),
-            interrupt,
-        )
-    }
-
     /// Measures a recorded run.
     pub fn measured(&self, trace: &Trace, ending: Ending, step: f64) -> Measures {
         let mut measures = Measures::empty(NAME, ending, self.metrics());
@@ -344,7 +323,7 @@ impl StepSteer {
     }
 }
 
-impl Maneuver for StepSteer {
+impl DriveManeuver for StepSteer {
     fn name(&self) -> &'static str {
         NAME
     }
@@ -411,24 +390,28 @@ impl Maneuver for StepSteer {
         within(NAME, "step", self.step, (1e-5, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &Recorder::metrics, interrupt);
-        Ok(several::only(runs)?.measures)
+    fn recorder(&self) -> Recorder {
+        Recorder::metrics()
     }
 
-    fn measure_all(
+    fn perform(
         &self,
         models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &Recorder::metrics, interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    ) -> Vec<Result<Run, ManeuverError>> {
+        several::perform(
+            self,
+            models,
+            |model| self.begin(model, recorder()),
+            |prepared, driven| {
+                let trace = driven.recorder.finish();
+                let ending = Self::ending(&prepared.controls, &driven.drive);
+                let measures = self.measured(&trace, ending, prepared.controls.step);
+                Run { measures, trace }
+            },
+            &Validity::default(),
+            interrupt,
+        )
     }
 }

@@ -217,7 +217,7 @@ mod tests {
         let mut d = DMatrix::zeros(n, n);
         let mut want = Vec::new();
         for i in (0..n).step_by(2) {
-            let size = 10f64.powi(i as i32 / 2 - 5);
+            let size = 10f64.powf((i / 2) as f64 - 5.0);
             if i % 4 == 0 {
                 d[(i, i)] = -size;
                 d[(i + 1, i + 1)] = -3.0 * size;

@@ -20,7 +20,7 @@ use crate::drive::{FIXED_STEP, Validity, join};
 use crate::driver::limits::HandLimits;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
+use crate::maneuver::{DriveManeuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{History, Measures, Metric};
 use crate::outcome::{Ending, Outcome};
@@ -201,36 +201,6 @@ impl Launch {
         }
     }
 
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        if let Err(fault) = self.check() {
-            return models.iter().map(|_| Err(fault.clone())).collect();
-        }
-        let can = |model: &&Model| {
-            let engine = &model.numbers.chassis.driveline.engine;
-            (engine.idle..engine.limit).contains(&self.engine_speed)
-        };
-        let able: Vec<&Model> = models.iter().copied().filter(can).collect();
-        let mut driven = self.drive(&able, recorder, interrupt).into_iter();
-        let one = |model: &&Model| {
-            let Some((ending, first_gear, trace)) = can(model).then(|| driven.next()).flatten()
-            else {
-                let outcome = Outcome::WrongGear {
-                    gear: 1,
-                    engine_speed: self.engine_speed,
-                };
-                return Ok(begin::not_begun(NAME, outcome, self.metrics()));
-            };
-            let measures = self.measured(&trace, ending, first_gear);
-            Ok(Run { measures, trace })
-        };
-        models.iter().map(one).collect()
-    }
-
     fn measured(&self, trace: &Trace, ending: Ending, first_gear: f64) -> Measures {
         let mut measures = Measures::empty(NAME, ending, self.metrics());
         let column = |channel: &Channel| trace.get(channel.name).unwrap_or(&[]);
@@ -285,7 +255,7 @@ impl Launch {
     }
 }
 
-impl Maneuver for Launch {
+impl DriveManeuver for Launch {
     fn name(&self) -> &'static str {
         NAME
     }
@@ -329,24 +299,37 @@ impl Maneuver for Launch {
         within(NAME, "step", self.step, (1e-5, 0.01), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
-        Ok(several::only(runs)?.measures)
+    fn recorder(&self) -> Recorder {
+        Recorder::of(CHANNELS)
     }
 
-    fn measure_all(
+    fn perform(
         &self,
         models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    ) -> Vec<Result<Run, ManeuverError>> {
+        if let Err(fault) = self.check() {
+            return models.iter().map(|_| Err(fault.clone())).collect();
+        }
+        let can = |model: &&Model| {
+            let engine = &model.numbers.chassis.driveline.engine;
+            (engine.idle..engine.limit).contains(&self.engine_speed)
+        };
+        let able: Vec<&Model> = models.iter().copied().filter(can).collect();
+        let mut driven = self.drive(&able, recorder, interrupt).into_iter();
+        let one = |model: &&Model| {
+            let Some((ending, first_gear, trace)) = can(model).then(|| driven.next()).flatten()
+            else {
+                let outcome = Outcome::WrongGear {
+                    gear: 1,
+                    engine_speed: self.engine_speed,
+                };
+                return Ok(begin::not_begun(NAME, outcome, self.metrics()));
+            };
+            let measures = self.measured(&trace, ending, first_gear);
+            Ok(Run { measures, trace })
+        };
+        models.iter().map(one).collect()
     }
 }

@@ -14,7 +14,6 @@
 //! - [`orbit`]: one period.
 //! - [`sensitivity`]: what it depends on, and how orbits are closed.
 //! - [`start`]: where the search starts.
-//! - [`qp`]: small quadratic programs.
 //! - [`search`]: the fastest orbit.
 //! - [`proposal`]: the steps of this search.
 //! - [`course`]: the real course.
@@ -30,7 +29,6 @@ mod measure;
 pub mod orbit;
 pub mod plant;
 pub mod proposal;
-pub mod qp;
 pub mod result;
 pub mod search;
 pub mod sensitivity;

@@ -4,8 +4,8 @@ use axletree_scalar::LANES;
 use nalgebra::{DMatrix, DVector, SymmetricEigen};
 
 use super::orbit::{CLEARANCES, CONSTRAINTS, Lap, Period, Start};
-use super::qp::Program;
 use super::sensitivity::Sensitivity;
+use crate::qp::{Program, damped_update};
 
 /// Worth of clearance against speed [m/s per m]; twice what the cars tried need.
 const WORTH: f64 = 12.0;
@@ -300,19 +300,7 @@ impl Search<'_, '_> {
         };
         let y = slope(new) - back.transpose() * slope(old);
         let step = &self.period.between(from, to, new);
-        let bs = &self.curvature * step;
-        let (sbs, sy) = (step.dot(&bs), step.dot(&y));
-        if sbs < 1e-14 {
-            return;
-        }
-        let share = if sy >= 0.2 * sbs {
-            1.0
-        } else {
-            0.8 * sbs / (sbs - sy)
-        };
-        let r = y * share + &bs * (1.0 - share);
-        let sr = step.dot(&r);
-        self.curvature += &r * r.transpose() / sr - &bs * bs.transpose() / sbs;
+        damped_update(&mut self.curvature, step, &y);
     }
 
     /// Measures the curvature of the Lagrangian at a closed orbit: what the constraints of orbits nearby are

@@ -8,9 +8,8 @@ use super::{CHANNELS, Circle, Pedals, metrics};
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
-use crate::metrics::{Measures, Metric};
-use crate::several;
+use crate::maneuver::{DriveManeuver, Run};
+use crate::metrics::Metric;
 use crate::trace::Recorder;
 
 const NAME: &str = "braking_in_a_turn";
@@ -60,39 +59,9 @@ impl Default for BrakingInATurn {
     }
 }
 
-impl BrakingInATurn {
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        let circle = |model: &Model| {
-            Circle::find(
-                model,
-                self.radius,
-                self.lateral_acceleration,
-                self.friction,
-                self.gear,
-            )
-        };
-        let pedals = |model: &Model, circle: &Circle| {
-            // Torque on all wheels for a force at the rolling radius of the front ones.
-            let spin = 0.5 * (circle.trim.state[SPIN] + circle.trim.state[SPIN + 1]);
-            let radius = circle.trim.condition.speed / spin.max(0.1 * circle.trim.state[DRIVELINE]);
-            Pedals {
-                before: circle.trim.inputs,
-                throttle: 0.0,
-                clutch: if self.declutch { 0.0 } else { 1.0 },
-                brake_torque: model.mass() * self.deceleration * radius,
-                rise: self.brake_rise,
-            }
-        };
-        super::perform(self, models, circle, pedals, self.step, recorder, interrupt)
-    }
-}
+impl BrakingInATurn {}
 
-impl Maneuver for BrakingInATurn {
+impl DriveManeuver for BrakingInATurn {
     fn name(&self) -> &'static str {
         NAME
     }
@@ -123,24 +92,37 @@ impl Maneuver for BrakingInATurn {
         within(NAME, "step", self.step, (1e-5, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
-        Ok(several::only(runs)?.measures)
+    fn recorder(&self) -> Recorder {
+        Recorder::of(CHANNELS)
     }
 
-    fn measure_all(
+    fn perform(
         &self,
         models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    ) -> Vec<Result<Run, ManeuverError>> {
+        let circle = |model: &Model| {
+            Circle::find(
+                model,
+                self.radius,
+                self.lateral_acceleration,
+                self.friction,
+                self.gear,
+            )
+        };
+        let pedals = |model: &Model, circle: &Circle| {
+            // Torque on all wheels for a force at the rolling radius of the front ones.
+            let spin = 0.5 * (circle.trim.state[SPIN] + circle.trim.state[SPIN + 1]);
+            let radius = circle.trim.condition.speed / spin.max(0.1 * circle.trim.state[DRIVELINE]);
+            Pedals {
+                before: circle.trim.inputs,
+                throttle: 0.0,
+                clutch: if self.declutch { 0.0 } else { 1.0 },
+                brake_torque: model.mass() * self.deceleration * radius,
+                rise: self.brake_rise,
+            }
+        };
+        super::perform(self, models, circle, pedals, self.step, recorder, interrupt)
     }
 }

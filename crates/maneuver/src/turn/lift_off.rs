@@ -7,9 +7,8 @@ use super::{CHANNELS, Circle, Pedals, metrics};
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
-use crate::metrics::{Measures, Metric};
-use crate::several;
+use crate::maneuver::{DriveManeuver, Run};
+use crate::metrics::Metric;
 use crate::trace::Recorder;
 
 const NAME: &str = "lift_off_in_a_turn";
@@ -46,7 +45,35 @@ impl Default for LiftOffInATurn {
     }
 }
 
-impl LiftOffInATurn {
+impl LiftOffInATurn {}
+
+impl DriveManeuver for LiftOffInATurn {
+    fn name(&self) -> &'static str {
+        NAME
+    }
+
+    fn metrics(&self) -> Vec<&'static Metric> {
+        metrics()
+    }
+
+    fn check(&self) -> Result<(), ManeuverError> {
+        within(NAME, "radius", self.radius, (5.0, 2000.0), "m")?;
+        let level = self.lateral_acceleration.abs();
+        within(
+            NAME,
+            "lateral_acceleration magnitude",
+            level,
+            (0.1, 30.0),
+            "m/s^2",
+        )?;
+        within(NAME, "friction", self.friction, (0.01, 5.0), "-")?;
+        within(NAME, "step", self.step, (1e-5, 0.02), "s")
+    }
+
+    fn recorder(&self) -> Recorder {
+        Recorder::of(CHANNELS)
+    }
+
     fn perform(
         &self,
         models: &[&Model],
@@ -70,50 +97,5 @@ impl LiftOffInATurn {
             rise: 0.0,
         };
         super::perform(self, models, circle, pedals, self.step, recorder, interrupt)
-    }
-}
-
-impl Maneuver for LiftOffInATurn {
-    fn name(&self) -> &'static str {
-        NAME
-    }
-
-    fn metrics(&self) -> Vec<&'static Metric> {
-        metrics()
-    }
-
-    fn check(&self) -> Result<(), ManeuverError> {
-        within(NAME, "radius", self.radius, (5.0, 2000.0), "m")?;
-        let level = self.lateral_acceleration.abs();
-        within(
-            NAME,
-            "lateral_acceleration magnitude",
-            level,
-            (0.1, 30.0),
-            "m/s^2",
-        )?;
-        within(NAME, "friction", self.friction, (0.01, 5.0), "-")?;
-        within(NAME, "step", self.step, (1e-5, 0.02), "s")
-    }
-
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
-        Ok(several::only(runs)?.measures)
-    }
-
-    fn measure_all(
-        &self,
-        models: &[&Model],
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }

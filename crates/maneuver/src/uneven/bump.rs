@@ -8,12 +8,11 @@ use crate::channels as ch;
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
+use crate::maneuver::{DriveManeuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::Ending;
 use crate::road::{Obstacle, Shape, Under};
-use crate::several;
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "bump_in_a_corner";
@@ -70,33 +69,6 @@ impl BumpInACorner {
     /// When the front wheels first touch the obstacle [s].
     fn touch(corner: &Corner) -> f64 {
         AHEAD / corner.speed
-    }
-
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        super::perform(
-            self,
-            models,
-            |model| Corner::find(model, self.radius, self.lateral_acceleration, self.friction),
-            |model, corner| {
-                let touch = Self::touch(corner);
-                let station = model.geometry.front_axle + AHEAD;
-                let road = Obstacle {
-                    line: corner.line(station + corner.speed * AFTER),
-                    station,
-                    shape: self.shape,
-                    under: self.under,
-                };
-                let breaks = [0.0, touch, touch + SHAKEN, touch + LOOK, touch + AFTER];
-                corner.ready(model, road, &breaks, false, self.step, recorder())
-            },
-            |corner, trace, ending| self.measured(corner, trace, ending),
-            interrupt,
-        )
     }
 
     fn measured(&self, corner: &Corner, trace: &Trace, ending: Ending) -> Measures {
@@ -157,7 +129,7 @@ impl BumpInACorner {
     }
 }
 
-impl Maneuver for BumpInACorner {
+impl DriveManeuver for BumpInACorner {
     fn name(&self) -> &'static str {
         NAME
     }
@@ -203,24 +175,34 @@ impl Maneuver for BumpInACorner {
         within(NAME, "step", self.step, (1e-5, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
-        Ok(several::only(runs)?.measures)
+    fn recorder(&self) -> Recorder {
+        Recorder::of(CHANNELS)
     }
 
-    fn measure_all(
+    fn perform(
         &self,
         models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    ) -> Vec<Result<Run, ManeuverError>> {
+        super::perform(
+            self,
+            models,
+            |model| Corner::find(model, self.radius, self.lateral_acceleration, self.friction),
+            |model, corner| {
+                let touch = Self::touch(corner);
+                let station = model.geometry.front_axle + AHEAD;
+                let road = Obstacle {
+                    line: corner.line(station + corner.speed * AFTER),
+                    station,
+                    shape: self.shape,
+                    under: self.under,
+                };
+                let breaks = [0.0, touch, touch + SHAKEN, touch + LOOK, touch + AFTER];
+                corner.ready(model, road, &breaks, false, self.step, recorder())
+            },
+            |corner, trace, ending| self.measured(corner, trace, ending),
+            interrupt,
+        )
     }
 }

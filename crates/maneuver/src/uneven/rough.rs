@@ -10,12 +10,11 @@ use crate::channels as ch;
 use crate::drive::FIXED_STEP;
 use crate::error::{ManeuverError, within};
 use crate::interrupt::Interrupt;
-use crate::maneuver::{Maneuver, Run};
+use crate::maneuver::{DriveManeuver, Run};
 use crate::metrics::list as m;
 use crate::metrics::{Measures, Metric};
 use crate::outcome::Ending;
 use crate::road::{RoughRoad, Tracks};
-use crate::several;
 use crate::trace::{Recorder, Trace};
 
 const NAME: &str = "rough_corner";
@@ -69,39 +68,6 @@ impl RoughCorner {
         FADE / corner.speed + self.settle
     }
 
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        // All cars roll over the same road, as far as the longest of them needs it.
-        let profiles = OnceCell::new();
-        let wheelbases = models.iter().map(|model| model.geometry.wheelbase);
-        let longest = wheelbases.fold(0.0, f64::max);
-        super::perform(
-            self,
-            models,
-            |model| Corner::find(model, self.radius, self.lateral_acceleration, self.friction),
-            |model, corner| {
-                let from = self.from(corner);
-                let end = from + self.window;
-                let geometry = &model.geometry;
-                let length = |wheelbase: f64| corner.speed * end * 1.1 + wheelbase + 5.0;
-                let profiles = profiles.get_or_init(|| self.road.profiles(length(longest)));
-                let road = Tracks {
-                    line: corner.line(length(geometry.wheelbase)),
-                    station: geometry.front_axle,
-                    fade: FADE,
-                    profiles: profiles.clone(),
-                };
-                corner.ready(model, road, &[0.0, from, end], true, self.step, recorder())
-            },
-            |corner, trace, ending| self.measured(corner, trace, ending),
-            interrupt,
-        )
-    }
-
     fn measured(&self, corner: &Corner, trace: &Trace, ending: Ending) -> Measures {
         let mut measures = Measures::empty(NAME, ending, self.metrics());
         if !ending.outcome.is_completed() {
@@ -137,7 +103,7 @@ impl RoughCorner {
     }
 }
 
-impl Maneuver for RoughCorner {
+impl DriveManeuver for RoughCorner {
     fn name(&self) -> &'static str {
         NAME
     }
@@ -199,24 +165,40 @@ impl Maneuver for RoughCorner {
         within(NAME, "step", self.step, (1e-5, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| Recorder::of(CHANNELS), interrupt);
-        Ok(several::only(runs)?.measures)
+    fn recorder(&self) -> Recorder {
+        Recorder::of(CHANNELS)
     }
 
-    fn measure_all(
+    fn perform(
         &self,
         models: &[&Model],
+        recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| Recorder::of(CHANNELS), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    ) -> Vec<Result<Run, ManeuverError>> {
+        // All cars roll over the same road, as far as the longest of them needs it.
+        let profiles = OnceCell::new();
+        let wheelbases = models.iter().map(|model| model.geometry.wheelbase);
+        let longest = wheelbases.fold(0.0, f64::max);
+        super::perform(
+            self,
+            models,
+            |model| Corner::find(model, self.radius, self.lateral_acceleration, self.friction),
+            |model, corner| {
+                let from = self.from(corner);
+                let end = from + self.window;
+                let geometry = &model.geometry;
+                let length = |wheelbase: f64| corner.speed * end * 1.1 + wheelbase + 5.0;
+                let profiles = profiles.get_or_init(|| self.road.profiles(length(longest)));
+                let road = Tracks {
+                    line: corner.line(length(geometry.wheelbase)),
+                    station: geometry.front_axle,
+                    fade: FADE,
+                    profiles: profiles.clone(),
+                };
+                corner.ready(model, road, &[0.0, from, end], true, self.step, recorder())
+            },
+            |corner, trace, ending| self.measured(corner, trace, ending),
+            interrupt,
+        )
     }
 }

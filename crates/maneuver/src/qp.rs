@@ -129,6 +129,23 @@ impl Program {
     }
 }
 
+/// Damped BFGS update of a curvature after a step along which the slope changed by `y`: the result stays positive
+/// definite (Powell's damping; Nocedal and Wright, *Numerical Optimization*, 2nd ed. 2006, procedure 18.2).
+pub fn damped_update(curvature: &mut DMatrix<f64>, step: &DVector<f64>, y: &DVector<f64>) {
+    let bs = &*curvature * step;
+    let (sbs, sy) = (step.dot(&bs), step.dot(y));
+    if sbs < 1e-14 {
+        return;
+    }
+    let share = if sy >= 0.2 * sbs {
+        1.0
+    } else {
+        0.8 * sbs / (sbs - sy)
+    };
+    let r = y * share + &bs * (1.0 - share);
+    *curvature += &r * r.transpose() / step.dot(&r) - &bs * bs.transpose() / sbs;
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
