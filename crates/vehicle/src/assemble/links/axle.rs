@@ -40,7 +40,8 @@ pub(super) fn describe(end: End<'_>, kind: &str, standing: &Standing) -> (AxleLi
     let side = end.side("axle");
     let sides = [side.clone(), side.mirrored()];
     // Level at ride height, at the mean height of the wheel centers.
-    let height = 0.5 * (standing.wheels[2].center[2] + standing.wheels[3].center[2]);
+    let height =
+        super::settled(0.5 * (standing.wheels[2].center[2] + standing.wheels[3].center[2]));
     let linkage = AxleLinkage {
         parts,
         center: [0.0, 0.0, height],

@@ -95,7 +95,7 @@ fn center(end: End<'_>, standing: &Standing) -> [f64; 3] {
     let [left, right] = [first, first + 1].map(|i| standing.wheels[i].center);
     let right = mirror(right);
     let mean: [f64; 3] = std::array::from_fn(|k| 0.5 * (left[k] + right[k]));
-    [mean[0] - line, mean[1], mean[2]]
+    [mean[0] - line, mean[1], mean[2]].map(super::settled)
 }
 
 fn wishbone(end: End<'_>, path: &str, on: Frame) -> Wishbone {

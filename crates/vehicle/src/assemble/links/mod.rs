@@ -63,6 +63,12 @@ const UNIT: Longitudinal = Longitudinal {
     brake_share: 1.0,
 };
 
+/// A place to the nanometer. Everything in a car moves the wheel centers a little, by the loads; what moves
+/// them less than this does not ask for the links to be solved again.
+fn settled(place: f64) -> f64 {
+    (place * 1e9).round() / 1e9
+}
+
 /// The links of an end as the car stands; nothing for an end given by coefficients. What is known
 /// already is taken if it was solved from the same description.
 pub(super) fn solve(
