@@ -59,9 +59,9 @@ impl Default for Slalom {
             friction: 1.0,
             // One is 0.014 m/s slower, three are 0.001 m/s faster (the bundled solid-axle car).
             harmonics: 2,
-            // At the speed found about 6 ms; a quarter of it moves the speed by less than 1 mm/s. Shafts may ask
-            // for less.
-            step: 0.008,
+            // At the speed found about 5 ms, which a contact that slides altogether asks for; a quarter of it moves
+            // the speed by less than 1 mm/s. Shafts may ask for less.
+            step: 0.0065,
         }
     }
 }
