@@ -96,7 +96,7 @@ def sweep(
         ``"grid"``: every value with every other, the last entry fastest. ``"one_at_a_time"``: one entry after
         the other, the rest as the car has it.
     progress : bool or callable
-        Draw a bar (needs tqdm), or call a function with the share that is done.
+        Draw a bar (needs tqdm), or call a function with the share that is done, some rows at a time.
     threads : int, optional
         As many as the machine has cores where not given. The results do not depend on it.
 
@@ -104,7 +104,7 @@ def sweep(
     -------
     Sweep
         Rows in the order of the combinations. A car that cannot be built, or a run that ends early, keeps its
-        row with its outcome.
+        row with its outcome; `faults` says why a car could not be built.
 
     Raises
     ------

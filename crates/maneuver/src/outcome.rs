@@ -149,6 +149,9 @@ impl fmt::Display for Outcome {
             Outcome::ConeHit { number, clearance } => {
                 write!(f, "cone {number} hit: clearance {:.0} mm", clearance * 1e3)
             }
+            Outcome::NotConverged { residual, .. } if residual.is_nan() => {
+                write!(f, "not converged: from no start the car got through")
+            }
             Outcome::NotConverged { passes, residual } => write!(
                 f,
                 "not converged after {passes} passes: {residual:.3e} remained"

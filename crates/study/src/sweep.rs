@@ -39,7 +39,7 @@ impl Column {
 /// One row: a car's settings and what it did.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// Value of every setting, as the car of this row has it; none where that car could not be built.
+    /// Value of every setting, as the car of this row has it; none where that car could not be built or was not begun.
     pub settings: Vec<Option<EntryValue>>,
     /// A value per column; not a number where the run gave none, and the ending says why.
     pub values: Vec<f64>,
@@ -121,18 +121,11 @@ pub fn sweep(
     let done = rows(combined.len(), edited, maneuvers, options)?;
     let rows = done
         .into_iter()
-        .enumerate()
-        .map(|(row, done)| {
-            // Rows that were not begun have their settings too.
-            let known = done
-                .settings
-                .or_else(|| edited(row).ok().map(|(_, settings)| settings));
-            Row {
-                settings: known.unwrap_or_else(|| vec![None; vary.len()]),
-                values: done.values,
-                endings: done.endings,
-                fault: done.fault,
-            }
+        .map(|done| Row {
+            settings: done.settings.unwrap_or_else(|| vec![None; vary.len()]),
+            values: done.values,
+            endings: done.endings,
+            fault: done.fault,
         })
         .collect();
     Ok(Table {

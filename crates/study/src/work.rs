@@ -70,11 +70,13 @@ pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
 /// Most rows that one thread takes at once: enough to keep lanes full, few enough that the threads end
 /// together and that little is held beside the table.
 const MOST_TOGETHER: usize = 64;
+/// The same where a maneuver takes its cars one by one.
+const FEW: usize = 4;
 
 /// Computes every row, in order, on the threads asked for.
 ///
-/// `car` gives a row's car and what to keep of its description. A thread takes several rows at once, so that maneuvers can drive their cars side by side; what a row
-/// gives does not depend on its neighbors.
+/// `car` gives a row's car and what to keep of its description. A thread takes several rows at once, so that
+/// maneuvers can drive their cars side by side; what a row gives does not depend on its neighbors.
 pub(crate) fn rows(
     count: usize,
     car: impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync,
@@ -83,7 +85,10 @@ pub(crate) fn rows(
 ) -> Result<Vec<Done>, StudyError> {
     let finished = AtomicUsize::new(0);
     let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
-    let worth = worth.unwrap_or(1).clamp(1, MOST_TOGETHER);
+    // A maneuver that takes cars one by one is a slow one: threads should not wait for each other's.
+    let one_by_one = maneuvers.iter().any(|m| m.side_by_side() == 1);
+    let most = if one_by_one { FEW } else { MOST_TOGETHER };
+    let worth = worth.unwrap_or(1).clamp(1, most);
     let one = |chunk: usize, together: usize| {
         let rows = chunk * together..count.min((chunk + 1) * together);
         let done = rows_of(&car, rows, maneuvers, options.interrupt.quiet());

@@ -7,8 +7,12 @@ use super::orbit::{CLEARANCES, CONSTRAINTS, Lap, Period, Start};
 use super::sensitivity::Sensitivity;
 use crate::qp::{Program, damped_update};
 
-/// Worth of clearance against speed [m/s per m]; twice what the cars tried need.
+/// Worth of clearance against speed [m/s per m], at least, and with wide cones over their distance [1/s], with
+/// close ones times it [m^2/s]: about twice what the cars tried need. With wide cones a meter costs about V/(2 A) of speed, A the path's amplitude,
+/// and grows with their distance; with close ones the steering's lock makes it dear.
 const WORTH: f64 = 12.0;
+const WIDE_WORTH: f64 = 2.0 / 3.0;
+const CLOSE_WORTH: f64 = 150.0;
 /// Curvature the search starts from [m/s per squared scale].
 const FIRST_CURVATURE: f64 = 0.05;
 /// The least curvature that a measurement leaves.
@@ -89,6 +93,12 @@ impl Search<'_, '_> {
         self.regular.len()
     }
 
+    /// Worth of clearance against speed [m/s per m].
+    fn worth(&self) -> f64 {
+        let spacing = self.period.spacing;
+        WORTH.max(WIDE_WORTH * spacing).max(CLOSE_WORTH / spacing)
+    }
+
     /// What the constraints take from the merit.
     fn penalty(&self, c: &[f64]) -> f64 {
         let least = least(&c[..CLEARANCES]);
@@ -96,7 +106,7 @@ impl Search<'_, '_> {
             Aim::Speed(_) => least.min(0.0),
             Aim::Clearance(_) => least,
         };
-        WORTH * (clearance + self::least(&c[CLEARANCES..]).min(0.0))
+        self.worth() * (clearance + self::least(&c[CLEARANCES..]).min(0.0))
     }
 
     /// What an orbit is worth, its small gap closed: speed, less what the constraints take [m/s].
@@ -175,8 +185,8 @@ impl Search<'_, '_> {
             }
             Aim::Clearance(_) => 100.0,
         };
-        slope[n] = -WORTH;
-        slope[n + 1] = -WORTH;
+        slope[n] = -self.worth();
+        slope[n + 1] = -self.worth();
         let (rows, bounds) = self.rows(lap, s, trust, free);
         let program = Program {
             curvature,
@@ -205,8 +215,8 @@ impl Search<'_, '_> {
         curvature[(n, n)] = 1e-6;
         curvature[(n + 1, n + 1)] = 1e-6;
         let mut slope = DVector::zeros(n + 2);
-        slope[n] = -WORTH;
-        slope[n + 1] = -WORTH;
+        slope[n] = -self.worth();
+        slope[n + 1] = -self.worth();
         let (rows, bounds) = self.rows(lap, s, self.trust, 0.0);
         let solution = Program {
             curvature,
