@@ -252,11 +252,6 @@ impl<T: Real> Motion<T> {
     }
 }
 
-/// Velocity of O from the state alone, along and across the course [m/s, e].
-pub fn velocity(state: &State) -> [f64; 2] {
-    Motion::of(state).velocity
-}
-
 /// Angle of O's velocity from the heading [rad, left positive]; near a quarter turn where the car does not
 /// go forward.
 pub fn sideslip(state: &State) -> f64 {

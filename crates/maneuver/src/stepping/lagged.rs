@@ -28,15 +28,6 @@ use std::ops::Range;
 
 use axletree_scalar::Real;
 
-/// The states that are pure lags.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Lags {
-    /// Which.
-    pub states: Range<usize>,
-    /// Their time constant, in units of the independent variable.
-    pub time: f64,
-}
-
 /// Weights of the stages for one length of step and one time constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Weights<T> {

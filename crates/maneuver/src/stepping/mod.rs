@@ -18,5 +18,5 @@ pub mod rk4;
 pub mod rows;
 
 pub use dopri5::{Dopri5, Step, SteppingError};
-pub use lagged::{Lags, Weights, lagged_step};
+pub use lagged::{Weights, lagged_step};
 pub use rk4::{rk4_run, rk4_step};
