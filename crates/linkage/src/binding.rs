@@ -148,7 +148,7 @@ impl Swing {
             .seats
             .iter()
             .map(|s| {
-                let c = s.sleeve.dot(self.along).powi(2);
+                let c = Real::sq(s.sleeve.dot(self.along));
                 s.bushing.torsional * c + s.bushing.conical * (1.0 - c)
             })
             .sum();
@@ -270,7 +270,7 @@ impl Binding {
             .iter()
             .zip(&unspun)
             .map(|(s, m)| {
-                Turn::of(&(*m * about), s.sleeve).tilt_squared / s.bushing.tilt_limit.powi(2)
+                Turn::of(&(*m * about), s.sleeve).tilt_squared / Real::sq(s.bushing.tilt_limit)
             })
             .fold(0.0, f64::max);
         // Below the onset nothing runs solid and both spins are one.
@@ -298,7 +298,7 @@ impl Binding {
                 solid: pivot.seat.bushing.solid_energy(turn),
             },
             soft,
-            reach: turn.tilt_squared.re / pivot.seat.bushing.tilt_limit.powi(2),
+            reach: turn.tilt_squared.re / Real::sq(pivot.seat.bushing.tilt_limit),
         }
     }
 

@@ -4,6 +4,7 @@
 //! travel. Orders of the terms are those of the equations of motion: `c[0] + c[1] s + ... + c[4] s^4`
 //! for a corner, `1, h, r, h^2, h r, r^2, h^3, h^2 r, h r^2, r^3` for an axle.
 
+use axletree_scalar::elementary;
 use nalgebra::{DMatrix, DVector};
 
 /// A polynomial of one travel.
@@ -145,7 +146,7 @@ impl CurveFit {
     pub fn new(travel: &[f64]) -> Self {
         let rows: Vec<Vec<f64>> = travel
             .iter()
-            .map(|s| vec![s * s, s.powi(3), s.powi(4)])
+            .map(|&s| vec![s * s, elementary::powi(s, 3), elementary::powi(s, 4)])
             .collect();
         CurveFit {
             travel: travel.to_vec(),

@@ -447,7 +447,7 @@ impl Mechanism {
             // (w x n)_z = w_x n_y - w_y n_x.
             row[3] = n.y();
             row[4] = -n.x();
-            (n.z() - T::c(want.roll.sin()), row)
+            (n.z() - T::c(Real::sin(want.roll)), row)
         }
     }
 

@@ -11,6 +11,7 @@
 //! the tilt t a polynomial with the same terms. The force on the travel is `-dE/dh`, the moment on
 //! roll `-dE/dr`. No branch on a value; unused terms have a rate of zero.
 
+use axletree_scalar::elementary;
 use axletree_scalar::{Real, numbers};
 
 use crate::bushing::rounded_by;
@@ -211,13 +212,13 @@ pub(crate) fn terms(h: f64, r: f64) -> [[f64; 3]; TERMS] {
             if n == 0 {
                 0.0
             } else {
-                f64::from(n) * x.powi(n - 1)
+                f64::from(n) * elementary::powi(x, n - 1)
             }
         };
         [
-            h.powi(i) * r.powi(j),
-            by(i, h) * r.powi(j),
-            h.powi(i) * by(j, r),
+            elementary::powi(h, i) * elementary::powi(r, j),
+            by(i, h) * elementary::powi(r, j),
+            elementary::powi(h, i) * by(j, r),
         ]
     })
 }

@@ -85,7 +85,7 @@ pub(crate) fn position(m: &Mechanism, from: &State<f64>, want: Travel) -> Option
                 state,
                 travel: want,
                 rates,
-                driver: [-lambda[0] * most, -lambda[1] * most * want.roll.cos()],
+                driver: [-lambda[0] * most, -lambda[1] * most * Real::cos(want.roll)],
             });
         }
     }
@@ -124,7 +124,7 @@ fn rates(
     let mut roll = [0.0; UNKNOWNS];
     if drivers == 2 {
         b[n] = 0.0;
-        b[n + 1] = at.roll.cos();
+        b[n + 1] = Real::cos(at.roll);
         roll = take(&b);
     }
     b = [0.0; MOST];
@@ -195,7 +195,7 @@ pub(crate) fn nearest(m: &Mechanism, from: &State<f64>, want: Travel) -> State<f
     let cost = |s: &State<f64>| -> f64 {
         let bodies = m.bodies(s, want.rack);
         (0..m.constraints.len())
-            .map(|i| m.constraint(&bodies, i).0.powi(2))
+            .map(|i| Real::sq(m.constraint(&bodies, i).0))
             .sum()
     };
     let mut state = *from;

@@ -10,6 +10,7 @@ use crate::parts::Triple;
 use crate::solve::{Position, Rates, Solver};
 use crate::steering::SteeringAxis;
 use crate::unit::Side;
+use axletree_scalar::Real;
 
 /// What the anti effects need to know of the car.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -153,7 +154,7 @@ impl CornerLinkage {
             camber_gain,
             pitch_gain: turn.pitch,
             scrub: out * v.y(),
-            swing_arm: v.y().hypot(v.z()) / camber_gain.abs(),
+            swing_arm: Real::hypot(v.y(), v.z()) / camber_gain.abs(),
             anti_squat: slope(self.center),
             anti_lift: slope(self.patch()) * car.brake_share,
             anti_dive: -slope(self.patch()) * car.brake_share,

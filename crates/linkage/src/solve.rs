@@ -9,7 +9,9 @@
 //! would have been passed), the step is halved. When no step is left, the linkage locks there or has
 //! come to a dead center, and the error names the links that fight each other.
 
+use axletree_scalar::Real;
 use axletree_scalar::Vec3;
+use axletree_scalar::elementary;
 
 use crate::dense::{Lu, MOST, Square};
 use crate::diagnose;
@@ -163,7 +165,7 @@ fn exact_rates(m: &Mechanism, state: &State<f64>, at: Travel, lu: &Lu) -> Rates 
     let mut roll = [0.0; UNKNOWNS];
     if m.carried.drivers() == 2 {
         b[count] = 0.0;
-        b[count + 1] = at.roll.cos();
+        b[count + 1] = Real::cos(at.roll);
         roll = take(&b);
     }
     Rates {
@@ -240,7 +242,7 @@ impl Solver {
                 .max(dr.abs() / WIDEST)
                 .max(dk.abs() / LONGEST)
                 .max(1.0);
-            let share = (1.0 / steps) * 0.5f64.powi(halvings);
+            let share = (1.0 / steps) * elementary::powi(0.5, halvings);
             let last = share >= 1.0;
             let next = if last {
                 want

@@ -15,6 +15,7 @@ use crate::instant::Screw;
 use crate::mechanism::{UNKNOWNS, v3};
 use crate::parts::Triple;
 use crate::solve::Solver;
+use axletree_scalar::Real;
 
 /// Angles and offsets of a left wheel's steering axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,8 +56,8 @@ impl SteeringAxis {
         let (gx, gy) = at(0.0);
         let (cx, cy) = at(center[2]);
         Ok(SteeringAxis {
-            caster: (-d.x() / d.z()).atan(),
-            inclination: (-out * d.y() / d.z()).atan(),
+            caster: Real::atan(-d.x() / d.z()),
+            inclination: Real::atan(-out * d.y() / d.z()),
             trail: gx - center[0],
             scrub: out * (center[1] - gy),
             spindle_offset: out * (center[1] - cy),

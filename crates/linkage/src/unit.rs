@@ -7,7 +7,9 @@
 //! `|h + e_t - p| = l`, which has the form `A cos t + B sin t = C`. The travel of the bar's end is the
 //! arc `|e| t`, in the sense of bump.
 
+use axletree_scalar::Real;
 use axletree_scalar::Vec3;
+use axletree_scalar::elementary;
 
 use crate::check::direction;
 use crate::error::{LinkageError, Travel};
@@ -128,7 +130,7 @@ impl Bar {
         let w = at - foot;
         let (x, y) = (w.dot(e), w.dot(a.cross(e)));
         let c = 0.5 * (e.dot(e) + w.dot(w) - l * l);
-        let size = x.hypot(y);
+        let size = Real::hypot(x, y);
         let missing = |travel: Travel| LinkageError::DropLink {
             name: self.name.clone(),
             travel,
@@ -136,7 +138,7 @@ impl Bar {
         if size <= c.abs() {
             return Err(missing(p.travel));
         }
-        let (mean, open) = (y.atan2(x), (c / size).acos());
+        let (mean, open) = (Real::atan2(y, x), elementary::acos(c / size));
         // Of the two assemblies, the one that static belongs to has the sign of its opening.
         let w0 = solver
             .mechanism
@@ -162,7 +164,7 @@ impl Bar {
     fn turn_rate(&self, solver: &Solver, p: &Position, by: &Row<f64>) -> Result<f64, LinkageError> {
         let [e, foot, a] = self.arm()?;
         let t = self.angle(solver, p)?;
-        let end = e.times(t.cos()) + a.cross(e).times(t.sin());
+        let end = e.times(Real::cos(t)) + a.cross(e).times(Real::sin(t));
         let m = &solver.mechanism;
         let at = m.place(&p.state, p.travel.rack, self.moving);
         let v = m.velocity(&p.state, p.travel.rack, by, self.moving);

@@ -4,7 +4,9 @@
 //! either from the motion alone (state and its rate, known at every step) or from a full observation
 //! of the car, which costs another evaluation of the equations; or it is filled in by a maneuver.
 
+use axletree_scalar::Real;
 use axletree_scalar::Vec3;
+use axletree_scalar::elementary;
 use axletree_vehicle::model::layout::{
     ATTITUDE, ENGINE, Inputs, POSITION, RATE, STATES, THROTTLE, TRAVEL, VELOCITY, WINDUP,
 };
@@ -26,14 +28,14 @@ pub struct Moment<'a> {
 impl Moment<'_> {
     /// Horizontal speed of O [m/s].
     pub fn speed(&self) -> f64 {
-        self.rate[POSITION].hypot(self.rate[POSITION + 1])
+        Real::hypot(self.rate[POSITION], self.rate[POSITION + 1])
     }
 
     /// Angle of O's horizontal velocity from the heading [rad, left positive].
     pub fn sideslip(&self) -> f64 {
-        let (s, c) = self.state[ATTITUDE].sin_cos();
+        let (s, c) = Real::sin_cos(self.state[ATTITUDE]);
         let (x, y) = (self.rate[POSITION], self.rate[POSITION + 1]);
-        (c * y - s * x).atan2(c * x + s * y)
+        Real::atan2(c * y - s * x, c * x + s * y)
     }
 
     /// Inertial acceleration of O in heading axes: forward, left, up [m/s^2].
@@ -43,7 +45,10 @@ impl Moment<'_> {
         let rate = Vec3([s[RATE], s[RATE + 1], s[RATE + 2]]);
         let body = Vec3([d[VELOCITY], d[VELOCITY + 1], d[VELOCITY + 2]]) + rate.cross(velocity);
         // Pitch and roll take body axes to heading axes.
-        let ((sp, cp), (sr, cr)) = (s[ATTITUDE + 1].sin_cos(), s[ATTITUDE + 2].sin_cos());
+        let ((sp, cp), (sr, cr)) = (
+            Real::sin_cos(s[ATTITUDE + 1]),
+            Real::sin_cos(s[ATTITUDE + 2]),
+        );
         let [x, y, z] = body.0;
         let down = sr * y + cr * z;
         [cp * x + sp * down, cr * y - sr * z, cp * down - sp * x]
@@ -102,7 +107,7 @@ impl PartialEq for Channel {
 /// [rad]; nothing at rest.
 pub fn slip_angle(evaluation: &Evaluation<f64>, wheel: usize) -> f64 {
     let contact = &evaluation.contacts[wheel];
-    (-contact.sliding[1]).atan2(contact.forward_speed.abs().max(0.1))
+    Real::atan2(-contact.sliding[1], contact.forward_speed.abs().max(0.1))
 }
 
 macro_rules! channels {
@@ -225,13 +230,13 @@ channels! {
         "Longitudinal slip at the rear left contact, in the sense of the force.";
     SLIP_X_REAR_RIGHT = "slip_x_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[3][0],
         "Longitudinal slip at the rear right contact, in the sense of the force.";
-    INCLINATION_FRONT_LEFT = "inclination_front_left" ["rad", "road at the wheel"] Observed |o| o.evaluation.contacts[0].inclination.asin(),
+    INCLINATION_FRONT_LEFT = "inclination_front_left" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[0].inclination),
         "Inclination of the front left wheel from the road's normal, top to the right positive.";
-    INCLINATION_FRONT_RIGHT = "inclination_front_right" ["rad", "road at the wheel"] Observed |o| o.evaluation.contacts[1].inclination.asin(),
+    INCLINATION_FRONT_RIGHT = "inclination_front_right" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[1].inclination),
         "Inclination of the front right wheel from the road's normal, top to the right positive.";
-    INCLINATION_REAR_LEFT = "inclination_rear_left" ["rad", "road at the wheel"] Observed |o| o.evaluation.contacts[2].inclination.asin(),
+    INCLINATION_REAR_LEFT = "inclination_rear_left" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[2].inclination),
         "Inclination of the rear left wheel from the road's normal, top to the right positive.";
-    INCLINATION_REAR_RIGHT = "inclination_rear_right" ["rad", "road at the wheel"] Observed |o| o.evaluation.contacts[3].inclination.asin(),
+    INCLINATION_REAR_RIGHT = "inclination_rear_right" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[3].inclination),
         "Inclination of the rear right wheel from the road's normal, top to the right positive.";
     UTILIZATION_FRONT_LEFT = "utilization_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[0].utilization.sqrt(),
         "Force of the front left tire over the most it could give in that direction.";

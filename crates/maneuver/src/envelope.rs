@@ -6,6 +6,7 @@
 //! sideslip and attitude stay. Driving comes from the driven wheels through the differential, braking
 //! from all wheels by the brakes' balance.
 
+use axletree_scalar::Real;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use axletree_vehicle::Model;
@@ -82,12 +83,12 @@ pub struct Edge {
 impl Edge {
     /// Part along the way: the rate of the speed [m/s^2].
     pub fn along(&self) -> f64 {
-        self.magnitude * self.direction.cos()
+        self.magnitude * Real::cos(self.direction)
     }
 
     /// Part across the way: the centripetal acceleration, toward the corner's side positive [m/s^2].
     pub fn across(&self) -> f64 {
-        self.magnitude * self.direction.sin()
+        self.magnitude * Real::sin(self.direction)
     }
 }
 
@@ -141,9 +142,7 @@ impl AccelerationEnvelope {
         let point = followed.points.into_iter().next_back().ok_or(stuck)?;
         // The horizontal acceleration of O, whatever axes it is seen in.
         let seen = &point.observation;
-        let magnitude = seen
-            .longitudinal_acceleration
-            .hypot(seen.lateral_acceleration);
+        let magnitude = Real::hypot(seen.longitudinal_acceleration, seen.lateral_acceleration);
         let slip = |w: usize| point.evaluation.tire_forces[w].normalized_slip;
         let limiting_wheel = (0..4)
             .max_by(|&a, &b| slip(a).total_cmp(&slip(b)))
@@ -229,7 +228,7 @@ impl AccelerationEnvelope {
                 .windows(2)
                 .map(|pair| {
                     let turn = pair[1].direction - pair[0].direction;
-                    0.5 * pair[0].magnitude * pair[1].magnitude * turn.sin()
+                    0.5 * pair[0].magnitude * pair[1].magnitude * Real::sin(turn)
                 })
                 .sum();
             measures.set(&m::ENVELOPE_AREA, area);

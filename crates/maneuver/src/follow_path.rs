@@ -5,6 +5,7 @@
 //! preview-tuned driver then measures his own stability; there the steering itself must be found for
 //! each car.
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, VELOCITY};
@@ -123,7 +124,7 @@ impl Controls<3> for PathDriver<'_> {
         let (foot, left) = self
             .path
             .nearest([car[POSITION], car[POSITION + 1]], station);
-        let (sin, cos) = car[ATTITUDE].sin_cos();
+        let (sin, cos) = Real::sin_cos(car[ATTITUDE]);
         let offset = |ahead: f64| {
             let p = self.path.at(foot + speed * ahead).position;
             cos * (p[1] - car[POSITION + 1]) - sin * (p[0] - car[POSITION])
@@ -135,7 +136,7 @@ impl Controls<3> for PathDriver<'_> {
         // The station follows the foot of the normal closely; it only has to start the next search.
         let p = self.path.at(foot);
         let turn = car[ATTITUDE] - p.heading;
-        let onward = (car[VELOCITY] * turn.cos() - car[VELOCITY + 1] * turn.sin())
+        let onward = (car[VELOCITY] * Real::cos(turn) - car[VELOCITY + 1] * Real::sin(turn))
             / (1.0 - p.curvature * left).max(0.2);
         Action {
             inputs: Inputs {
@@ -193,7 +194,7 @@ impl FollowPath {
                 sight,
             } => {
                 let steps = (sight / PREVIEW_STEP).ceil() as usize;
-                let effort = (deviation / steer).powi(2);
+                let effort = Real::sq(deviation / steer);
                 lq_preview(&car, effort, PREVIEW_STEP, steps).map_err(|_| failed)
             }
         }

@@ -1,6 +1,8 @@
 //! A path on the ground: a smooth curve through given points, measured by its length.
 
 use crate::error::ManeuverError;
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 
 /// A path, natural cubic splines x(s) and y(s) through the points over the length of the chain of
 /// chords; beyond its ends it goes on straight.
@@ -28,7 +30,7 @@ impl Path {
         const LEAST: usize = 3;
         let mut station = vec![0.0];
         for (i, pair) in points.windows(2).enumerate() {
-            let chord = (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
+            let chord = Real::hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]);
             // Written so that NaN is refused too.
             if chord.is_nan() || chord < 1e-3 || chord.is_infinite() {
                 return Err(ManeuverError::Path {
@@ -80,13 +82,13 @@ impl Path {
             (self.station.partition_point(|&s| s <= inside)).clamp(1, self.station.len() - 1) - 1;
         let [x, dx, ddx] = self.x.at(&self.station, i, inside);
         let [y, dy, ddy] = self.y.at(&self.station, i, inside);
-        let speed = dx.hypot(dy);
+        let speed = Real::hypot(dx, dy);
         let over = station - inside;
         PathPoint {
             position: [x + over * dx / speed, y + over * dy / speed],
-            heading: dy.atan2(dx),
+            heading: Real::atan2(dy, dx),
             curvature: if over == 0.0 {
-                (dx * ddy - dy * ddx) / speed.powi(3)
+                (dx * ddy - dy * ddx) / elementary::powi(speed, 3)
             } else {
                 0.0
             },
@@ -99,7 +101,7 @@ impl Path {
         let mut s = near;
         for _ in 0..20 {
             let p = self.at(s);
-            let (sin, cos) = p.heading.sin_cos();
+            let (sin, cos) = Real::sin_cos(p.heading);
             let d = [position[0] - p.position[0], position[1] - p.position[1]];
             let (along, left) = (cos * d[0] + sin * d[1], cos * d[1] - sin * d[0]);
             // Newton's step on the foot of the normal, held where the center of curvature is near.
@@ -110,7 +112,7 @@ impl Path {
             }
         }
         let p = self.at(s);
-        let (sin, cos) = p.heading.sin_cos();
+        let (sin, cos) = Real::sin_cos(p.heading);
         let d = [position[0] - p.position[0], position[1] - p.position[1]];
         (s, cos * d[1] - sin * d[0])
     }
@@ -149,7 +151,10 @@ impl Spline {
         let (v0, v1) = (self.value[i], self.value[i + 1]);
         let (m0, m1) = (self.bend[i], self.bend[i + 1]);
         [
-            a * v0 + b * v1 + ((a.powi(3) - a) * m0 + (b.powi(3) - b) * m1) * h * h / 6.0,
+            a * v0
+                + b * v1
+                + ((elementary::powi(a, 3) - a) * m0 + (elementary::powi(b, 3) - b) * m1) * h * h
+                    / 6.0,
             (v1 - v0) / h + ((3.0 * b * b - 1.0) * m1 - (3.0 * a * a - 1.0) * m0) * h / 6.0,
             a * m0 + b * m1,
         ]

@@ -1,5 +1,6 @@
 //! Steady states, linearization, the static sheet.
 
+use axletree_scalar::elementary;
 use axletree_vehicle::linear::{self, OUTPUTS};
 use axletree_vehicle::model::INPUTS;
 use axletree_vehicle::model::layout::WHEELS;
@@ -95,7 +96,7 @@ pub fn steady_state<'py>(
         w.set_item("lateral_force", f.fy)?;
         w.set_item("aligning_moment", f.mz)?;
         w.set_item("utilization", f.utilization)?;
-        w.set_item("inclination", c.inclination.asin())?;
+        w.set_item("inclination", elementary::asin(c.inclination))?;
         w.set_item("longitudinal_slip", e.slips[i][0])?;
         w.set_item("lateral_slip", e.slips[i][1])?;
         wheels.set_item(name, w)?;

@@ -64,6 +64,17 @@ pub trait Real:
     fn cos(self) -> Self {
         self.sin_cos().1
     }
+    /// Tangent.
+    #[inline(always)]
+    fn tan(self) -> Self {
+        let (s, c) = self.sin_cos();
+        s / c
+    }
+    /// Length of the hypotenuse over `self` and `other`, whose squares must not overflow.
+    #[inline(always)]
+    fn hypot(self, other: Self) -> Self {
+        self.mul_add(self, other * other).sqrt()
+    }
     /// Square.
     #[inline(always)]
     fn sq(self) -> Self {

@@ -20,6 +20,7 @@ use crate::error::TireError;
 use crate::numbers::{Direction, Tire};
 use crate::pure::steepness;
 use crate::spec::{DirectionSpec, TireSpec};
+use axletree_scalar::elementary;
 
 /// The share of nominal friction that neither load nor pressure takes away.
 pub const FRICTION_LEFT: f64 = 0.3;
@@ -55,7 +56,7 @@ impl TireSpec {
             trail_slip: 1.0 / (3.0 * self.trail_reach * y.normalization),
             carcass_damping_time: self.carcass_damping_time,
             rolling_resistance: self.rolling_resistance
-                * (1.0 + dp).powf(self.rolling_pressure_exponent),
+                * elementary::pow(1.0 + dp, self.rolling_pressure_exponent),
             x,
             y,
         }

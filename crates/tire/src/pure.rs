@@ -39,11 +39,11 @@ impl<T: Real> Direction<T> {
 /// For E < 0 it lies below tan(pi/(2 C)), else below tan(pi/(2 C))/(1 - E). Newton's steps, kept in
 /// that bracket, find it.
 pub fn steepness(shape: f64, curvature: f64) -> f64 {
-    let target = (std::f64::consts::FRAC_PI_2 / shape).tan();
+    let target = Real::tan(std::f64::consts::FRAC_PI_2 / shape);
     let (mut low, mut high) = (0.0, target / (1.0 - curvature.max(0.0)));
     let mut b = high;
     for _ in 0..200 {
-        let value = b * (1.0 - curvature) + curvature * b.atan() - target;
+        let value = b * (1.0 - curvature) + curvature * Real::atan(b) - target;
         if value > 0.0 {
             high = b;
         } else {

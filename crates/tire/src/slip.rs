@@ -23,7 +23,7 @@ use axletree_scalar::Real;
 /// positive for a force to the left].
 pub fn theoretical(slip_ratio: f64, slip_angle: f64) -> [f64; 2] {
     let turn = 1.0 + slip_ratio;
-    [slip_ratio / turn, slip_angle.tan() / turn]
+    [slip_ratio / turn, Real::tan(slip_angle) / turn]
 }
 
 /// The velocity at which the carcass would be deflected if the tread did not roll through: the

@@ -6,6 +6,7 @@
 //! gives the name; for pairs of wheels, the phase between left and right says whether they move
 //! together.
 
+use axletree_scalar::Real;
 use nalgebra::{Complex, DMatrix, DVector};
 
 use crate::eigen::{EigenError, eigenvalues};
@@ -123,7 +124,7 @@ impl Linearization {
                 .position(|s| *s == state)
                 .map_or(Complex::new(0.0, 0.0), |i| mode.right[i])
         };
-        let size = mode.value.norm();
+        let size = Real::hypot(mode.value.re, mode.value.im);
         Mode {
             name: self.name(group, &mode.shares, &amplitude),
             real: mode.value.re,
@@ -182,7 +183,10 @@ impl Found {
         let left = eigenvector(&a.transpose(), value);
         let mut shares = vec![0.0; STATES];
         for (i, state) in felt.iter().enumerate() {
-            shares[*state] = (right[i] * left[i]).norm();
+            shares[*state] = {
+                let share = right[i] * left[i];
+                Real::hypot(share.re, share.im)
+            };
         }
         let total: f64 = shares.iter().sum();
         if total > 0.0 {
@@ -254,7 +258,7 @@ fn eigenvector(a: &DMatrix<f64>, value: Complex<f64>) -> DVector<Complex<f64>> {
     });
     let factored = shifted.lu();
     // A start that favors no state.
-    let mut x = DVector::from_fn(n, |i, _| Complex::new(1.0 + 0.1 * (i as f64).sin(), 0.3));
+    let mut x = DVector::from_fn(n, |i, _| Complex::new(1.0 + 0.1 * Real::sin(i as f64), 0.3));
     for _ in 0..4 {
         let Some(next) = factored.solve(&x) else {
             break;

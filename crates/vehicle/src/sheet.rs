@@ -27,6 +27,7 @@ use crate::model::layout::{ATTITUDE, Inputs, POSITION, STATES, TRAVEL};
 use crate::model::numbers::{Corners, Rear};
 use crate::model::{Evaluation, Model};
 use crate::trim::{Condition, TrimError, solve};
+use axletree_scalar::Real;
 use axletree_scalar::Vec3;
 
 /// One line of the sheet.
@@ -481,7 +482,7 @@ fn corners(model: &Model, corners: &Corners<f64>, rest: &Evaluation<f64>, first:
         end.unsprung += corner.unsprung.mass / 2.0;
     }
     // Ends move apart by the track times the mean slope per radian.
-    end.roll_bar = corners.bar_rate * (track * bar_slopes).powi(2);
+    end.roll_bar = corners.bar_rate * Real::sq(track * bar_slopes);
     end
 }
 
@@ -521,14 +522,14 @@ fn axle(model: &Model, rest: &Evaluation<f64>) -> End {
         let spring = side.spring.moving([h, r], [1.0, 0.0]);
         let roll_bend = side.spring.moving([h, r], [0.0, 1.0]).bias;
         let (k, f) = (side.strut.spring.rate, rest.part_forces.spring[2 + i]);
-        end.wheel_rate += (k * spring.by[0].powi(2) + f * spring.bias) / 2.0;
-        end.roll_springs += k * spring.by[1].powi(2) + f * roll_bend;
+        end.wheel_rate += (k * Real::sq(spring.by[0]) + f * spring.bias) / 2.0;
+        end.roll_springs += k * Real::sq(spring.by[1]) + f * roll_bend;
         let damper = side.damper.value_and_slope(h, r).1[0];
         let low = side.strut.damper.low;
         end.damping += (low[0] + low[1]) / 2.0 * damper * damper / 2.0;
         bar[i] = side.bar.value_and_slope(h, r).1[1];
     }
-    end.roll_bar = axle.bar_rate * (bar[0] - bar[1]).powi(2);
+    end.roll_bar = axle.bar_rate * Real::sq(bar[0] - bar[1]);
     end
 }
 

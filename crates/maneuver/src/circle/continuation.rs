@@ -6,6 +6,7 @@
 //! lateral acceleration as any other point (Keller, "Numerical solution of bifurcation and nonlinear
 //! eigenvalue problems", in Applications of Bifurcation Theory, 1977; from memory).
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Lifted;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
@@ -87,7 +88,7 @@ impl<'a> Curve<'a> {
         let [sin, cos] = sideslip(u);
         match self.held {
             Held::Direction(_, direction) => {
-                self.sense * direction.sin() * cos + direction.cos() * sin
+                self.sense * Real::sin(direction) * cos + Real::cos(direction) * sin
             }
             _ => self.sense * cos,
         }
@@ -106,7 +107,7 @@ impl<'a> Curve<'a> {
             return Condition {
                 speed,
                 lateral_acceleration: acceleration * self.lateral(&unknowns(place)),
-                longitudinal_acceleration: acceleration * direction.cos(),
+                longitudinal_acceleration: acceleration * Real::cos(direction),
                 friction: self.friction,
             };
         }
@@ -262,11 +263,11 @@ fn sideslip(u: &[f64; UNKNOWNS]) -> [f64; 2] {
     let (state, _) = trim::unpack(u, 1.0);
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
     let [vx, vy, vz] = [0, 1, 2].map(|i| state[VELOCITY + i]);
-    let (sr, cr) = roll.sin_cos();
-    let (sp, cp) = pitch.sin_cos();
+    let (sr, cr) = Real::sin_cos(roll);
+    let (sp, cp) = Real::sin_cos(pitch);
     // Roll first, then pitch, takes body axes to heading axes.
     let left = cr * vy - sr * vz;
     let forward = cp * vx + sp * (sr * vy + cr * vz);
-    let speed = forward.hypot(left);
+    let speed = Real::hypot(forward, left);
     [left / speed, forward / speed]
 }

@@ -1,5 +1,6 @@
 //! Following the curve to its limit, and what ends it.
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Evaluation, Observation};
 use axletree_vehicle::trim::{Trim, UNKNOWNS};
@@ -51,7 +52,7 @@ impl CirclePoint {
         let (mut given, mut most) = (0.0, 0.0);
         for tire in &self.evaluation.tire_forces[2 * end..2 * end + 2] {
             if tire.utilization > 0.0 {
-                let force = tire.fx.hypot(tire.fy);
+                let force = Real::hypot(tire.fx, tire.fy);
                 given += force;
                 most += force / tire.utilization.sqrt();
             }

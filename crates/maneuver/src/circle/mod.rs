@@ -10,6 +10,7 @@
 pub mod continuation;
 pub mod limit;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};
@@ -159,7 +160,7 @@ impl Circle {
         let y: Vec<f64> = fit.iter().map(read).collect();
         let (mx, my) = (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n);
         let above: f64 = x.iter().zip(&y).map(|(x, y)| (x - mx) * (y - my)).sum();
-        let below: f64 = x.iter().map(|x| (x - mx).powi(2)).sum();
+        let below: f64 = x.iter().map(|x| Real::sq(x - mx)).sum();
         above / below
     }
 

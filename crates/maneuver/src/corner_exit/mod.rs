@@ -12,6 +12,7 @@
 pub mod exit;
 pub mod way;
 
+use axletree_scalar::elementary;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 use nalgebra::DVector;
@@ -161,7 +162,7 @@ impl Task<'_, '_> {
                     .iter()
                     .flat_map(|d| [s.half_width - d, s.half_width + d])
                     .collect();
-                g.push(GUARD_WORTH * (s.sideslip_guard / exit.sideslip).ln());
+                g.push(GUARD_WORTH * elementary::ln(s.sideslip_guard / exit.sideslip));
                 // The throttle opens between the start and the end of the way.
                 g.push(0.2 * design.throttle);
                 g.push(0.2 * (self.corner.way.length() - design.throttle));

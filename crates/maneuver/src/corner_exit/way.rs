@@ -1,4 +1,5 @@
 //! The way out of a corner: an arc to the left or right and the straight it leads into.
+use axletree_scalar::Real;
 
 /// The middle of the track.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,12 +29,12 @@ impl WayOut {
     /// the arc starts at the origin along x.
     pub fn place(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let toward = self.radius - self.side * y;
-        let angle = x.atan2(toward);
+        let angle = Real::atan2(x, toward);
         if angle < self.turn {
-            return [self.radius * angle, self.radius - x.hypot(toward)];
+            return [self.radius * angle, self.radius - Real::hypot(x, toward)];
         }
         // Along and across the straight, from the end of the arc.
-        let (sin, cos) = self.turn.sin_cos();
+        let (sin, cos) = Real::sin_cos(self.turn);
         let (dx, dy) = (
             x - self.radius * sin,
             self.side * y - self.radius * (1.0 - cos),

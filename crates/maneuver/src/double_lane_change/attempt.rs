@@ -3,6 +3,7 @@
 //! The steering that the driver wants is a function of the place: a uniform cubic B-spline over the
 //! station of O. His hands follow with the lag of the muscles and a largest rate.
 
+use axletree_scalar::Real;
 use std::cell::RefCell;
 
 use axletree_vehicle::Model;
@@ -177,7 +178,7 @@ impl Log {
         let mut state: plant::State = [0.0; plant::LENGTH];
         state[..STATES].copy_from_slice(moment.state);
         state[plant::HANDS] = angle;
-        let (sin, cos) = moment.state[ATTITUDE].sin_cos();
+        let (sin, cos) = Real::sin_cos(moment.state[ATTITUDE]);
         for (marker, pass) in ground.markers.iter().zip(&mut self.passes) {
             let far = marker.x - x;
             if far > ground.outline.nose + WATCHED || far < -ground.outline.tail - WATCHED {

@@ -5,6 +5,7 @@
 //! edges of the first and the middle lane, that the last lane's right edge is in line with the first
 //! one's, and that the last lane of part 2 is never narrower than 3 m.
 
+use axletree_scalar::Real;
 use axletree_vehicle::Geometry;
 use serde::{Deserialize, Serialize};
 
@@ -135,7 +136,7 @@ impl Course {
             let u = ((x - a) / (b - a)).clamp(0.0, 1.0);
             let rise = to.middle() - from.middle();
             way[0] += rise * u * u * u * (10.0 + u * (6.0 * u - 15.0));
-            way[1] += rise * 60.0 * u * (1.0 - u) * (1.0 - 2.0 * u) / (b - a).powi(2);
+            way[1] += rise * 60.0 * u * (1.0 - u) * (1.0 - 2.0 * u) / Real::sq(b - a);
         }
         way
     }

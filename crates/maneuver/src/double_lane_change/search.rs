@@ -5,6 +5,7 @@
 //! [`crate::climb`]. First a place where every cone is cleared is found at a speed that is easy, from
 //! steering that leads through the middles of the lanes; from there the speed is raised.
 
+use axletree_scalar::elementary;
 use nalgebra::{DMatrix, DVector};
 
 use super::attempt::{Attempt, Design, Ground, Way};
@@ -88,7 +89,7 @@ impl Through<'_, '_> {
             Outcome::Completed => {
                 let clearances = attempt.clearances.iter();
                 let mut g: Vec<f64> = clearances.map(|c| c - self.kept.reserve).collect();
-                g.push(GUARD_WORTH * (self.kept.sideslip / attempt.sideslip).ln());
+                g.push(GUARD_WORTH * elementary::ln(self.kept.sideslip / attempt.sideslip));
                 Ok(Some(Seen {
                     objective: attempt.design.speed,
                     constraints: DVector::from_vec(g),

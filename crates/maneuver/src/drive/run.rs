@@ -1,5 +1,6 @@
 //! One car's way through its schedule.
 
+use axletree_scalar::Real;
 use axletree_scalar::lanes::fused;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
@@ -52,7 +53,7 @@ impl<'a, const N: usize> Run<'a, N> {
         let lag = model.numbers.chassis.lag;
         // An engine at rest has no speed.
         let engine = start[ENGINE] != 0.0;
-        let speed = start[VELOCITY].hypot(start[VELOCITY + 1]);
+        let speed = Real::hypot(start[VELOCITY], start[VELOCITY + 1]);
         let longest_step = step_at(model, schedule.longest_step, engine, speed);
         let mut run = Run {
             breaks: schedule.breaks,

@@ -93,7 +93,7 @@ pub fn discretize(a: &DMatrix<f64>, b: &DVector<f64>, h: f64) -> (DMatrix<f64>, 
     let mut joint = DMatrix::zeros(n + 1, n + 1);
     joint.view_mut((0, 0), (n, n)).copy_from(a);
     joint.view_mut((0, n), (n, 1)).copy_from(b);
-    let e = (joint * h).exp();
+    let e = axletree_numerics::exponential(&(joint * h));
     (
         e.view((0, 0), (n, n)).into_owned(),
         e.view((0, n), (n, 1)).column(0).into_owned(),

@@ -199,7 +199,7 @@ pub fn lq_kernel(
     let closed = (a - b * gains.transpose()).transpose();
     let kernel = ahead
         .iter()
-        .map(|s| b.dot(&((&closed * *s).exp() * c)) * q / r)
+        .map(|s| b.dot(&(axletree_numerics::exponential(&(&closed * *s)) * c)) * q / r)
         .collect();
     Ok((gains, kernel))
 }

@@ -1,4 +1,5 @@
 //! Steering toward one point of the path.
+use axletree_scalar::Real;
 
 /// Curvature of the circle that leaves the car along its heading and passes through a target at
 /// `offset` to the left and at the straight distance `distance`: `2 offset/distance^2` [1/m].
@@ -11,7 +12,7 @@ pub fn pursuit_curvature(offset: f64, distance: f64) -> f64 {
 
 /// Road-wheel angle at which a car that does not slip follows a curvature [rad].
 pub fn kinematic_steer(curvature: f64, wheelbase: f64) -> f64 {
-    (curvature * wheelbase).atan()
+    Real::atan(curvature * wheelbase)
 }
 
 /// Natural frequency [rad/s] and damping ratio of a car that does not slip, `psi' = V steer/L`,

@@ -1,5 +1,6 @@
 //! Holding a speed with the driveline.
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{SPIN, STATES, VELOCITY};
 
@@ -62,7 +63,7 @@ impl SpeedHold {
 /// Speed of O along the body's floor, which on a flat road is its horizontal speed but for the body's
 /// small heave [m/s].
 pub fn speed_of(car: &[f64; STATES]) -> f64 {
-    car[VELOCITY].hypot(car[VELOCITY + 1])
+    Real::hypot(car[VELOCITY], car[VELOCITY + 1])
 }
 
 /// The most torque at both driven wheels together at a wheel speed [N m].

@@ -10,6 +10,7 @@
 pub mod sweep;
 
 use axletree_scalar::LANES;
+use axletree_scalar::elementary;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{OUTPUTS, linearize};
 use nalgebra::Complex;
@@ -102,7 +103,10 @@ pub struct Response {
 impl Response {
     /// Gains of one output.
     pub fn gains(&self, output: usize) -> Vec<f64> {
-        self.values[output].iter().map(|v| v.norm()).collect()
+        self.values[output]
+            .iter()
+            .map(|v| Real::hypot(v.re, v.im))
+            .collect()
     }
 
     /// Phases of one output without jumps [rad]; at the lowest frequency the one nearest to zero, or to
@@ -113,7 +117,7 @@ impl Response {
         self.values[output]
             .iter()
             .map(|v| {
-                let phase = v.arg();
+                let phase = Real::atan2(v.im, v.re);
                 last = phase + TAU * ((last - phase) / TAU).round();
                 last
             })
@@ -128,7 +132,7 @@ impl Response {
             return f64::NAN;
         }
         let i = i.min(f.len() - 1);
-        let share = (frequency / f[i - 1]).ln() / (f[i] / f[i - 1]).ln();
+        let share = elementary::ln(frequency / f[i - 1]) / elementary::ln(f[i] / f[i - 1]);
         quantity[i - 1] + share * (quantity[i] - quantity[i - 1])
     }
 
@@ -139,7 +143,7 @@ impl Response {
             .find(|&i| gains[i] < level && gains[i - 1] >= level)
             .map_or(f64::NAN, |i| {
                 let share = (gains[i - 1] - level) / (gains[i - 1] - gains[i]);
-                f[i - 1] * (f[i] / f[i - 1]).powf(share)
+                f[i - 1] * elementary::pow(f[i] / f[i - 1], share)
             })
     }
 
@@ -160,7 +164,7 @@ impl Response {
         let ratio = self.frequencies[i + 1] / self.frequencies[i];
         (
             top - 0.25 * (before - after) * shift,
-            self.frequencies[i] * ratio.powf(shift),
+            self.frequencies[i] * elementary::pow(ratio, shift),
         )
     }
 }
@@ -170,7 +174,7 @@ impl FrequencyResponse {
         let [low, high] = self.frequencies;
         let last = (self.points - 1) as f64;
         (0..self.points)
-            .map(|i| low * (high / low).powf(i as f64 / last))
+            .map(|i| low * elementary::pow(high / low, i as f64 / last))
             .collect()
     }
 

@@ -9,6 +9,8 @@
 //!
 //! is a linear car's response without any window or leakage.
 
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 use std::f64::consts::TAU;
 
 use axletree_vehicle::Model;
@@ -49,7 +51,7 @@ pub struct Chirp {
 impl Chirp {
     /// A sweep over a band of frequencies.
     pub fn over([low, high]: [f64; 2], duration: f64, amplitude: f64) -> Self {
-        let beyond = 2f64.powf(BEYOND);
+        let beyond = elementary::pow(2f64, BEYOND);
         let (from, to) = (low / beyond, high * beyond);
         Chirp {
             amplitude,
@@ -57,7 +59,7 @@ impl Chirp {
             to,
             duration,
             // Grown before the lowest frequency asked for is reached.
-            fade: duration * beyond.ln() / (to / from).ln(),
+            fade: duration * elementary::ln(beyond) / elementary::ln(to / from),
         }
     }
 
@@ -66,12 +68,12 @@ impl Chirp {
         if t <= 0.0 || t >= self.duration {
             return [0.0; 2];
         }
-        let growth = (self.to / self.from).ln() / self.duration;
-        let frequency = self.from * (growth * t).exp();
+        let growth = elementary::ln(self.to / self.from) / self.duration;
+        let frequency = self.from * Real::exp(growth * t);
         let phase = TAU * (frequency - self.from) / growth;
         let [grown, growing] = smooth_step(t / self.fade);
         let [left, leaving] = smooth_step((self.duration - t) / self.fade);
-        let (sin, cos) = phase.sin_cos();
+        let (sin, cos) = Real::sin_cos(phase);
         [
             self.amplitude * grown * left * sin,
             self.amplitude
@@ -171,7 +173,8 @@ fn transforms<const C: usize>(
     frequency: f64,
 ) -> [Complex<f64>; C] {
     let h = time[1] - time[0];
-    let turn = Complex::from_polar(1.0, -TAU * frequency * h);
+    let (s, c) = Real::sin_cos(-TAU * frequency * h);
+    let turn = Complex::new(c, s);
     let mut pointer = Complex::new(1.0, 0.0);
     let mut sums = [Complex::new(0.0, 0.0); C];
     for i in 0..time.len() {

@@ -1,6 +1,7 @@
 //! Reading a sampled history between its samples.
 
 use crate::stepping::event::zero_between;
+use axletree_scalar::Real;
 
 /// A quantity sampled at rising times.
 ///
@@ -164,7 +165,7 @@ impl<'a> History<'a> {
             points.iter().map(|p| p.1).sum::<f64>() / n,
         );
         let above: f64 = points.iter().map(|p| (p.0 - mt) * (p.1 - mv)).sum();
-        let below: f64 = points.iter().map(|p| (p.0 - mt).powi(2)).sum();
+        let below: f64 = points.iter().map(|p| Real::sq(p.0 - mt)).sum();
         above / below
     }
 

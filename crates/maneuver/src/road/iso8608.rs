@@ -25,6 +25,8 @@
 //! long waves lift both wheels alike, short ones each by itself. The mean has the density
 //! `G (1 + gamma)/2`, half of the difference `G (1 - gamma)/2`.
 
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 use std::f64::consts::TAU;
 
 use rand::{RngExt, SeedableRng};
@@ -116,10 +118,11 @@ impl Default for RoughRoad {
 /// 10.32.9), by the trapezoidal rule, which converges exponentially here.
 fn bessel_k1(x: f64) -> f64 {
     let h = 0.05;
-    let mut sum = 0.5 * (-x).exp();
+    let mut sum = 0.5 * Real::exp(-x);
     for i in 1..2000 {
-        let c = (h * f64::from(i)).cosh();
-        let term = (-x * c).exp() * c;
+        let e = Real::exp(h * f64::from(i));
+        let c = 0.5 * (e + 1.0 / e);
+        let term = Real::exp(-x * c) * c;
         sum += term;
         if term < 1e-17 * sum {
             break;
@@ -131,7 +134,7 @@ fn bessel_k1(x: f64) -> f64 {
 impl RoughRoad {
     /// Displacement spectral density of either track [m^3] at a spatial frequency [cycles/m].
     pub fn density(&self, n: f64) -> f64 {
-        self.class.density() * (n / REFERENCE).powi(-2)
+        self.class.density() * elementary::powi(n / REFERENCE, -2)
     }
 
     /// Cross spectrum of the tracks over the spectrum of either [-] at a spatial frequency [cycles/m].
@@ -156,20 +159,22 @@ impl RoughRoad {
         let spacing = self.shortest / POINTS_A_WAVE;
         let count = (length / spacing).ceil() as usize + 4;
         let (low, high) = (1.0 / self.longest, 1.0 / self.shortest);
-        let bands = (PER_OCTAVE * (high / low).log2()).ceil().max(1.0);
-        let ratio = (high / low).powf(1.0 / bands);
+        let bands = (PER_OCTAVE * (elementary::ln(high / low) / std::f64::consts::LN_2))
+            .ceil()
+            .max(1.0);
+        let ratio = elementary::pow(high / low, 1.0 / bands);
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
         let mut process = |share: &dyn Fn(f64) -> f64| {
             let mut heights = vec![0.0; count];
             for band in 0..bands as i32 {
-                let from = low * ratio.powi(band);
+                let from = low * elementary::powi(ratio, band);
                 let to = from * ratio;
-                let n = from * ratio.powf(random.random::<f64>());
+                let n = from * elementary::pow(ratio, random.random::<f64>());
                 let phase = TAU * random.random::<f64>();
-                let power = self.rms(from, to).powi(2) * share(self.coherency(n));
+                let power = Real::sq(self.rms(from, to)) * share(self.coherency(n));
                 // The spline's values at its points are weighted means of three coefficients.
                 let turn = TAU * n * spacing;
-                let amplitude = (2.0 * power).sqrt() * 6.0 / (4.0 + 2.0 * turn.cos());
+                let amplitude = (2.0 * power).sqrt() * 6.0 / (4.0 + 2.0 * Real::cos(turn));
                 add_sine(&mut heights, amplitude, turn, phase);
             }
             heights
@@ -197,10 +202,10 @@ impl RoughRoad {
 /// does not gather.
 fn add_sine(values: &mut [f64], amplitude: f64, turn: f64, phase: f64) {
     const ANEW: usize = 256;
-    let (sin, cos) = turn.sin_cos();
+    let (sin, cos) = Real::sin_cos(turn);
     for (block, chunk) in values.chunks_mut(ANEW).enumerate() {
         let start = phase + turn * (block * ANEW) as f64;
-        let (mut y, mut x) = start.sin_cos();
+        let (mut y, mut x) = Real::sin_cos(start);
         for value in chunk {
             *value += amplitude * y;
             (y, x) = (y * cos + x * sin, x * cos - y * sin);

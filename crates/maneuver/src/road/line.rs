@@ -29,7 +29,7 @@ impl Line {
                 // From the center: along x, and toward the start of the arc.
                 let (along, toward) = (x, T::c(size) - y.scale(side));
                 let (along_rate, toward_rate) = (velocity[0], -velocity[1].scale(side));
-                let (sin, cos) = (middle / size).sin_cos();
+                let (sin, cos) = Real::sin_cos(middle / size);
                 let turned = [
                     along.scale(cos) - toward.scale(sin),
                     toward.scale(cos) + along.scale(sin),
@@ -48,7 +48,7 @@ impl Line {
             Line::Straight => [station, 0.0],
             Line::Arc { radius, .. } => {
                 let angle = station / radius;
-                [radius * angle.sin(), radius * (1.0 - angle.cos())]
+                [radius * Real::sin(angle), radius * (1.0 - Real::cos(angle))]
             }
         }
     }
@@ -59,7 +59,7 @@ impl Line {
             Line::Straight => y,
             Line::Arc { radius, .. } => {
                 let side = radius.signum();
-                side * (radius.abs() - x.hypot(radius.abs() - side * y))
+                side * (radius.abs() - Real::hypot(x, radius.abs() - side * y))
             }
         }
     }

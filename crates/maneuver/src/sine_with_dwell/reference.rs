@@ -4,6 +4,7 @@
 //! memory). A line of least squares through steering-wheel angle over lateral acceleration between 0.1
 //! and 0.375 g gives the angle at 0.3 g.
 
+use axletree_scalar::Real;
 use std::cell::Cell;
 
 use axletree_vehicle::Model;
@@ -122,6 +123,6 @@ fn angle(driven: Driven<SlowSteer, { STATES + 1 }>, straight: &Trim) -> Result<f
     let mean = |read: fn(&(f64, f64)) -> f64| points.iter().map(read).sum::<f64>() / n;
     let (ma, md) = (mean(|p| p.0), mean(|p| p.1));
     let above: f64 = points.iter().map(|p| (p.0 - ma) * (p.1 - md)).sum();
-    let below: f64 = points.iter().map(|p| (p.0 - ma).powi(2)).sum();
+    let below: f64 = points.iter().map(|p| Real::sq(p.0 - ma)).sum();
     Ok(md + above / below * (LEVEL - ma))
 }

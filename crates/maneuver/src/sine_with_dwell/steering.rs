@@ -1,5 +1,6 @@
 //! The steering-wheel angle of a sine with dwell.
 
+use axletree_scalar::Real;
 use std::f64::consts::TAU;
 
 /// One sine, held for a while at its second peak.
@@ -43,7 +44,7 @@ impl DwellSine {
             t - self.dwell
         };
         let turn = TAU * self.frequency;
-        let (sin, cos) = (turn * on).sin_cos();
+        let (sin, cos) = Real::sin_cos(turn * on);
         [self.amplitude * sin, self.amplitude * turn * cos]
     }
 }

@@ -151,7 +151,7 @@ impl Pass {
 /// Distance of one place from the outline [m].
 fn distance(p: &Place) -> f64 {
     if p.ahead > 0.0 && p.beside > 0.0 {
-        p.ahead.hypot(p.beside)
+        Real::hypot(p.ahead, p.beside)
     } else {
         p.ahead.max(p.beside)
     }
@@ -175,5 +175,5 @@ fn past(a: &Place, b: &Place, corner: f64) -> Option<f64> {
     let (px, py) = (x + at * dx, y + at * dy);
     // Only where the corner is what is nearest: beyond the end and beside the side.
     let nearest = at > 0.0 && at < 1.0 && px * corner.signum() > 0.0 && py > 0.0;
-    nearest.then(|| px.hypot(py))
+    nearest.then(|| Real::hypot(px, py))
 }

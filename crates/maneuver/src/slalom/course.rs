@@ -14,6 +14,7 @@
 //! the car, and how light it must be depends on the car: three are tried and the one kept that leaves
 //! the largest least clearance.
 
+use axletree_scalar::elementary;
 use std::cell::RefCell;
 use std::ops::ControlFlow;
 
@@ -131,7 +132,7 @@ pub fn gains(period: &Period, lin: &Linearization, lag: f64, strength: f64) -> O
     b[(4, 0)] = 1.0 / lag;
     let mut q = DMatrix::zeros(5, 5);
     q[(0, 0)] = 1.0;
-    let r = DMatrix::from_element(1, 1, (strength * period.gain).powi(2));
+    let r = DMatrix::from_element(1, 1, Real::sq(strength * period.gain));
     let p = care(&a, &b, &q, &r).ok()?;
     let k = (b.transpose() * p) / r[(0, 0)];
     Some(std::array::from_fn(|i| k[i]))
@@ -154,7 +155,7 @@ fn bump(t: f64) -> f64 {
     if x < 1.0 {
         2.0 / 3.0 - x * x + 0.5 * x * x * x
     } else if x < 2.0 {
-        (2.0 - x).powi(3) / 6.0
+        elementary::powi(2.0 - x, 3) / 6.0
     } else {
         0.0
     }

@@ -12,6 +12,7 @@
 //!
 //! How orbits close and what they depend on: [`super::sensitivity`].
 
+use axletree_scalar::elementary;
 use std::cell::RefCell;
 use std::ops::ControlFlow;
 
@@ -383,8 +384,8 @@ impl<'a> Period<'a> {
             b,
             c,
             d,
-            0.1 * (self.guard / lap.sideslip).ln(),
-            0.1 * (THROTTLE_GUARD / lap.throttle).ln(),
+            0.1 * elementary::ln(self.guard / lap.sideslip),
+            0.1 * elementary::ln(THROTTLE_GUARD / lap.throttle),
         ]
     }
 }

@@ -16,6 +16,7 @@
 //!
 //! With the speed fixed the same search finds the largest least clearance: a = 0 and t free.
 
+use axletree_scalar::Real;
 use nalgebra::{DMatrix, DVector};
 
 use super::orbit::{CONSTRAINTS, Lap, Period, Start};
@@ -125,7 +126,7 @@ pub fn search(
         if j < 2 {
             0.0
         } else {
-            REGULAR * ((2 * ((j - 2) / 2) + 1) as f64).powi(2)
+            REGULAR * Real::sq((2 * ((j - 2) / 2) + 1) as f64)
         }
     });
     let mut search = Search {

@@ -1,5 +1,6 @@
 //! What is read off a closed orbit.
 
+use axletree_scalar::Real;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 
 use super::orbit::{Lap, Period};
@@ -82,7 +83,7 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
         // Over time; both ends of the period are the same point.
         if i < period.steps {
             let rate = point.rate.at(TIME);
-            work += seen.steering_wheel_torque.powi(2) * rate;
+            work += Real::sq(seen.steering_wheel_torque) * rate;
             time += rate;
         }
     })?;

@@ -4,6 +4,7 @@
 //! fourth-order interpolant after Hairer, Norsett, Wanner, *Solving Ordinary Differential Equations
 //! I*, 2nd ed. 1993, sections II.4 to II.6.
 
+use axletree_scalar::elementary;
 use std::ops::ControlFlow;
 
 use axletree_scalar::Real;
@@ -266,7 +267,9 @@ impl Dopri5 {
                     at.broken_off = true;
                     return Ok(at);
                 }
-                let grow = 0.9 * error.max(1e-10).powf(-0.17) * last_error.powf(0.04);
+                let grow = 0.9
+                    * elementary::pow(error.max(1e-10), -0.17)
+                    * elementary::pow(last_error, 0.04);
                 let most = if after_refusal { 1.0 } else { 10.0 };
                 h = (step * grow.clamp(0.2, most)).min(self.longest);
                 last_error = error.max(1e-4);
@@ -274,7 +277,7 @@ impl Dopri5 {
             } else {
                 // Also where the error is not finite.
                 let shrink = if error.is_finite() {
-                    (0.9 * error.powf(-0.2)).clamp(0.1, 0.9)
+                    (0.9 * elementary::pow(error, -0.2)).clamp(0.1, 0.9)
                 } else {
                     0.1
                 };
@@ -298,7 +301,7 @@ impl Dopri5 {
         for i in 0..N {
             let allowed = self.absolute + self.relative * x[i].abs().max(y[i].abs());
             let error = h * E.iter().zip(k).map(|(e, k)| e * k[i]).sum::<f64>();
-            sum += (error / allowed).powi(2);
+            sum += Real::sq(error / allowed);
         }
         let error = (sum / N as f64).sqrt();
         if y.iter().all(|v| v.is_finite()) {
@@ -321,7 +324,7 @@ impl Dopri5 {
         let norm = |v: &[f64; N]| {
             let mut sum = 0.0;
             for i in 0..N {
-                sum += (v[i] / (self.absolute + self.relative * x[i].abs())).powi(2);
+                sum += Real::sq(v[i] / (self.absolute + self.relative * x[i].abs()));
             }
             (sum / N as f64).sqrt()
         };
@@ -345,7 +348,7 @@ impl Dopri5 {
         let fine = if largest <= 1e-15 {
             (1e-3 * h).max(1e-6)
         } else {
-            (0.01 / largest).powf(0.2)
+            elementary::pow(0.01 / largest, 0.2)
         };
         (100.0 * h).min(fine).min(span)
     }

@@ -7,9 +7,8 @@
 
 use std::cell::Cell;
 
-use nalgebra::SVector;
 use ode_solvers::dopri5::Dopri5 as Independent;
-use ode_solvers::{OutputType, System};
+use ode_solvers::{OutputType, SVector, System};
 
 use super::dopri5::SteppingError;
 

@@ -10,6 +10,7 @@
 pub mod braking;
 pub mod lift_off;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
@@ -173,7 +174,7 @@ impl Circle {
         // The circle as it was entered: the car's heading lies off its path by the sideslip.
         let inward = |t: f64| {
             let (x, y) = (at(&ch::X, t), at(&ch::Y, t));
-            let (sin, cos) = sideslip.sin_cos();
+            let (sin, cos) = Real::sin_cos(sideslip);
             let (x0, y0) = (at(&ch::X, -BEFORE), at(&ch::Y, -BEFORE));
             let (dx, dy) = (x - x0, y - y0);
             side * Line::curved(1.0 / self.radius, 0.0)

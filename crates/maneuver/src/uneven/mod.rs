@@ -7,6 +7,7 @@
 pub mod bump;
 pub mod rough;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Evaluation, Road};
@@ -125,7 +126,7 @@ impl Corner {
     fn load_variation(&self, window: &Window<'_>, end: usize) -> f64 {
         let [a, b] = [0, 1].map(|k| {
             let mean = window.mean(|i| window.load(2 * end + k, i));
-            window.mean(|i| (window.load(2 * end + k, i) - mean).powi(2))
+            window.mean(|i| Real::sq(window.load(2 * end + k, i) - mean))
         });
         let [left, right] = [0, 1].map(|k| self.evaluation.contacts[2 * end + k].load);
         (0.5 * (a + b)).sqrt() / (0.5 * (left + right))

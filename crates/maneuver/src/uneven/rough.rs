@@ -1,5 +1,6 @@
 //! A corner on a random road.
 
+use axletree_scalar::Real;
 use std::cell::OnceCell;
 
 use axletree_vehicle::Model;
@@ -82,7 +83,7 @@ impl RoughCorner {
             1.0 - w.mean(|i| w.at(&ch::LATERAL_ACCELERATION, i)) / corner.lateral_acceleration,
         );
         let mean = w.mean(|i| w.at(&ch::YAW_RATE, i));
-        let square = w.mean(|i| (w.at(&ch::YAW_RATE, i) - mean).powi(2));
+        let square = w.mean(|i| Real::sq(w.at(&ch::YAW_RATE, i) - mean));
         measures.set(&m::YAW_RATE_UNREST, square.sqrt());
         // Force for slip: what each end holds at the slip it needs.
         let lost = |end: usize| {

@@ -1,6 +1,8 @@
 //! The inputs that can be fitted, what rows each needs, and the coordinate it is searched in.
 
 use crate::spec::TireSpec;
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 
 /// Which measured channel an input shows in.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,12 +60,12 @@ impl Scale {
     pub fn coordinate(self, value: f64) -> f64 {
         match self {
             Scale::Between(..) => value,
-            Scale::Log => value.ln(),
-            Scale::InverseSquare => (1e3 / value).powi(2),
-            Scale::Curvature => (1.0 - value).ln(),
+            Scale::Log => elementary::ln(value),
+            Scale::InverseSquare => Real::sq(1e3 / value),
+            Scale::Curvature => elementary::ln(1.0 - value),
             Scale::Shape => {
                 let c = value.clamp(1.011, 1.989);
-                ((c - 1.01) / (1.99 - c)).ln()
+                elementary::ln((c - 1.01) / (1.99 - c))
             }
         }
     }
@@ -72,10 +74,10 @@ impl Scale {
     pub fn value(self, x: f64) -> f64 {
         match self {
             Scale::Between(low, high) => x.clamp(low, high),
-            Scale::Log => x.exp(),
+            Scale::Log => Real::exp(x),
             Scale::InverseSquare => 1e3 / x.max(FARTHEST_LOAD).sqrt(),
-            Scale::Curvature => 1.0 - x.exp().clamp(0.01, 101.0),
-            Scale::Shape => 1.01 + 0.98 / (1.0 + (-x).exp()),
+            Scale::Curvature => 1.0 - Real::exp(x).clamp(0.01, 101.0),
+            Scale::Shape => 1.01 + 0.98 / (1.0 + Real::exp(-x)),
         }
     }
 
@@ -85,7 +87,7 @@ impl Scale {
             Scale::Between(low, high) => x.clamp(low, high),
             Scale::Log => x,
             Scale::InverseSquare => x.max(FARTHEST_LOAD),
-            Scale::Curvature => x.clamp(0.01f64.ln(), 101f64.ln()),
+            Scale::Curvature => x.clamp(elementary::ln(0.01f64), elementary::ln(101f64)),
             // Within a thousandth of a limit is at the limit.
             Scale::Shape => x.clamp(-7.0, 7.0),
         }
@@ -100,11 +102,11 @@ impl Scale {
     pub fn slope(self, x: f64) -> f64 {
         match self {
             Scale::Between(..) => 1.0,
-            Scale::Log => x.exp(),
-            Scale::InverseSquare => -500.0 * x.max(FARTHEST_LOAD).powf(-1.5),
-            Scale::Curvature => -x.exp(),
+            Scale::Log => Real::exp(x),
+            Scale::InverseSquare => -500.0 * elementary::pow(x.max(FARTHEST_LOAD), -1.5),
+            Scale::Curvature => -Real::exp(x),
             Scale::Shape => {
-                let share = 1.0 / (1.0 + (-x).exp());
+                let share = 1.0 / (1.0 + Real::exp(-x));
                 0.98 * share * (1.0 - share)
             }
         }

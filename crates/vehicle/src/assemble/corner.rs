@@ -128,8 +128,8 @@ fn steering(
     }
     // Top rearward by the caster, inward by the inclination.
     let axis = Vec3([
-        -end.of("axis.caster").tan(),
-        -left * end.of("axis.inclination").tan(),
+        -Real::tan(end.of("axis.caster")),
+        -left * Real::tan(end.of("axis.inclination")),
         1.0,
     ])
     .unit();

@@ -16,6 +16,7 @@ use super::End;
 use crate::car::Car;
 use crate::error::{Fault, FaultKind};
 use crate::model::numbers::{Clutch, Differential, Driveline, Engine, HalfShafts, Windup};
+use axletree_scalar::Real;
 
 /// Bias torque of a locked differential: more than any shaft carries [N m].
 const NO_BOUND: f64 = 1e9;
@@ -179,7 +180,7 @@ fn engine(car: &Car, passed: f64, faults: &mut Vec<Fault>) -> Engine<f64> {
         idle_gain: IDLE_GAIN,
         peak_torque,
         peak_speed,
-        rise: (1.0 - share) * peak_torque / (peak_speed - idle).max(1.0).powi(2),
+        rise: (1.0 - share) * peak_torque / Real::sq((peak_speed - idle).max(1.0)),
         fall: [lost - eighth, eighth],
         fall_span: span,
         limit,

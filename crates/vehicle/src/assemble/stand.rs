@@ -10,6 +10,7 @@
 //!
 //! as in the equations of motion, so that the load N of a wheel fixes the place of its center.
 
+use axletree_scalar::Real;
 use axletree_scalar::{Mat3, Vec3};
 use axletree_tire::Tire;
 
@@ -43,7 +44,7 @@ pub(super) fn stand(
     tilt: f64,
     contact: [f64; 3],
 ) -> Standing {
-    let deflection = load * tilt.cos() / tire.vertical_stiffness;
+    let deflection = load * Real::cos(tilt) / tire.vertical_stiffness;
     let loaded_radius = tire.unloaded_radius - deflection;
     let upward = axes(toe, tilt).0[2];
     let center = Vec3(contact) + upward.times(loaded_radius);

@@ -5,6 +5,8 @@
 //! from the loads, and the center of mass from those heights. The dependence is weak, and a few rounds
 //! settle it to rounding. Corner weights replace mass, center and cross weight.
 
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 use axletree_tire::Tire;
 use nalgebra::{Matrix4, Vector4};
 
@@ -149,16 +151,20 @@ impl Layout<'_> {
         let track = self.track[1];
         let radius = [2, 3].map(|i| {
             self.tires[1].unloaded_radius
-                - load[i] * axle_roll.cos() / self.tires[1].vertical_stiffness
+                - load[i] * Real::cos(axle_roll) / self.tires[1].vertical_stiffness
         });
-        let roll = ((radius[0] - radius[1]) / track).clamp(-0.5, 0.5).asin();
+        let roll = elementary::asin(((radius[0] - radius[1]) / track).clamp(-0.5, 0.5));
         let yaw = self.steer.at(roll);
         let rear = [0, 1].map(|side| {
             let out = if side == 0 { 0.5 * track } else { -0.5 * track };
-            let contact = [self.rear_x - out * yaw.sin(), out * yaw.cos(), 0.0];
+            let contact = [
+                self.rear_x - out * Real::sin(yaw),
+                out * Real::cos(yaw),
+                0.0,
+            ];
             stand(&self.tires[1], load[2 + side], yaw, roll, contact)
         });
-        let half_track = 0.5 * track * roll.cos();
+        let half_track = 0.5 * track * Real::cos(roll);
         ([front[0], front[1], rear[0], rear[1]], roll, half_track)
     }
 

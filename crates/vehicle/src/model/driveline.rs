@@ -264,7 +264,7 @@ impl Driveline<f64> {
     pub fn fastest_rate(&self, spin_inertia: f64, ratio: Option<f64>) -> f64 {
         let whole = self.final_drive * ratio.unwrap_or(1.0);
         let crown =
-            self.shaft_inertia * self.final_drive.powi(2) + self.gear_inertia * whole.powi(2);
+            self.shaft_inertia * Real::sq(self.final_drive) + self.gear_inertia * Real::sq(whole);
         let shafts = self.half_shafts;
         let windup = self.windup;
         let housing = windup.flexible / windup.inertia;
@@ -273,11 +273,11 @@ impl Driveline<f64> {
             (stiffness * masses).sqrt().max(damping * masses)
         };
         let mut fastest = rate(shafts.stiffness, shafts.damping, masses);
-        fastest = fastest.hypot(rate(windup.stiffness, windup.damping, housing));
+        fastest = Real::hypot(fastest, rate(windup.stiffness, windup.damping, housing));
         if ratio.is_some() {
-            let masses = 1.0 / self.engine.inertia + whole.powi(2) / crown;
+            let masses = 1.0 / self.engine.inertia + Real::sq(whole) / crown;
             let clutch = rate(self.clutch.stiffness, self.clutch.damping, masses);
-            fastest = fastest.hypot(clutch);
+            fastest = Real::hypot(fastest, clutch);
         }
         fastest.max(1.0 / FORGET)
     }

@@ -17,6 +17,8 @@
 //! ends move by the same amount in opposite senses, and each feels 2 k per travel of its own.
 
 use super::section::Round;
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 
 /// What the arms are.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,19 +60,19 @@ impl Bar {
     /// Relative end travel per force [m/N].
     pub fn compliance(&self) -> f64 {
         let torsion =
-            self.lever.powi(2) * self.length / (self.shear_modulus * self.section.polar());
+            Real::sq(self.lever) * self.length / (self.shear_modulus * self.section.polar());
         let bending = self.youngs_modulus * self.section.diametral();
         let arms = match self.arms {
-            Arms::SameSection => 2.0 * self.arm_length.powi(3) / (3.0 * bending),
+            Arms::SameSection => 2.0 * elementary::powi(self.arm_length, 3) / (3.0 * bending),
             Arms::Rigid => 0.0,
             Arms::Rate(rate) => 2.0 / rate,
         };
         let c = self.bearing_inset;
         let span = self.length - 2.0 * c;
-        let overhang = (2.0 * c.powi(3) / 3.0 + c.powi(2) * span / 3.0) / bending;
+        let overhang = (2.0 * elementary::powi(c, 3) / 3.0 + Real::sq(c) * span / 3.0) / bending;
         let bushings = self
             .bushing_rate
-            .map_or(0.0, |rate| 2.0 * (self.length / span).powi(2) / rate);
+            .map_or(0.0, |rate| 2.0 * Real::sq(self.length / span) / rate);
         let links = self.link_rate.map_or(0.0, |rate| 2.0 / rate);
         torsion + arms + overhang + bushings + links
     }
@@ -93,5 +95,5 @@ impl Bar {
 /// Roll stiffness of a bar between two wheels: `k MR^2 T^2` with the rate over relative end travel
 /// [N/m], the bar-end travel per wheel travel, and the track [m]. [N m/rad]
 pub fn roll_stiffness(rate: f64, motion_ratio: f64, track: f64) -> f64 {
-    rate * (motion_ratio * track).powi(2)
+    rate * Real::sq(motion_ratio * track)
 }

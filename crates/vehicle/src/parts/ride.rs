@@ -2,6 +2,7 @@
 //!
 //! Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 5; any text on vibrations.
 
+use axletree_scalar::Real;
 use std::f64::consts::PI;
 
 /// Frequency of a mass [kg] on a spring [N/m]: `sqrt(k/m) / (2 pi)` [Hz].
@@ -45,15 +46,15 @@ pub fn overshoot(damping_ratio: f64) -> f64 {
     if damping_ratio >= 1.0 {
         return 0.0;
     }
-    (-PI * damping_ratio / (1.0 - damping_ratio.powi(2)).sqrt()).exp()
+    Real::exp(-PI * damping_ratio / (1.0 - Real::sq(damping_ratio)).sqrt())
 }
 
 /// Logarithm of the ratio of two neighboring peaks, `2 pi z / sqrt(1 - z^2)` [-].
 pub fn log_decrement(damping_ratio: f64) -> f64 {
-    2.0 * PI * damping_ratio / (1.0 - damping_ratio.powi(2)).sqrt()
+    2.0 * PI * damping_ratio / (1.0 - Real::sq(damping_ratio)).sqrt()
 }
 
 /// Damped frequency, `f sqrt(1 - z^2)` [Hz].
 pub fn damped_frequency(frequency: f64, damping_ratio: f64) -> f64 {
-    frequency * (1.0 - damping_ratio.powi(2)).sqrt()
+    frequency * (1.0 - Real::sq(damping_ratio)).sqrt()
 }

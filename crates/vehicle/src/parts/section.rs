@@ -1,4 +1,6 @@
 //! Second moments of area of round bars and tubes.
+use axletree_scalar::Real;
+use axletree_scalar::elementary;
 
 /// A round section.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +24,8 @@ impl Round {
 
     /// Polar second moment, `J = pi (D^4 - d^4) / 32` [m^4].
     pub fn polar(&self) -> f64 {
-        std::f64::consts::PI * (self.outer.powi(4) - self.bore.powi(4)) / 32.0
+        std::f64::consts::PI * (elementary::powi(self.outer, 4) - elementary::powi(self.bore, 4))
+            / 32.0
     }
 
     /// Second moment about a diameter, `I = J / 2` [m^4].
@@ -32,6 +35,6 @@ impl Round {
 
     /// Area, `pi (D^2 - d^2) / 4` [m^2].
     pub fn area(&self) -> f64 {
-        std::f64::consts::PI * (self.outer.powi(2) - self.bore.powi(2)) / 4.0
+        std::f64::consts::PI * (Real::sq(self.outer) - Real::sq(self.bore)) / 4.0
     }
 }

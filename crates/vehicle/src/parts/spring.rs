@@ -2,6 +2,7 @@
 //!
 //! `k = G d^4 / (8 D^3 n)`: torsion of a thin wire wound with mean diameter D over n active coils
 //! (Shigley, *Mechanical Engineering Design*, chapter on helical springs; Wahl, *Mechanical Springs*).
+use axletree_scalar::elementary;
 
 /// A helical spring of round wire.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,7 +20,8 @@ pub struct Coil {
 impl Coil {
     /// The rate [N/m].
     pub fn rate(&self) -> f64 {
-        self.shear_modulus * self.wire.powi(4) / (8.0 * self.diameter.powi(3) * self.active)
+        self.shear_modulus * elementary::powi(self.wire, 4)
+            / (8.0 * elementary::powi(self.diameter, 3) * self.active)
     }
 
     /// Wahl's factor on the torsional stress at the inside of the coil,

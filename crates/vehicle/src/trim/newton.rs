@@ -8,6 +8,7 @@ use super::Condition;
 use super::equations::{Slowing, UNKNOWNS, defect, square};
 use crate::lu::Lu;
 use crate::model::{Lifted, Model};
+use axletree_scalar::elementary;
 
 /// Defect at which an equilibrium is found.
 const TOLERANCE: f64 = 1e-11;
@@ -150,5 +151,5 @@ fn moved(u: &[f64; UNKNOWNS], step: &[f64; UNKNOWNS], share: f64) -> [f64; UNKNO
 
 /// Whether a defect that falls to `share` of itself a pass gets small enough soon.
 fn worth(size: f64, share: f64) -> bool {
-    share < 1.0 && (TOLERANCE / size).ln() / share.ln() < MOST_AGAIN
+    share < 1.0 && elementary::ln(TOLERANCE / size) / elementary::ln(share) < MOST_AGAIN
 }

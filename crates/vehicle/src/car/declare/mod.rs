@@ -19,6 +19,7 @@ mod whole;
 pub use condition::{Condition, Test};
 pub use links::{AXLE_LINKS, CORNER_LINKS};
 
+use axletree_scalar::elementary;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -165,7 +166,8 @@ impl Declaration {
             Shape::Quantity { unit, low, high } => {
                 // A round number inside the range.
                 let middle = 0.5 * (low + high);
-                let step = 10f64.powf((high - low).log10().floor() - 1.0);
+                let digits = (elementary::ln(high - low) / std::f64::consts::LN_10).floor();
+                let step = elementary::powi(10.0, digits as i32 - 1);
                 let value = ((middle / step).round() * step * 1e6).round() / 1e6;
                 if unit.is_empty() {
                     format!("{value}")

@@ -11,6 +11,7 @@ pub use dimension::Dimension;
 pub use table::FREE_FALL;
 
 use super::nearest::nearest;
+use axletree_scalar::elementary;
 use table::{PREFIXES, UNITS};
 
 /// A unit: its factor to SI, as a numerator over a denominator, and what it measures.
@@ -92,8 +93,8 @@ impl Unit {
 
     fn power(self, exponent: i8) -> Unit {
         Unit {
-            numerator: self.numerator.powi(i32::from(exponent)),
-            denominator: self.denominator.powi(i32::from(exponent)),
+            numerator: elementary::powi(self.numerator, i32::from(exponent)),
+            denominator: elementary::powi(self.denominator, i32::from(exponent)),
             dimension: self.dimension.power(exponent),
         }
     }
@@ -121,7 +122,7 @@ impl Unit {
 
 impl table::Row {
     fn unit(&self, power: i32) -> Unit {
-        let ten = 10f64.powi(power.abs());
+        let ten = elementary::powi(10.0, power.abs());
         let (n, d) = if power < 0 { (1.0, ten) } else { (ten, 1.0) };
         Unit {
             numerator: self.factor.0 * n,
