@@ -10,6 +10,7 @@
 pub mod sweep;
 
 use axletree_scalar::LANES;
+use axletree_scalar::Real;
 use axletree_scalar::elementary;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{OUTPUTS, linearize};
