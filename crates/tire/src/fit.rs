@@ -286,15 +286,11 @@ impl<'a> Problem<'a> {
             }
             spec
         };
-        let x0 = free
-            .iter()
-            .map(|p| p.to_coordinate((p.input.get)(start)));
+        let x0 = free.iter().map(|p| p.to_coordinate((p.input.get)(start)));
         let limits: Vec<[f64; 2]> = free.iter().map(|p| p.limits()).collect();
-        let solution = least_squares(
-            DVector::from_iterator(free.len(), x0),
-            &limits,
-            |x| self.weighted(&spec_at(x), channels),
-        );
+        let solution = least_squares(DVector::from_iterator(free.len(), x0), &limits, |x| {
+            self.weighted(&spec_at(x), channels)
+        });
         let spare = (values - free.len()) as f64;
         Ok(Some(Found {
             spec: spec_at(&solution.x),
@@ -346,11 +342,7 @@ fn distances(spec: &TireSpec, rows: &[ForceRow]) -> Residuals {
 /// Standard errors: the covariance is the variance of the residuals, over the spare values, times the
 /// inverse of J^T J, carried over to the inputs by the slope of their coordinates. Infinite at a limit
 /// and where the rows do not determine the input.
-fn standard_errors(
-    free: &[&'static Parameter],
-    solution: &LeastSquares,
-    spare: f64,
-) -> Vec<f64> {
+fn standard_errors(free: &[&'static Parameter], solution: &LeastSquares, spare: f64) -> Vec<f64> {
     let variance = solution.sum_of_squares / spare;
     let normal: DMatrix<f64> = solution.jacobian.transpose() * &solution.jacobian;
     let inverse = normal.try_inverse();

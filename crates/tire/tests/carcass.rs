@@ -1,4 +1,8 @@
 //! The slip memory: lag, steady state, standstill, bounds.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "motions and closed forms are computed without the functions under test"
+)]
 
 use axletree_scalar::{Dual, Lift};
 use axletree_tire::{Tire, TireContact, TireSpec, driving_velocity};

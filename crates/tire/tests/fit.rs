@@ -4,12 +4,15 @@
 //! Residuals against tables are stated beside their bounds. They are not noise: one shape factor and
 //! one curvature serve every load here, where the tables give each load its own, and the curves here
 //! carry no shifts.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "rows follow published formulas, computed without the functions under test"
+)]
 
 use axletree_tire::{
-    Fit, FitNote, ForceRow, INPUTS, MissingData, TireError, TireFault, TireSpec, input,
-    theoretical_slip,
+    Fit, FitNote, ForceRow, MissingData, TireError, TireSpec, input, theoretical_slip,
 };
-use rand::{Rng, RngExt, SeedableRng};
+use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 fn row(angle: f64, ratio: f64, load: f64) -> ForceRow {
@@ -384,10 +387,7 @@ fn what_rows_lack_is_said() {
         name: "lateral.shape",
         value: 1.01,
     };
-    assert_eq!(
-        limit.to_string(),
-        "lateral.shape ended at its limit, 1.01"
-    );
+    assert_eq!(limit.to_string(), "lateral.shape ended at its limit, 1.01");
 }
 
 /// Noise on rows that hardly bend leaves inputs that are hardly known, and the fit says so.
@@ -505,7 +505,7 @@ fn too_few_rows_are_refused() {
         .to_vec();
     let text = start.fit(&rows).unwrap_err().to_string();
     assert!(
-        text.starts_with("3 measured values are too few to fit 4 inputs; at least 5 are needed"),
+        text.starts_with("3 measured values are too few to fit 4 input(s): at least 5 are needed"),
         "{text}"
     );
     // The start is checked at nominal and at the rows' pressures.
@@ -524,4 +524,70 @@ fn too_few_rows_are_refused() {
     start.lateral.peak_load_pressure = 2.0;
     assert!(matches!(start.fit(&flat), Err(TireError::Spec(_))));
     assert!(matches!(start.residuals(&flat), Err(TireError::Spec(_))));
+}
+
+/// Rows whose force follows `force(load, angle)`, at three loads.
+fn rows_following(force: impl Fn(f64, f64) -> f64) -> Vec<ForceRow> {
+    [2000.0, 3500.0, 5000.0]
+        .into_iter()
+        .flat_map(|load| range(-0.2, 0.2, 21).map(move |angle| (load, angle)))
+        .map(|(load, angle)| ForceRow {
+            fy: Some(force(load, angle)),
+            ..row(angle, 0.0, load)
+        })
+        .collect()
+}
+
+/// Force at a load and a slip angle.
+type Law<'a> = &'a dyn Fn(f64, f64) -> f64;
+
+/// A fit that ends at limits says so, and its description is in range.
+#[test]
+fn law_fits_end_inside_the_ranges() {
+    let start = TireSpec::typical(0.31, 4000.0);
+    let curve = |angle: f64| (1.4 * (14.0 * angle).atan()).sin();
+    let laws: [(Law, &str, f64); 5] = [
+        // Stiffness in proportion to load: its largest lies at no finite load.
+        (
+            &|load, angle| 1.1 * load * curve(angle),
+            "lateral.stiffness_peak_load",
+            100e3,
+        ),
+        // More grip than any tire.
+        (
+            &|load, angle| 6.0 * load * curve(angle),
+            "lateral.friction",
+            3.0,
+        ),
+        (
+            &|load, angle| 0.02 * load * curve(angle),
+            "lateral.friction",
+            0.1,
+        ),
+        // Friction that falls with load faster than that of any tire, and that grows with it.
+        (
+            &|load, angle| (1.95 - 0.95 * load / 4000.0) * load * curve(angle),
+            "lateral.friction_fall",
+            0.8,
+        ),
+        (
+            &|load, angle| load / 4000.0 * load * curve(angle),
+            "lateral.friction_fall",
+            -0.3,
+        ),
+    ];
+    for (law, name, limit) in laws {
+        let got = start.fit(&rows_following(law)).unwrap();
+        let [low, high] = input(name).range_si();
+        assert!(limit == low || limit == high);
+        assert_eq!((input(name).get)(&got.spec), limit, "{:?}", got.notes);
+        assert!(
+            got.notes
+                .iter()
+                .any(|n| matches!(n, FitNote::AtLimit { name: at, .. } if *at == name)),
+            "{name}: {:?}",
+            got.notes
+        );
+        assert_eq!(got.spec.check(), Ok(()), "{name}");
+    }
 }

@@ -1,7 +1,13 @@
 //! What holds for every tire and state.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "laws are checked with functions other than those under test"
+)]
 
 use axletree_scalar::{Dual, Lift, Real};
-use axletree_tire::{INPUTS, Tire, TireError, TireFault, TireSpec, driving_velocity, rolling_sense};
+use axletree_tire::{
+    INPUTS, Tire, TireError, TireFault, TireSpec, driving_velocity, rolling_sense,
+};
 
 /// Evenly spread points in the unit cube, the same on every run: multiples of irrational numbers.
 fn spread<const N: usize>(count: usize) -> impl Iterator<Item = [f64; N]> {

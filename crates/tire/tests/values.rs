@@ -1,5 +1,9 @@
 //! Against published and closed-form values. Flags of the cases: M from memory, then recomputed; L
 //! computed with a named general-purpose library; C common practice.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "published values are recomputed without the functions under test"
+)]
 
 use axletree_tire::{DirectionSpec, Tire, TireSpec};
 
@@ -243,7 +247,8 @@ fn val_t11_brush_trail() {
 /// between the unloaded and the loaded one.
 #[test]
 fn val_vertical_spring() {
-    let spec = TireSpec::typical(0.31, 4000.0);
+    let mut spec = TireSpec::typical(0.31, 4000.0);
+    spec.radius_fraction = 1.0 / 3.0;
     let tire = at_nominal(&spec);
     close(tire.normal_load(0.02, 0.0), 4000.0, 1e-12);
     close(

@@ -99,14 +99,23 @@ impl Parameter {
             Coordinate::Log => elementary::ln(value),
             Coordinate::InverseSquare => Real::sq(1e3 / value),
             Coordinate::Curvature => elementary::ln(1.0 - value),
-            Coordinate::Logit => elementary::ln((value - low) / (high - value))
-                .clamp(-LARGEST_LOGIT, LARGEST_LOGIT),
+            Coordinate::Logit => {
+                elementary::ln((value - low) / (high - value)).clamp(-LARGEST_LOGIT, LARGEST_LOGIT)
+            }
         }
     }
 
     /// From the coordinate to the input, which is in its range whatever the coordinate.
     pub fn value(&self, x: f64) -> f64 {
         let [low, high] = self.range();
+        // At a limit it is the limit itself, without rounding.
+        if self.coordinate != Coordinate::Logit
+            && let Some(end) = [low, high]
+                .into_iter()
+                .find(|v| self.to_coordinate(*v) == x)
+        {
+            return end;
+        }
         match self.coordinate {
             Coordinate::Linear => x,
             Coordinate::Log => Real::exp(x),
@@ -114,7 +123,7 @@ impl Parameter {
             Coordinate::Curvature => 1.0 - Real::exp(x),
             Coordinate::Logit => low + (high - low) / (1.0 + Real::exp(-x)),
         }
-        // Rounding at a limit must not leave the range.
+        // Rounding near a limit must not leave the range.
         .clamp(low, high)
     }
 
@@ -211,12 +220,12 @@ mod tests {
                 let x = p.to_coordinate(value);
                 assert!(a < x && x < b && !p.at_limit(x), "{}", p.input.key);
                 assert!(
-                    (p.value(x) / value - 1.0).abs() < 1e-13,
+                    (p.value(x) - value).abs() < 1e-13 * (high - low),
                     "{}: {} against {value}",
                     p.input.key,
                     p.value(x)
                 );
-                let h = 1e-5;
+                let h = 1e-3 * (x - a).min(b - x);
                 let slope = (p.value(x + h) - p.value(x - h)) / (2.0 * h);
                 assert!((p.slope(x) / slope - 1.0).abs() < 1e-4, "{}", p.input.key);
             }
@@ -225,6 +234,11 @@ mod tests {
                 assert!((low..=high).contains(&value), "{} {value}", p.input.key);
             }
             assert!(p.at_limit(a) && p.at_limit(b));
+            if p.coordinate != Coordinate::Logit {
+                let mut ends = [a, b].map(|x| p.value(x));
+                ends.sort_by(f64::total_cmp);
+                assert_eq!(ends, [low, high], "{}", p.input.key);
+            }
         }
     }
 }
