@@ -21,7 +21,7 @@ use axletree_maneuver::{
     FollowPath, FrequencyMethod, FrequencyResponse, Interrupt, Launch, LaunchMethod,
     LiftOffInATurn, Maneuver, Path, RoughCorner, SineWithDwell, Slalom, StepSteer,
 };
-use axletree_scalar::lanes::Width;
+use axletree_scalar::Width;
 use axletree_vehicle::Model;
 use axletree_vehicle::car::{BUNDLED, Car};
 use axletree_vehicle::sheet::static_sheet;

@@ -4,8 +4,8 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use axletree_scalar::lanes::{Task, Width, dispatch_any};
 use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{Task, Width, dispatch_any};
 use axletree_vehicle::model::{Batch, STATES};
 use axletree_vehicle::trim::{Condition, Trim, solve};
 use axletree_vehicle::{Model, car};

@@ -1,7 +1,7 @@
 //! Square systems of a size known to the compiler, solved by elimination with row exchanges.
 
 use axletree_scalar::LANES;
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{Work, fused};
 
 /// Length of a row: the size of the largest system, filled up to whole vectors.
 const ROW: usize = 6 * LANES;

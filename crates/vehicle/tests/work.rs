@@ -3,10 +3,9 @@
 #[path = "support/operations.rs"]
 mod operations;
 
-use axletree_scalar::count::Tally;
 use axletree_vehicle::car;
 use axletree_vehicle::trim::{Condition, solve};
-use operations::operations;
+use operations::{Tally, operations};
 
 /// Two cars in a corner. The counts follow from the equations as they are written: whoever changes these
 /// changes the counts, and should know by how much.

@@ -8,7 +8,7 @@
 mod run;
 pub mod together;
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{Work, fused};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES, TOE, TWIST};
 use axletree_vehicle::model::{Flat, Road};

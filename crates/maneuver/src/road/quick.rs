@@ -4,7 +4,7 @@
 //! where every fused product and sum is a call. This wrapper compiles it for processors that fuse; the bits
 //! are the same.
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{Work, fused};
 use axletree_vehicle::model::{Patch, Road};
 
 /// A road behind it.

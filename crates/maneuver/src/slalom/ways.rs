@@ -7,8 +7,8 @@
 
 use std::ops::ControlFlow;
 
-use axletree_scalar::lanes::{Task, dispatch_any};
 use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{Task, dispatch_any};
 use axletree_vehicle::model::layout::{Inputs, STATES};
 
 use super::plant::{

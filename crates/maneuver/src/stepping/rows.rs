@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
-use axletree_scalar::lanes::{Task, dispatch_any};
 use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{Task, dispatch_any};
 
 use super::lagged::{Weights, stage_a, stage_b, stage_c, stage_end};
 

@@ -6,8 +6,8 @@
 
 use std::any::Any;
 
-use axletree_scalar::lanes::{Task, Width, dispatch};
 use axletree_scalar::{LANES, Lanes, Lift, Row};
+use axletree_scalar::{Task, Width, dispatch};
 
 use super::evaluate::{Evaluation, evaluate_fixed};
 use super::fixed::Fixed;

@@ -8,8 +8,8 @@
 
 use std::any::Any;
 
-use axletree_scalar::lanes::{Task, Width, dispatch};
 use axletree_scalar::{Dual, LANES, Lanes, Lift, Real, Row};
+use axletree_scalar::{Task, Width, dispatch};
 
 use super::evaluate::{Evaluation, evaluate_fixed};
 use super::fixed::Fixed;

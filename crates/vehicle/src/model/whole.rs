@@ -1,6 +1,6 @@
 //! A whole car ready for the equations.
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{Work, fused};
 
 use super::evaluate::{Evaluation, evaluate};
 use super::layout::{DRIVELINE, Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY};

@@ -1,16 +1,16 @@
-//! A number that remembers what was done to get it.
+//! A number that records the operations it comes from.
 //!
-//! For tests and benches that state how much work an evaluation is: the equations run on [`Count`] do
-//! what they do on `f64`, to the last bit, and every operation becomes a node of a graph. Counted are the
-//! operations that the results asked for depend on, each once however often it is written: what a
-//! compiler leaves out is not counted. Both sides of a choice count, because lanes compute both.
+//! The equations run on [`Count`] compute the same bits as on `f64`, and every operation becomes a node of a
+//! graph. Counted are the operations that the requested results depend on, each once however often it is
+//! written: operations that a compiler removes do not count. Both sides of a choice count, because lanes
+//! compute both.
 
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
-use crate::elementary::{self, Lane};
-use crate::real::Real;
+use axletree_scalar::Real;
+use axletree_scalar::elementary::{self, Elementary};
 
 /// Floating-point operations.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -34,12 +34,12 @@ impl Tally {
     }
 }
 
-/// What made a number.
+/// The operation that made a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Kind {
-    /// Given from outside: its number.
+    /// Given from outside, with its place.
     Given(usize),
-    /// A constant: its bits.
+    /// A constant, with its bits.
     Constant(u64),
     Sum,
     Difference,
@@ -47,7 +47,7 @@ enum Kind {
     Fused,
     Quotient,
     Root,
-    /// A comparison, a choice, a change of sign or of bits: none of these count.
+    /// A comparison, a choice, a change of sign or of bits: not counted.
     Free(&'static str),
 }
 
@@ -63,7 +63,7 @@ thread_local! {
     static GRAPH: RefCell<Graph> = RefCell::default();
 }
 
-/// The node of an operation, the old one where it was done before.
+/// The node of an operation; the same one for the same operation.
 fn node(kind: Kind, on: [usize; 3]) -> usize {
     GRAPH.with_borrow_mut(|graph| {
         let next = graph.nodes.len();
@@ -75,7 +75,7 @@ fn node(kind: Kind, on: [usize; 3]) -> usize {
     })
 }
 
-/// Does work on this thread and counts what its results depend on.
+/// Runs work on this thread and counts the operations that its results depend on.
 pub fn counted<const N: usize>(work: impl FnOnce() -> [Count; N]) -> ([f64; N], Tally) {
     GRAPH.with_borrow_mut(|graph| {
         graph.nodes.clear();
@@ -84,9 +84,9 @@ pub fn counted<const N: usize>(work: impl FnOnce() -> [Count; N]) -> ([f64; N], 
     let results = work();
     let tally = GRAPH.with_borrow(|graph| {
         let mut needed = vec![false; graph.nodes.len()];
-        let mut ask: Vec<usize> = results.iter().map(|x| x.node).collect();
+        let mut pending: Vec<usize> = results.iter().map(|x| x.node).collect();
         let mut tally = Tally::default();
-        while let Some(at) = ask.pop() {
+        while let Some(at) = pending.pop() {
             if std::mem::replace(&mut needed[at], true) {
                 continue;
             }
@@ -97,7 +97,7 @@ pub fn counted<const N: usize>(work: impl FnOnce() -> [Count; N]) -> ([f64; N], 
                 Kind::Sum | Kind::Difference | Kind::Product | Kind::Quotient => 2,
                 Kind::Fused | Kind::Free(_) => 3,
             };
-            ask.extend(&on[..operands]);
+            pending.extend(&on[..operands]);
             match kind {
                 Kind::Sum | Kind::Difference => tally.sums += 1,
                 Kind::Product => tally.products += 1,
@@ -112,7 +112,7 @@ pub fn counted<const N: usize>(work: impl FnOnce() -> [Count; N]) -> ([f64; N], 
     (results.map(|x| x.value), tally)
 }
 
-/// A number that remembers.
+/// A number with its place in the graph.
 #[derive(Clone, Copy, Debug)]
 pub struct Count {
     value: f64,
@@ -120,7 +120,7 @@ pub struct Count {
 }
 
 impl Count {
-    /// A number given from outside, inside the work that is counted.
+    /// A number given from outside, within the counted work.
     pub fn given(value: f64) -> Self {
         let next = GRAPH.with_borrow(|graph| graph.nodes.len());
         Count {
@@ -143,7 +143,7 @@ impl Count {
 
 /// A comparison's result, with its node.
 #[derive(Clone, Copy, Debug)]
-pub struct Told(bool, usize);
+pub struct CountMask(bool, usize);
 
 impl Add for Count {
     type Output = Self;
@@ -192,18 +192,18 @@ impl MulAssign for Count {
 }
 
 impl Real for Count {
-    type Mask = Told;
+    type Mask = CountMask;
     fn c(x: f64) -> Self {
         Count {
             value: x,
             node: node(Kind::Constant(x.to_bits()), [0; 3]),
         }
     }
-    fn lt(self, other: Self) -> Told {
-        let told = Count::made(0.0, Kind::Free("<"), [self, other]);
-        Told(self.value < other.value, told.node)
+    fn lt(self, other: Self) -> CountMask {
+        let compared = Count::made(0.0, Kind::Free("<"), [self, other]);
+        CountMask(self.value < other.value, compared.node)
     }
-    fn sel(mask: Told, a: Self, b: Self) -> Self {
+    fn sel(mask: CountMask, a: Self, b: Self) -> Self {
         let value = if mask.0 { a.value } else { b.value };
         Count {
             value,
@@ -231,20 +231,7 @@ impl Real for Count {
     }
 }
 
-impl Lane for Count {
-    type Mask = Told;
-    fn splat(x: f64) -> Self {
-        Real::c(x)
-    }
-    fn fma(self, a: Self, b: Self) -> Self {
-        Real::mul_add(self, a, b)
-    }
-    fn less(self, other: Self) -> Told {
-        Real::lt(self, other)
-    }
-    fn blend(mask: Told, a: Self, b: Self) -> Self {
-        Real::sel(mask, a, b)
-    }
+impl Elementary for Count {
     fn with_sign_of(self, s: Self) -> Self {
         Count::made(self.value.copysign(s.value), Kind::Free("sign"), [self, s])
     }
@@ -253,14 +240,14 @@ impl Lane for Count {
     }
     fn exp2_whole(k: Self) -> Self {
         Count::made(
-            <f64 as Lane>::exp2_whole(k.value),
+            <f64 as Elementary>::exp2_whole(k.value),
             Kind::Free("power of two"),
             [k],
         )
     }
-    fn odd(k: Self) -> Told {
-        let told = Count::made(0.0, Kind::Free("odd"), [k]);
-        Told(<f64 as Lane>::odd(k.value), told.node)
+    fn is_odd(k: Self) -> CountMask {
+        let compared = Count::made(0.0, Kind::Free("odd"), [k]);
+        CountMask(<f64 as Elementary>::is_odd(k.value), compared.node)
     }
 }
 
@@ -269,10 +256,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_needed_counts_once_and_the_bits_are_those_of_f64() {
+    fn needed_operations_count_once_and_the_bits_are_those_of_f64() {
         let (got, tally) = counted(|| {
             let [x, y] = [0.3, 0.7].map(Count::given);
-            // Not needed: nobody asks for it.
+            // Not needed: no result depends on it.
             let _ = x * x * x;
             // Written twice, done once; of a choice both sides.
             let both = (x + y) + (x + y);
