@@ -250,35 +250,3 @@ impl Elementary for Count {
         CountMask(<f64 as Elementary>::is_odd(k.value), compared.node)
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn needed_operations_count_once_and_the_bits_are_those_of_f64() {
-        let (got, tally) = counted(|| {
-            let [x, y] = [0.3, 0.7].map(Count::given);
-            // Not needed: no result depends on it.
-            let _ = x * x * x;
-            // Written twice, done once; of a choice both sides.
-            let both = (x + y) + (x + y);
-            let chosen = Real::sel(x.lt(y), x / y, y - x);
-            [both * x.mul_add(y, chosen), y.sqrt()]
-        });
-        let want = ((0.3 + 0.7) + (0.3 + 0.7)) * 0.3f64.mul_add(0.7, 0.3 / 0.7);
-        assert_eq!(got[0].to_bits(), want.to_bits());
-        let each = Tally {
-            sums: 3,
-            products: 1,
-            fused: 1,
-            quotients: 1,
-            roots: 1,
-        };
-        assert_eq!(tally, each);
-        assert_eq!(tally.operations(), 8);
-        let (sine, tally) = counted(|| [Count::given(1.2).sin()]);
-        assert_eq!(sine[0].to_bits(), Real::sin(1.2).to_bits());
-        assert!(tally.fused > 10);
-    }
-}

@@ -1,9 +1,8 @@
 //! Operations of one evaluation, counted.
 
-mod count;
+pub mod count;
 
-pub use count::Tally;
-use count::{Count, counted};
+use count::{Count, Tally, counted};
 
 use axletree_scalar::Lift;
 use axletree_vehicle::Model;
