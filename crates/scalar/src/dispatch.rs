@@ -4,7 +4,7 @@
 //! processor uses them: eight with AVX-512, four with AVX2, else none. Other processors than x86-64
 //! compute with lone numbers.
 
-use crate::lanes::{Task, Work};
+use crate::lanes::{FusedTask, LaneTask};
 use crate::width::Width;
 
 impl Width {
@@ -30,15 +30,15 @@ impl Width {
 /// Runs a task with lanes of a width.
 ///
 /// ```
-/// use axletree_scalar::{LANES, Lanes, Real, Row, Task, Width, dispatch, dispatch_any};
+/// use axletree_scalar::{LANES, Lanes, Real, LaneRow, LaneTask, Width, dispatch, dispatch_any};
 ///
 /// /// Square roots of a row.
-/// struct Roots<'a>(&'a Row);
+/// struct Roots<'a>(&'a LaneRow);
 ///
-/// impl Task for Roots<'_> {
-///     type Out = Row;
+/// impl LaneTask for Roots<'_> {
+///     type Out = LaneRow;
 ///     #[inline(always)]
-///     fn run<T: Lanes>(self) -> Row {
+///     fn run<T: Lanes>(self) -> LaneRow {
 ///         let mut roots = [0.0; LANES];
 ///         for first in (0..LANES).step_by(T::WIDTH) {
 ///             T::load(&self.0[first..]).sqrt().store(&mut roots[first..]);
@@ -47,7 +47,7 @@ impl Width {
 ///     }
 /// }
 ///
-/// let squares: Row = std::array::from_fn(|i| (i * i) as f64);
+/// let squares: LaneRow = std::array::from_fn(|i| (i * i) as f64);
 /// assert_eq!(dispatch_any(Roots(&squares))[5], 5.0);
 /// assert!(dispatch(Width::One, Roots(&squares)).is_err());
 /// ```
@@ -56,7 +56,7 @@ impl Width {
 ///
 /// The task itself, where the width is one or the machine has less: the caller then computes with lone
 /// numbers.
-pub fn dispatch<K: Task>(width: Width, task: K) -> Result<K::Out, K> {
+pub fn dispatch<K: LaneTask>(width: Width, task: K) -> Result<K::Out, K> {
     #[cfg(target_arch = "x86_64")]
     {
         crate::x86::dispatch(width, task)
@@ -69,7 +69,7 @@ pub fn dispatch<K: Task>(width: Width, task: K) -> Result<K::Out, K> {
 }
 
 /// Runs a task with the widest lanes of the machine, with lone numbers where it has none.
-pub fn dispatch_any<K: Task>(task: K) -> K::Out {
+pub fn dispatch_any<K: LaneTask>(task: K) -> K::Out {
     match dispatch(Width::best(), task) {
         Ok(out) => out,
         Err(task) => task.run::<f64>(),
@@ -77,7 +77,7 @@ pub fn dispatch_any<K: Task>(task: K) -> K::Out {
 }
 
 /// Runs work on lone numbers, in code compiled for fused products and sums where the processor has them.
-pub fn fused<W: Work>(work: W) -> W::Out {
+pub fn fused<W: FusedTask>(work: W) -> W::Out {
     #[cfg(target_arch = "x86_64")]
     {
         crate::x86::fused(work)
@@ -91,7 +91,7 @@ pub fn fused<W: Work>(work: W) -> W::Out {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lanes::{LANES, Lanes, Row};
+    use crate::lanes::{LANES, LaneRow, Lanes};
     use crate::real::Real;
     use rand::{RngExt, SeedableRng};
     use rand_chacha::ChaCha8Rng;
@@ -126,9 +126,9 @@ mod tests {
         ]
     }
 
-    struct Each<'a>([&'a Row; 3]);
+    struct Each<'a>([&'a LaneRow; 3]);
 
-    impl Task for Each<'_> {
+    impl LaneTask for Each<'_> {
         type Out = Vec<[f64; 22]>;
         #[inline(always)]
         fn run<T: Lanes>(self) -> Vec<[f64; 22]> {
@@ -149,7 +149,7 @@ mod tests {
 
     struct Alone([f64; 3]);
 
-    impl Work for Alone {
+    impl FusedTask for Alone {
         type Out = [f64; 22];
         #[inline(always)]
         fn run(self) -> [f64; 22] {

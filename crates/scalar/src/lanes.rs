@@ -4,11 +4,11 @@
 //! ([`Real::mul_add`] once, everywhere), so a lane computes the same bits as a lone `f64` does, on every
 //! machine.
 //!
-//! The lane types are private to this crate. A caller implements [`Task`] and gets it run with the type
+//! The lane types are private to this crate. A caller implements [`LaneTask`] and gets it run with the type
 //! that fits by [`dispatch`](crate::dispatch()); a value of such a type exists only on a processor that
-//! has its instructions. Everything below [`Task::run`] must be `#[inline(always)]`: only code inlined
+//! has its instructions. Everything below [`LaneTask::run`] must be `#[inline(always)]`: only code inlined
 //! there is compiled for those instructions. For the same reason code on lone numbers that should fuse
-//! its products and sums cheaply is a [`Work`], run by [`fused`](crate::fused).
+//! its products and sums cheaply is a [`FusedTask`], run by [`fused`](crate::fused).
 //!
 //! Own types because the width is chosen at run time, within operators and traits that the equations
 //! share with `f64` and dual numbers: crates of portable vectors fix the width when compiling, or hand out
@@ -22,7 +22,7 @@ use crate::real::Real;
 pub const LANES: usize = 8;
 
 /// One quantity of each of [`LANES`] cars.
-pub type Row = [f64; LANES];
+pub type LaneRow = [f64; LANES];
 
 /// Numbers side by side: one a car, or one a direction of the derivatives of a number.
 pub trait Lanes: Real + Slope<f64> + Send + Sync + 'static {
@@ -47,7 +47,7 @@ impl Lanes for f64 {
 }
 
 /// A computation generic over the width of lanes, run by [`dispatch`](crate::dispatch()).
-pub trait Task {
+pub trait LaneTask {
     /// Its result.
     type Out;
     /// Computes it; to be `#[inline(always)]`.
@@ -56,7 +56,7 @@ pub trait Task {
 
 /// A computation on lone numbers, run by [`fused`](crate::fused) in code compiled for a processor that
 /// fuses products and sums.
-pub trait Work {
+pub trait FusedTask {
     /// Its result.
     type Out;
     /// Computes it; to be `#[inline(always)]`.

@@ -28,7 +28,7 @@ mod x86;
 
 pub use dispatch::{dispatch, dispatch_any, fused};
 pub use dual::{Dual, Slope};
-pub use lanes::{LANES, Lanes, Row, Task, Work};
+pub use lanes::{FusedTask, LANES, LaneRow, LaneTask, Lanes};
 pub use numbers::Lift;
 pub use real::Real;
 pub use vector::{Mat3, Vec3};

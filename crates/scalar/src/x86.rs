@@ -6,7 +6,7 @@
 //!    these features: [`dispatch`] and [`fused`] make the test, and nothing else calls.
 //! 2. The vector instructions inside the operators of [`Four`] and [`Eight`] run only on a processor that
 //!    has them. The types are named nowhere outside this file; they reach other code only as the type
-//!    parameter of a [`Task`] that one of the functions of rule 1 runs. So where a value of them exists,
+//!    parameter of a [`LaneTask`] that one of the functions of rule 1 runs. So where a value of them exists,
 //!    the test was made.
 //!
 //! Loads and stores go through slices that were checked to be long enough.
@@ -30,7 +30,7 @@ use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use crate::dual::Slope;
 use crate::elementary::{self, Elementary, ROUND};
-use crate::lanes::{Lanes, Task, Work};
+use crate::lanes::{FusedTask, LaneTask, Lanes};
 use crate::real::Real;
 use crate::width::Width;
 
@@ -50,7 +50,7 @@ pub(crate) fn has_eight() -> bool {
 }
 
 /// See [`crate::dispatch()`].
-pub(crate) fn dispatch<K: Task>(width: Width, task: K) -> Result<K::Out, K> {
+pub(crate) fn dispatch<K: LaneTask>(width: Width, task: K) -> Result<K::Out, K> {
     if width == Width::Eight && has_eight() {
         // SAFETY: rule 1; the condition is the test.
         Ok(unsafe { run_eight(task) })
@@ -63,7 +63,7 @@ pub(crate) fn dispatch<K: Task>(width: Width, task: K) -> Result<K::Out, K> {
 }
 
 /// See [`crate::fused`].
-pub(crate) fn fused<W: Work>(work: W) -> W::Out {
+pub(crate) fn fused<W: FusedTask>(work: W) -> W::Out {
     if has_four() {
         // SAFETY: rule 1; the condition is the test.
         unsafe { run_fused(work) }
@@ -73,17 +73,17 @@ pub(crate) fn fused<W: Work>(work: W) -> W::Out {
 }
 
 #[target_feature(enable = "avx2,fma,avx512f,avx512dq")]
-fn run_eight<K: Task>(task: K) -> K::Out {
+fn run_eight<K: LaneTask>(task: K) -> K::Out {
     task.run::<Eight>()
 }
 
 #[target_feature(enable = "avx2,fma")]
-fn run_four<K: Task>(task: K) -> K::Out {
+fn run_four<K: LaneTask>(task: K) -> K::Out {
     task.run::<Four>()
 }
 
 #[target_feature(enable = "avx2,fma")]
-fn run_fused<W: Work>(work: W) -> W::Out {
+fn run_fused<W: FusedTask>(work: W) -> W::Out {
     work.run()
 }
 
