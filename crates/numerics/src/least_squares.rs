@@ -7,24 +7,24 @@
 //! ```
 //!
 //! (Levenberg, *A method for the solution of certain non-linear problems in least squares*, Quart.
-//! Appl. Math. 2, 1944, pp. 164-168; Marquardt, *An Algorithm for Least-Squares Estimation of Nonlinear
-//! Parameters*, SIAM J. Appl. Math. 11, 1963, pp. 431-441).
+//! Appl. Math. 2, 1944, pp. 164-168; Marquardt, *An Algorithm for Least-Squares Estimation of
+//! Nonlinear Parameters*, SIAM J. Appl. Math. 11, 1963, pp. 431-441).
 //!
-//! - Damping: lambda starts at 1e-3, is divided by 5 after a step that lowers the sum and multiplied by
-//!   4 after one that does not.
+//! - Damping: lambda starts at 1e-3, is divided by 5 after a step that lowers the sum and
+//!   multiplied by 4 after one that does not.
 //! - Step length: at most 1 in every coordinate.
 //! - Limits: a coordinate at a limit that descends only beyond it sits the step out; then every
 //!   coordinate is held between its limits.
 //! - Domain: a step to where the residuals do not exist counts as one that does not lower the sum.
-//! - Jacobian: central differences of width 1e-5 (1 + |x|), held between the limits, one-sided at the
-//!   edge of the domain.
+//! - Jacobian: central differences of width 1e-5 (1 + |x|), held between the limits, one-sided at
+//!   the edge of the domain.
 //! - Stopping: an accepted step that lowers the sum by less than 1e-12 of it, a step shorter than
-//!   1e-12 (1 + max |x|), or lambda above 1e12, beyond which no descent is left. After 500 steps the
-//!   search gives up and keeps the best point.
+//!   1e-12 (1 + max |x|), or lambda above 1e12, beyond which no descent is left. After 500 steps
+//!   the search gives up and keeps the best point.
 //!
-//! Own code for three reasons: the crate `levenberg-marquardt` knows neither limits nor a domain; it
-//! works on another version of `nalgebra`, whose standard-library features choose kernels by processor
-//! and so results by machine; and one method that takes limits serves every fit of this library.
+//! Own code because the crate `levenberg-marquardt` knows neither limits nor a domain and needs
+//! `nalgebra` 0.34, which this workspace also links with its standard-library features: those choose
+//! kernels by processor, so the bits of a fit would depend on the machine.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -62,8 +62,8 @@ const LEAST_DIAGONAL: f64 = 1e-12;
 /// Relative width of the test whether a coordinate presses against its limit.
 const NUDGE: f64 = 1e-6;
 
-/// Minimizes the sum of the squared `residuals` from `x`, with every coordinate between its `limits`,
-/// least and largest.
+/// Minimizes the sum of the squared `residuals` from `x`, with every coordinate between its
+/// `limits`, least and largest.
 ///
 /// Residuals are `None` outside their domain.
 ///
@@ -161,7 +161,8 @@ pub fn least_squares(
     }
 }
 
-/// The Jacobian by differences between the limits, central where both neighbors are inside the domain.
+/// The Jacobian by differences between the limits, central where both neighbors are inside the
+/// domain.
 fn differences(
     x: &DVector<f64>,
     r: &DVector<f64>,

@@ -54,8 +54,8 @@ impl Width {
 ///
 /// # Errors
 ///
-/// The task itself, where the width is one or the machine has less: the caller then computes with lone
-/// numbers.
+/// The task itself, where the width is one or the machine has less: the caller then computes with
+/// lone numbers.
 pub fn dispatch<K: LaneTask>(width: Width, task: K) -> Result<K::Out, K> {
     #[cfg(target_arch = "x86_64")]
     {
@@ -76,7 +76,8 @@ pub fn dispatch_any<K: LaneTask>(task: K) -> K::Out {
     }
 }
 
-/// Runs work on lone numbers, in code compiled for fused products and sums where the processor has them.
+/// Runs work on lone numbers, in code compiled for fused products and sums where the processor has
+/// them.
 pub fn fused<W: FusedTask>(work: W) -> W::Out {
     #[cfg(target_arch = "x86_64")]
     {
@@ -166,8 +167,8 @@ mod tests {
         }
     }
 
-    /// Lanes of every width against lone numbers, with the processor's fused instruction and with the
-    /// function that stands in for it: the same bits.
+    /// Lanes of every width against lone numbers, with the processor's fused instruction and with
+    /// the function that stands in for it: the same bits.
     #[test]
     fn law_lanes_compute_what_lone_numbers_do() {
         let mut random = ChaCha8Rng::seed_from_u64(7);

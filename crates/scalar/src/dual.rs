@@ -9,8 +9,8 @@ use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use crate::real::Real;
 
-/// Numbers that can be derivatives of a value of type `T`: a `T` itself, or several side by side, each
-/// along a direction of its own.
+/// Numbers that can be derivatives of a value of type `T`: a `T` itself, or several side by side,
+/// each along a direction of its own.
 pub trait Slope<T: Real>: Real {
     /// The same in every direction.
     fn of(x: T) -> Self;
@@ -29,10 +29,12 @@ impl<T: Real> Slope<T> for T {
     }
 }
 
-/// A value with its first derivatives along `N` directions, or along `N` times as many as `D` has lanes.
+/// A value with its first derivatives along `N` directions, or along `N` times as many as `D` has
+/// lanes.
 ///
-/// Every operation applies the chain rule, so the derivatives are exact to rounding. Dual numbers nest:
-/// the value may itself be any [`Real`]. A lane of a derivative gets the same bits as a lone derivative.
+/// Every operation applies the chain rule, so the derivatives are exact to rounding. Dual numbers
+/// nest: the value may itself be any [`Real`]. A lane of a derivative gets the same bits as a lone
+/// derivative.
 ///
 /// ```
 /// use axletree_scalar::{Dual, Real};

@@ -1,13 +1,13 @@
 //! Elementary functions from a few primitive operations.
 //!
 //! Argument reduction and polynomials only, without branches on values, so that the same formulas
-//! serve one number or several side by side and give the same digits on every platform. The tests of
-//! this module compare them with the standard library: at most 4 units in the last place over the
-//! ranges given there. NaN in gives NaN out.
+//! serve one number or several side by side and give the same digits on every platform. The tests
+//! of this module compare them with the standard library: at most 4 units in the last place over
+//! the ranges given there. NaN in gives NaN out.
 //!
-//! Own code because the digits must be the same on every machine, in every lane and under dual numbers:
-//! `libm` computes one number at a time, and bindings to vector libraries are unsafe code that chooses
-//! kernels by processor.
+//! Own code because the digits must be the same on every machine, in every lane and under dual
+//! numbers: `libm` computes one number at a time, and bindings to vector libraries are unsafe code
+//! that chooses kernels by processor.
 //!
 //! ```
 //! use axletree_scalar::elementary;
@@ -17,19 +17,19 @@
 //! ```
 //!
 //! - Sine and cosine: the argument less the nearest multiple of pi/2 (pi/2 in three parts, after
-//!   Cody and Waite, *Software Manual for the Elementary Functions*, 1980), then Taylor series, whose
-//!   remainder on |r| <= pi/4 is below 1e-18 with the terms kept.
+//!   Cody and Waite, *Software Manual for the Elementary Functions*, 1980), then Taylor series with
+//!   a remainder below 1e-18 on |r| <= pi/4.
 //! - Exponential: 2^k e^r with |r| <= ln(2)/2, Taylor series to r^13.
-//! - Arctangent: reduced to |t| <= tan(pi/8) by the addition theorem, then a polynomial in t^2 fitted
-//!   at Chebyshev points with 40 digits (largest error 1.3e-18).
+//! - Arctangent: reduced to |t| <= tan(pi/8) by the addition theorem, then a polynomial in t^2
+//!   fitted at Chebyshev points with 40 digits (largest error 1.3e-18).
 //! - Hyperbolic tangent: m/(m + 2) with m = e^(2x) - 1 computed without cancellation.
-//! - Logarithm: x = 2^k (1 + f) with 1 + f in [sqrt(1/2), sqrt(2)), then
-//!   ln(1 + f) = f - f^2/2 + s (f^2/2 + R(s^2)), s = f/(2 + f), R the series of the inverse hyperbolic
-//!   tangent, whose remainder is below 1e-17 with the terms kept. For one number only.
+//! - Logarithm: x = 2^k (1 + f) with 1 + f in [sqrt(1/2), sqrt(2)), then ln(1 + f) = f - f^2/2 + s
+//!   (f^2/2 + R(s^2)), s = f/(2 + f), R the series of the inverse hyperbolic tangent with a
+//!   remainder below 1e-17. For one number only.
 
 use crate::real::Real;
 
-/// A number whose elementary functions are those of this module: one number, or several side by side.
+/// A number that can use the elementary functions of this module: one, or several side by side.
 ///
 /// It adds to [`Real`] the few operations on the representation that the functions need.
 pub trait Elementary: Real {
@@ -65,12 +65,13 @@ fn horner<L: Elementary, const N: usize>(x: L, coefficients: [f64; N]) -> L {
     sum
 }
 
-// pi/2 in three parts: the first two have trailing zeros enough that a multiple below 2^20 is exact.
+// pi/2 in three parts: the first two have trailing zeros enough that a multiple below 2^20 is
+// exact.
 const HALF_PI_1: f64 = 1.570_796_326_734_125_6;
 const HALF_PI_2: f64 = 6.077_100_506_303_966e-11;
 const HALF_PI_3: f64 = 2.022_266_248_795_950_6e-21;
 
-/// Sine and cosine.
+/// Sine and cosine of an angle in radians; meaningful up to about 1e5 rad.
 #[inline(always)]
 pub fn sin_cos<L: Elementary>(x: L) -> (L, L) {
     let k = nearest(x * L::c(std::f64::consts::FRAC_2_PI));
@@ -108,7 +109,8 @@ pub fn sin_cos<L: Elementary>(x: L) -> (L, L) {
                 -0.5,
             ],
         );
-    // Quadrant k mod 4: odd swaps the two, bit 1 of k turns the sine, bit 1 of k + 1 the cosine.
+    // Quadrant k mod 4: odd k swaps the two, bit 1 of k negates the sine, bit 1 of k + 1 the
+    // cosine.
     let odd = L::is_odd(k);
     let (sine, cosine) = (L::sel(odd, c, s), L::sel(odd, s, c));
     let half = nearest(k.mul_add(L::c(0.5), L::c(-0.25)));
@@ -122,7 +124,7 @@ pub fn sin_cos<L: Elementary>(x: L) -> (L, L) {
 /// tan(pi/8), the bound of the polynomial of the arctangent.
 const TAN_PI_8: f64 = std::f64::consts::SQRT_2 - 1.0;
 
-/// Arctangent.
+/// Arctangent, in (-pi/2, pi/2).
 #[inline(always)]
 pub fn atan<L: Elementary>(x: L) -> L {
     let a = x.magnitude();
@@ -193,7 +195,7 @@ fn exp_parts<L: Elementary>(x: L) -> (L, L) {
     ((r * r).mul_add(p, r), L::exp2_whole(k))
 }
 
-/// Exponential.
+/// Exponential, saturating outside +-708.
 #[inline(always)]
 pub fn exp<L: Elementary>(x: L) -> L {
     let (m, scale) = exp_parts(x);
@@ -204,7 +206,7 @@ pub fn exp<L: Elementary>(x: L) -> L {
 #[inline(always)]
 pub fn tanh<L: Elementary>(x: L) -> L {
     let a = x.magnitude();
-    // From 20 on the result is 1 to the last digit.
+    // Above 20 the result is 1 to the last digit.
     let a = L::sel(L::c(20.0).lt(a), L::c(20.0), a);
     let (m, scale) = exp_parts(a + a);
     let m = scale.mul_add(m, scale - L::c(1.0));
@@ -259,8 +261,8 @@ pub fn ln(x: f64) -> f64 {
     k * LN_2_HIGH - ((half - (s * (half + r) + k * LN_2_LOW)) - f)
 }
 
-/// `x` to the power `y` for `x` not below zero: `exp(y ln x)`, good to about `|y ln x|` units in the last
-/// place; zero to a positive power is zero.
+/// `x` to the power `y` for `x` not below zero: `exp(y ln x)`, good to about `|y ln x|` units in
+/// the last place; zero to a positive power is zero.
 pub fn pow(x: f64, y: f64) -> f64 {
     if x == 0.0 && y > 0.0 {
         return 0.0;

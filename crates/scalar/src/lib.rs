@@ -1,18 +1,19 @@
 //! Number types of the equations.
 //!
-//! The equations of tires, cars and drivers are written once, generic over [`Real`]. `f64` runs one car,
-//! [`Lanes`] run several side by side, [`Dual`] carries exact first derivatives. Nothing here is
-//! physical.
+//! The equations of tires, cars and drivers are written once, generic over [`Real`]. `f64` runs one
+//! car, [`Lanes`] run several side by side, [`Dual`] carries exact first derivatives. Nothing here
+//! is physical.
 //!
 //! - `real`: the trait [`Real`].
-//! - [`elementary`]: sine, cosine, arctangent, exponential, hyperbolic tangent, logarithm and powers from
-//!   a few exact operations, the same digits for every number type on every platform.
+//! - [`elementary`]: sine, cosine, arctangent, exponential, hyperbolic tangent, logarithm and
+//!   powers from a few exact operations, the same digits for every number type on every platform.
 //! - `double`: `f64` as a number of the equations.
 //! - `dual`: forward-mode derivatives ([`Dual`]).
 //! - `lanes`: several numbers in one vector register ([`Lanes`]).
 //! - `width`, `dispatch`, `x86`: the widths of lanes, their choice at run time, their instructions.
 //! - `vector`: three-component vectors and rotations.
-//! - [`numbers`](mod@numbers): structs of numbers that can be lifted from `f64` to another number type.
+//! - [`numbers`](mod@numbers): structs of numbers that can be lifted from `f64` to another number
+//!   type.
 
 mod dispatch;
 mod double;

@@ -1,4 +1,4 @@
-//! The scalar trait.
+//! The trait of the numbers that the equations run on.
 
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
@@ -41,9 +41,9 @@ pub trait Real:
     fn lt(self, other: Self) -> Self::Mask;
     /// `a` where the mask is set, `b` elsewhere.
     fn sel(mask: Self::Mask, a: Self, b: Self) -> Self;
-    /// `self * a + b`, rounded once, on every machine and in every lane, so that all agree to the last
-    /// bit. A processor without such an instruction computes it by a slow function; where this one has
-    /// it, code run by [`dispatch`](crate::dispatch()) and [`fused`](crate::fused) uses it.
+    /// `self * a + b`, rounded once, on every machine and in every lane, so that all agree to the
+    /// last bit. A processor without such an instruction computes it by a slow function; where this
+    /// one has it, code run by [`dispatch`](crate::dispatch()) and [`fused`](crate::fused) uses it.
     fn mul_add(self, a: Self, b: Self) -> Self;
     /// Square root.
     fn sqrt(self) -> Self;
@@ -82,7 +82,7 @@ pub trait Real:
         let (s, c) = self.sin_cos();
         s / c
     }
-    /// Length of the hypotenuse over `self` and `other`, whose squares must not overflow.
+    /// Length of the hypotenuse over `self` and `other`; their squares must not overflow.
     #[inline(always)]
     fn hypot(self, other: Self) -> Self {
         self.mul_add(self, other * other).sqrt()

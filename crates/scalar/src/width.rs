@@ -4,8 +4,8 @@ use std::sync::LazyLock;
 
 /// Environment variable that narrows the lanes to 4 or 1.
 ///
-/// At 1 the fused instructions of the processor are not used either. Results are the same bits at every
-/// width; tests use the variable to show that.
+/// At 1 the fused instructions of the processor are not used either. Results are the same bits at
+/// every width; tests use the variable to show that.
 pub const WIDTH_VARIABLE: &str = "AXLETREE_WIDTH";
 
 /// Number of numbers that one instruction of this machine takes.
@@ -30,7 +30,8 @@ impl Width {
     /// Every width there is, narrowest first.
     pub const EVERY: [Width; 3] = [Width::One, Width::Four, Width::Eight];
 
-    /// The widest that [`WIDTH_VARIABLE`] allows; read once. Any other value than a width allows all.
+    /// The widest that [`WIDTH_VARIABLE`] allows; read once. Any other value than a width allows
+    /// all.
     pub(crate) fn allowed() -> Self {
         static ALLOWED: LazyLock<Width> = LazyLock::new(|| {
             let asked = std::env::var(WIDTH_VARIABLE).ok();

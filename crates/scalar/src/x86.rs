@@ -2,12 +2,12 @@
 //!
 //! Two rules make it sound, and both are local to this file:
 //!
-//! 1. A function with the attribute `target_feature` is called only after a test that the processor has
-//!    these features: [`dispatch`] and [`fused`] make the test, and nothing else calls.
-//! 2. The vector instructions inside the operators of [`Four`] and [`Eight`] run only on a processor that
-//!    has them. The types are named nowhere outside this file; they reach other code only as the type
-//!    parameter of a [`LaneTask`] that one of the functions of rule 1 runs. So where a value of them exists,
-//!    the test was made.
+//! 1. A function with the attribute `target_feature` is called only after a test that the processor
+//!    has these features: [`dispatch`] and [`fused`] make the test, and nothing else calls.
+//! 2. The vector instructions inside the operators of [`Four`] and [`Eight`] run only on a
+//!    processor that has them. The types are named nowhere outside this file; they reach other code
+//!    only as the type parameter of a [`LaneTask`] that one of the functions of rule 1 runs. So
+//!    where a value of them exists, the test was made.
 //!
 //! Loads and stores go through slices that were checked to be long enough.
 #![expect(

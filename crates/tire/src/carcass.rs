@@ -9,8 +9,8 @@
 //! zeta = e/sigma,   sigma = K/k          relaxation length: slip stiffness over carcass stiffness
 //! ```
 //!
-//! (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, ch. 7). Where wheels share compliance, sigma
-//! is a matrix and the car solves for zeta; all else below holds for each wheel alone.
+//! (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, ch. 7). Where wheels share compliance,
+//! sigma is a matrix and the car solves for zeta; all else below holds for each wheel alone.
 //!
 //! With the driving velocity w = -V_s + (0, sigma_gamma |V_r|), the elastic utilization
 //! z = K zeta/D per direction (the elastic force over the largest friction force), |z| its length,
@@ -28,9 +28,9 @@
 //!   -V_s/|V_r| + (0, sigma_gamma) exactly, forward and backward, at every slip.
 //! - Standstill: e' = w while |z| is small, a spring of the carcass stiffness that holds a car on a
 //!   slope without creep. Camber needs rolling to act.
-//! - Bounded: where |z_i| > 1, |w~_i| - |z_i| R < |w~| (1 - |z_i| |z|) < 0, so |z_i| falls. A locked
-//!   or sliding contact keeps no more deflection than friction can hold, D/k, and when the car
-//!   comes to rest it gives back little more energy than that spring holds.
+//! - Bounded: where |z_i| > 1, |w~_i| - |z_i| R < |w~| (1 - |z_i| |z|) < 0, so |z_i| falls. A
+//!   locked or sliding contact keeps no more deflection than friction can hold, D/k, and when the
+//!   car comes to rest it gives back little more energy than that spring holds.
 //! - Near the peak the remembered travel shortens, the lag in slip being sigma (1 - |z|^6)/
 //!   (1 + 5 |z|^6), much as the slope of the force curve over k does.
 //!
@@ -50,17 +50,17 @@ use crate::numbers::Tire;
 /// Shortest time in which a sliding contact turns its force. `[s]`
 const BELT_TIME: f64 = 2e-3;
 
-/// Least 1 - |z|^6: the slip is recovered up to ten thousand times D/K, where the force is within one or
-/// two thousandths of full sliding. `[-]`
+/// Least 1 - |z|^6: the slip is recovered up to ten thousand times D/K, where the force is within
+/// one or two thousandths of full sliding. `[-]`
 const LEAST_MARGIN: f64 = 1e-4;
 
 impl Tire<f64> {
-    /// Upper bound of the rate of the slip memory at a rolling speed `[m/s]`, however the contact slides.
-    /// `[1/s]`
+    /// Upper bound of the rate of the slip memory at a rolling speed `[m/s]`, however the contact
+    /// slides. `[1/s]`
     ///
-    /// The step of an explicit method must be short against its reciprocal.
-    /// In steady sliding that rate is (V + 6 S)/(sigma + 6 T S): between V/sigma where nothing slides, largest for
-    /// a light wheel, and 1/T where all does.
+    /// The step of an explicit method must be short against its reciprocal. In steady sliding that
+    /// rate is (V + 6 S)/(sigma + 6 T S): between V/sigma where nothing slides, largest for a light
+    /// wheel, and 1/T where all does.
     pub fn fastest_memory(&self, speed: f64) -> f64 {
         let shortest = [&self.x, &self.y].map(|d| d.stiffness_floor / d.carcass_stiffness);
         let rolling = speed.abs() / shortest[0].min(shortest[1]);
@@ -119,8 +119,8 @@ impl<T: Real> TireContact<'_, T> {
         ]
     }
 
-    /// Slip at the contact, along and across, from the remembered slip `[rad]` and its rate `[rad/s]`.
-    /// `[rad]`
+    /// Slip at the contact, along and across, from the remembered slip `[rad]` and its rate
+    /// `[rad/s]`. `[rad]`
     #[inline(always)]
     pub fn contact_slip(&self, zeta: [T; 2], zeta_rate: [T; 2]) -> [T; 2] {
         let tau = self.tire.carcass_damping_time;
@@ -134,7 +134,8 @@ impl<T: Real> TireContact<'_, T> {
         [damped[0] * widen, damped[1] * widen]
     }
 
-    /// The square of the elastic utilization, (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2. `[unit of v^2/rad^2]`
+    /// The square of the elastic utilization, (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2.
+    /// `[unit of v^2/rad^2]`
     #[inline(always)]
     fn elastic_utilization_sq(&self, v: [T; 2]) -> T {
         let (along, across) = (v[0] * self.elastic[0], v[1] * self.elastic[1]);

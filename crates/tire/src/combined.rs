@@ -1,7 +1,7 @@
 //! Force and aligning moment at any slip.
 //!
-//! Combined slip by similarity (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, sections 4.2 and
-//! 4.3.2) on slips normalized by where each pure curve peaks:
+//! Combined slip by similarity (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, sections 4.2
+//! and 4.3.2) on slips normalized by where each pure curve peaks:
 //!
 //! ```text
 //! s_x = sigma_x K_x/(B_x C_x D_x),  s_y likewise,  s = hypot(s_x, s_y)
@@ -11,8 +11,8 @@
 //! Since |f| <= 1, (F_x/D_x)^2 + (F_y/D_y)^2 <= 1: the force never leaves the friction ellipse. The
 //! initial slopes are K_x and K_y in every direction, and pure slip gives the pure curves.
 //!
-//! The lateral force acts behind the contact's center by the trail t, so that M_z = -t F_y. It falls
-//! with slip as in the brush model with parabolic pressure (the same book, section 3.2): with
+//! The lateral force acts behind the contact's center by the trail t, so that M_z = -t F_y. It
+//! falls with slip as in the brush model with parabolic pressure (the same book, section 3.2): with
 //! tau = slip over the slip of full sliding,
 //!
 //! ```text
@@ -62,8 +62,8 @@ pub fn rolling_sense<T: Real>(rolling_speed: T) -> T {
 }
 
 impl<T: Real> TireContact<'_, T> {
-    /// The force at a slip along and across, camber slip included `[rad]`, and a rolling sense, -1 to 1
-    /// `[-]`.
+    /// The force at a slip along and across, camber slip included `[rad]`, and a rolling sense, -1
+    /// to 1 `[-]`.
     #[inline(always)]
     pub fn force(&self, slip: [T; 2], sense: T) -> TireForce<T> {
         let tire = self.tire;

@@ -14,9 +14,9 @@
 //! Dynamics*, 1992, ch. 6; Milliken and Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 2). The
 //! saturating stiffness is the form of Bakker, Pacejka and Lidner, SAE 890087, 1989.
 //!
-//! A wheel leaning to the right (gamma > 0: turned about +x) is pushed to the right (-y). The thrust
-//! enters as a lateral slip, so it saturates with the rest of the lateral force and needs rolling to
-//! build up.
+//! A wheel leaning to the right (gamma > 0: turned about +x) is pushed to the right (-y). The
+//! thrust enters as a lateral slip, so it saturates with the rest of the lateral force and needs
+//! rolling to build up.
 //!
 //! K and D both carry the factor F_z, so their ratio stays finite on a lifted wheel.
 

@@ -1,15 +1,16 @@
 //! A least-squares fit of a tire's description to measured force-slip rows.
 //!
-//! Rows come from a rig, a trailer, or a table in a paper. The fit frees only the inputs that the rows
-//! determine: how friction falls with load needs two loads, the shape of the curve needs slip beyond the
-//! peak, and so on; every other input keeps its value at the start. The result lists the fitted inputs
-//! with their standard errors, the residuals, and the inputs kept with the data they lack.
+//! Rows come from a rig, a trailer, or a table in a paper. The fit frees only the inputs that the
+//! rows determine: how friction falls with load needs two loads, the shape of the curve needs slip
+//! beyond the peak, and so on; every other input keeps its value at the start. The result lists the
+//! fitted inputs with their standard errors, the residuals, and the inputs kept with the data they
+//! lack.
 //!
-//! Forces are fitted first, the moment after them with the forces held, so that a moment that the model
-//! cannot follow does not spoil the forces. Residuals are relative to each channel's own root mean
-//! square, so that both forces weigh alike. Every input stays in the range of its declaration
-//! ([`INPUTS`](crate::inputs::INPUTS)), so that a car accepts every fitted tire. The minimum is found by
-//! [`least_squares`].
+//! Forces are fitted first, the moment after them with the forces held, so that a moment that the
+//! model cannot follow does not spoil the forces. Residuals are relative to each channel's own root
+//! mean square, so that both forces weigh alike. Every input stays in the range of its declaration
+//! ([`INPUTS`](crate::inputs::INPUTS)), so that a car accepts every fitted tire. The minimum is
+//! found by [`least_squares`].
 //!
 //! - `parameter`: the inputs that can be fitted and their coordinates.
 //! - `report`: the result.
@@ -41,9 +42,9 @@ impl TireSpec {
     ///
     /// # Errors
     ///
-    /// [`TireError::Row`] for a row with an impossible value, [`TireError::Spec`] for a start out of
-    /// range or unusable at a pressure of the rows, [`TireError::TooFewValues`] for fewer measured
-    /// values than inputs to fit, or none to fit.
+    /// [`TireError::Row`] for a row with an impossible value, [`TireError::Spec`] for a start out
+    /// of range or unusable at a pressure of the rows, [`TireError::TooFewValues`] for fewer
+    /// measured values than inputs to fit, or none to fit.
     ///
     /// ```
     /// use axletree_tire::{ForceRow, TireSpec};
@@ -77,7 +78,8 @@ impl TireSpec {
             start.at(pressure)?;
         }
 
-        // A first pass without the inputs that shape the curve shows how far along it the rows reach.
+        // A first pass without the inputs that shape the curve shows how far along it the rows
+        // reach.
         let first = problem.choose(start, Reach::Unknown);
         let near = match problem.solve(start, &first.forces, FORCES)? {
             Some(found) => found.spec,
@@ -121,8 +123,8 @@ impl TireSpec {
     ///
     /// # Errors
     ///
-    /// [`TireError::Row`] for a row with an impossible value, [`TireError::Spec`] for a description out
-    /// of range or unusable at a pressure of the rows.
+    /// [`TireError::Row`] for a row with an impossible value, [`TireError::Spec`] for a description
+    /// out of range or unusable at a pressure of the rows.
     pub fn residuals(&self, rows: &[ForceRow]) -> Result<Residuals, TireError> {
         row::check(rows)?;
         for row in rows {
@@ -212,8 +214,8 @@ impl<'a> Problem<'a> {
         }
     }
 
-    /// Sorts the inputs into those that the rows determine, given how far along the curve they reach, and
-    /// those that are kept.
+    /// Sorts the inputs into those that the rows determine, given how far along the curve they
+    /// reach, and those that are kept.
     fn choose(&self, start: &TireSpec, reach: Reach) -> Chosen {
         let mut chosen = Chosen {
             forces: Vec::new(),
@@ -234,8 +236,8 @@ impl<'a> Problem<'a> {
         chosen
     }
 
-    /// The weighted residuals of one tire in the order of the rows; `None` where the description cannot
-    /// be used at a pressure of the rows.
+    /// The weighted residuals of one tire in the order of the rows; `None` where the description
+    /// cannot be used at a pressure of the rows.
     fn weighted(&self, spec: &TireSpec, channels: [bool; 3]) -> Option<DVector<f64>> {
         if self
             .coverage
@@ -339,9 +341,9 @@ fn distances(spec: &TireSpec, rows: &[ForceRow]) -> Residuals {
     }
 }
 
-/// Standard errors: the covariance is the variance of the residuals, over the spare values, times the
-/// inverse of J^T J, carried over to the inputs by the slope of their coordinates. Infinite at a limit
-/// and where the rows do not determine the input.
+/// Standard errors: the covariance is the variance of the residuals, over the spare values, times
+/// the inverse of J^T J, carried over to the inputs by the slope of their coordinates. Infinite at
+/// a limit and where the rows do not determine the input.
 fn standard_errors(free: &[&'static Parameter], solution: &LeastSquares, spare: f64) -> Vec<f64> {
     let variance = solution.sum_of_squares / spare;
     let normal: DMatrix<f64> = solution.jacobian.transpose() * &solution.jacobian;

@@ -1,9 +1,10 @@
 //! The inputs of a tire: the one table of their units, ranges, usual values and meanings.
 //!
 //! Usual values are those of a street tire of 4 kN nominal load and 0.3 m radius. Curves and load
-//! effects are those of the tire of SAE 870421 (Bakker, Nyborg and Pacejka, *Tyre Modelling for Use in
-//! Vehicle Dynamics Studies*, 1987) at 4 kN; its coefficients are from memory. Ranges are wide enough for
-//! every tire of a road or racing car and narrow enough to catch a wrong unit (our choice).
+//! effects are those of the tire of SAE 870421 (Bakker, Nyborg and Pacejka, *Tyre Modelling for Use
+//! in Vehicle Dynamics Studies*, 1987) at 4 kN; its coefficients are from memory. Ranges are wide
+//! enough for every tire of a road or racing car and narrow enough to catch a wrong unit (our
+//! choice).
 
 use std::f64::consts::PI;
 

@@ -1,8 +1,8 @@
 //! Tire forces from physically named inputs: combined slip with load, camber and pressure effects,
 //! and transient slip that holds down to standstill.
 //!
-//! One evaluation runs in this order: vertical load ([`Tire::normal_load`]); stiffness, friction and
-//! camber slip at that load ([`Tire::contact`]); the slip that the deflected carcass remembers
+//! One evaluation runs in this order: vertical load ([`Tire::normal_load`]); stiffness, friction
+//! and camber slip at that load ([`Tire::contact`]); the slip that the deflected carcass remembers
 //! ([`TireContact::deflection_rate`], [`TireContact::contact_slip`]); the force at that slip
 //! ([`TireContact::force`]).
 //!

@@ -1,5 +1,5 @@
-//! The numbers of one tire at one inflation pressure, with everything precomputed that does not change
-//! while the car moves.
+//! The numbers of one tire at one inflation pressure, with everything precomputed that does not
+//! change while the car moves.
 
 use axletree_scalar::numbers;
 

@@ -30,8 +30,8 @@ impl TireSpec {
     ///
     /// # Errors
     ///
-    /// [`TireError::Spec`] with every input out of range, the pressure among them, and every coefficient
-    /// of pressure that leaves too little at this pressure.
+    /// [`TireError::Spec`] with every input out of range, the pressure among them, and every
+    /// coefficient of pressure that leaves too little at this pressure.
     ///
     /// ```
     /// use axletree_tire::TireSpec;

@@ -16,8 +16,8 @@
 //! ```
 //!
 //! With slip stiffness K, the physical slip is sigma = s B C D/K, so that dF/dsigma = K at zero
-//! slip whatever the shape. The curve is odd; it carries no shifts for ply steer and conicity, which
-//! differ between tires of one kind and with the side they are mounted on.
+//! slip whatever the shape. The curve is odd; it carries no shifts for ply steer and conicity,
+//! which differ between tires of one kind and with the side they are mounted on.
 
 use axletree_scalar::Real;
 
@@ -36,8 +36,8 @@ impl<T: Real> Direction<T> {
 /// The factor B for which the curve of shape C and curvature E has its peak at slip 1. `[-]`
 ///
 /// The left side of the condition has the slope 1 - E B^2/(1 + B^2) > 0 in B, so there is one root.
-/// For E < 0 it lies below tan(pi/(2 C)), else below tan(pi/(2 C))/(1 - E). Newton's method, kept in
-/// that bracket, finds it.
+/// For E < 0 it lies below tan(pi/(2 C)), else below tan(pi/(2 C))/(1 - E). Newton's method, kept
+/// in that bracket, finds it.
 ///
 /// ```
 /// use axletree_tire::steepness;

@@ -9,9 +9,9 @@
 //! ```
 //!
 //! Test rigs report the slip ratio kappa = -V_sx/V_x and the slip angle alpha. Here alpha is
-//! positive where it gives a positive (left) force, tan alpha = -V_y/V_x. **This sign is opposite to
-//! ISO 8855**, which measures alpha from the wheel plane to the velocity. Then (Pacejka, *Tire and Vehicle
-//! Dynamics*, 3rd ed. 2012, section 3.2)
+//! positive where it gives a positive (left) force, tan alpha = -V_y/V_x. **This sign is opposite
+//! to ISO 8855**, which measures alpha from the wheel plane to the velocity. Then (Pacejka, *Tire
+//! and Vehicle Dynamics*, 3rd ed. 2012, section 3.2)
 //!
 //! ```text
 //! sigma_x = kappa/(1 + kappa),  sigma_y = tan alpha/(1 + kappa)
@@ -38,8 +38,8 @@ pub fn theoretical_slip(slip_ratio: f64, slip_angle: f64) -> [f64; 2] {
 
 /// The driving velocity w of the slip memory along and across the wheel. `[m/s]`
 ///
-/// It is the rate of deflection of a carcass whose tread does not roll through: the sliding velocity
-/// `sliding` = V_s reversed `[m/s]`, plus the camber slip times the rolling speed `[m/s]`.
+/// It is the rate of deflection of a carcass whose tread does not roll through: the sliding
+/// velocity `sliding` = V_s reversed `[m/s]`, plus the camber slip times the rolling speed `[m/s]`.
 #[inline(always)]
 pub fn driving_velocity<T: Real>(sliding: [T; 2], rolling_speed: T, camber_slip: T) -> [T; 2] {
     [-sliding[0], camber_slip * rolling_speed.abs() - sliding[1]]

@@ -1,8 +1,8 @@
 //! A tire described in physical inputs.
 //!
 //! Most of them are known or can be estimated without a test rig: grip from lap data or a lap-time
-//! table, stiffness from a data sheet or the literature, the fall of grip with load from experience with
-//! bars and weight. Every input can be swept alone: no two of them describe the same property.
+//! table, stiffness from a data sheet or the literature, the fall of grip with load from experience
+//! with bars and weight. Every input can be swept alone: no two of them describe the same property.
 //!
 //! Axes follow ISO 8855: x forward, y left, z up, at the contact. Every description holds for a
 //! surface of friction scale one. Ranges and usual values are in [`INPUTS`](crate::INPUTS).
@@ -16,9 +16,11 @@ pub struct DirectionSpec {
     pub friction: f64,
     /// Relative fall of that friction when the load rises by one nominal load. `[-]`
     ///
-    /// The friction is linear in load and held above 0.3 of its nominal value far beyond test loads.
+    /// The friction is linear in load and held above 0.3 of its nominal value far beyond test
+    /// loads.
     pub friction_fall: f64,
-    /// Slip stiffness dF/dslip at zero slip: cornering stiffness across, slip stiffness along. `[N/rad]`
+    /// Slip stiffness dF/dslip at zero slip: cornering stiffness across, slip stiffness along.
+    /// `[N/rad]`
     ///
     /// It holds at the nominal load and pressure, upright.
     pub stiffness: f64,
@@ -36,8 +38,8 @@ pub struct DirectionSpec {
     pub shape: f64,
     /// Curvature E of the force curve, below 1. `[-]`
     ///
-    /// The more negative, the sharper the bend and the nearer the peak; it moves the peak without moving
-    /// the initial slope.
+    /// The more negative, the sharper the bend and the nearer the peak; it moves the peak without
+    /// moving the initial slope.
     pub curvature: f64,
     /// Stiffness of the standing tire between rim and contact, at the nominal pressure. `[N/m]`
     pub carcass_stiffness: f64,
@@ -69,7 +71,8 @@ pub struct TireSpec {
     pub vertical_damping: f64,
     /// Relative growth of the radial stiffness per relative growth of pressure. `[-]`
     pub vertical_stiffness_pressure: f64,
-    /// Share eta of the radial deflection in the effective rolling radius, R_e = R_0 - eta rho. `[-]`
+    /// Share eta of the radial deflection in the effective rolling radius, R_e = R_0 - eta rho.
+    /// `[-]`
     pub radius_fraction: f64,
     /// Along the wheel: driving and braking.
     pub longitudinal: DirectionSpec,
@@ -85,7 +88,8 @@ pub struct TireSpec {
     ///
     /// Positive pushes the contact towards the side to which the top of the wheel leans.
     pub camber_thrust: f64,
-    /// Loss c of lateral friction with inclination gamma: the factor is 1/(1 + c gamma^2). `[1/rad^2]`
+    /// Loss c of lateral friction with inclination gamma: the factor is 1/(1 + c gamma^2).
+    /// `[1/rad^2]`
     pub camber_grip_loss: f64,
     /// Loss of cornering stiffness with inclination, of the same form. `[1/rad^2]`
     pub camber_stiffness_loss: f64,

@@ -45,8 +45,8 @@ impl TireSpec {
     /// A usual street tire of an unloaded radius `[m]` and a nominal load `[N]`.
     ///
     /// Every other input has its usual value from [`INPUTS`], where the reason or source of each is
-    /// stated; stiffnesses and loads are in proportion to the nominal load, the trail to the radius.
-    /// It is a starting point: replace what you know, and sweep the rest.
+    /// stated; stiffnesses and loads are in proportion to the nominal load, the trail to the
+    /// radius. It is a starting point: replace what you know, and sweep the rest.
     ///
     /// ```
     /// use axletree_tire::TireSpec;

@@ -11,8 +11,8 @@ fn tire() -> Tire<f64> {
     TireSpec::typical(0.31, 4000.0).at(220e3).unwrap()
 }
 
-/// The deflection after `time` at constant sliding and rolling speeds, by the classical fourth-order
-/// Runge-Kutta method; `watch` sees every accepted state.
+/// The deflection after `time` at constant sliding and rolling speeds, by the classical
+/// fourth-order Runge-Kutta method; `watch` receives every accepted state.
 fn integrate(
     contact: &TireContact<'_, f64>,
     start: [f64; 2],
@@ -48,10 +48,10 @@ fn slip_of(contact: &TireContact<'_, f64>, e: [f64; 2]) -> [f64; 2] {
     contact.contact_slip([e[0] / sigma[0], e[1] / sigma[1]], [0.0; 2])
 }
 
-/// Validation case T8 (flag M + L): K = 60 000 N/rad over 120 000 N/m is a relaxation length of 0.5 m;
-/// the response to a step of slip against distance travelled is 1 - exp(-x/sigma) (Pacejka, *Tire and
-/// Vehicle Dynamics*, 2012, ch. 7; Loeb, Guenther, Chen and Ellis, SAE 900129, 1990), whatever the
-/// speed. Tolerance of the case for integration in time: 1e-4.
+/// Validation case T8 (flag M + L): K = 60 000 N/rad over 120 000 N/m is a relaxation length of 0.5
+/// m; the response to a step of slip against distance travelled is 1 - exp(-x/sigma) (Pacejka,
+/// *Tire and Vehicle Dynamics*, 2012, ch. 7; Loeb, Guenther, Chen and Ellis, SAE 900129, 1990),
+/// whatever the speed. Tolerance of the case for integration in time: 1e-4.
 #[test]
 fn val_t8_relaxation_length() {
     let mut spec = TireSpec::typical(0.31, 4000.0);
@@ -125,8 +125,8 @@ fn val_t8_harmonic_response() {
     }
 }
 
-/// Steady state is the slip of the velocities exactly, with camber, forward and backward, from small
-/// slip to deep sliding.
+/// Steady state is the slip of the velocities exactly, with camber, forward and backward, from
+/// small slip to deep sliding.
 #[test]
 fn law_steady_state_is_exact() {
     let tire = tire();
@@ -294,8 +294,8 @@ fn thrown_about(seed: f64, step: f64) -> (f64, f64) {
     (reached, reach[0].min(reach[1]))
 }
 
-/// The elastic force never exceeds what friction holds, along or across, however the wheel is
-/// thrown about.
+/// The elastic force never exceeds the friction limit, along or across, however the wheel is thrown
+/// about.
 #[test]
 fn law_memory_is_bounded() {
     let mut reached = 0.0f64;
@@ -304,10 +304,10 @@ fn law_memory_is_bounded() {
         reached = reached.max(z);
         assert!(z < 1.0 + 1e-4, "{z}");
     }
-    assert!(reached > 0.99, "the bound was never tested: {reached}");
+    assert!(reached > 0.99, "the bound was never approached: {reached}");
 }
 
-/// Steps too long to resolve such a throw overshoot by what slides past in one step, and no more.
+/// Steps too long to resolve such motions overshoot by at most the sliding distance of one step.
 #[test]
 fn long_steps_stay_bounded() {
     for step in [1e-3, 2e-3, 4e-3] {
@@ -390,8 +390,8 @@ fn decay(zeta: f64, drive: f64, rolling: f64) -> f64 {
     -rate[1].d[0] / sigma[1].re
 }
 
-/// The lag shortens with slip by (1 - z^6)/(1 + 5 z^6) while rolling slowly enough for the belt's time
-/// not to matter, and a contact that slides fast forgets no faster than in 2 ms.
+/// The lag shortens with slip by (1 - z^6)/(1 + 5 z^6) while rolling slowly enough for the belt's
+/// time not to matter, and a contact that slides fast forgets no faster than in 2 ms.
 #[test]
 fn law_lag_against_slip() {
     let tire = tire();
@@ -441,8 +441,8 @@ fn relaxation_floor() {
     assert!(e[0].abs() < 1e-6 && e[1].abs() < 1e-6);
 }
 
-/// Steady sliding in any direction, at any load and speed: no eigenvalue of the slip memory is beyond the
-/// bound that steps are chosen by, and some come close to it, rolling and sliding.
+/// Steady sliding in any direction, at any load and speed: no eigenvalue of the slip memory exceeds
+/// the bound by which steps are chosen, and some come close to it, rolling and sliding.
 #[test]
 fn law_no_memory_is_faster_than_its_bound() {
     let tire = tire();

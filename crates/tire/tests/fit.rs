@@ -1,9 +1,9 @@
 //! The fit: it recovers a tire from its own rows, stays close to published tables and to an
-//! independent physical tire, and says what it kept and why.
+//! independent physical tire, and reports the inputs it kept and why.
 //!
-//! Residuals against tables are stated beside their bounds. They are not noise: one shape factor and
-//! one curvature serve every load here, where the tables give each load its own, and the curves here
-//! carry no shifts.
+//! Residuals against tables are stated beside their bounds. They are not noise: here one shape
+//! factor and one curvature serve every load, where the tables give each load its own, and the
+//! curves carry no shifts.
 #![expect(
     clippy::disallowed_methods,
     reason = "rows follow published formulas, computed without the functions under test"
@@ -108,7 +108,7 @@ fn law_fit_recovers_its_own_tire() {
     recovers(&got, &want, 1e-4);
     assert!(got.residuals.fy.unwrap() < 0.01 && got.residuals.fx.unwrap() < 0.01);
     assert!(got.residuals.mz.unwrap() < 1e-3);
-    // The start was far: the fit had something to do.
+    // The start is far from the result: the test is not trivial.
     let start_fy = start
         .at(220e3)
         .unwrap()
@@ -212,7 +212,7 @@ fn val_t2_table_lateral() {
         [0.164, 2.46, -112.5, -2.04, -0.125, -6.00],
         [0.127, 2.41, -191.3, -3.21, -0.009, -4.22],
     ];
-    // The case's own figures, so that the rows are what they say.
+    // Figures printed in the case, against mistakes in the rows.
     assert!((magic(-5.0, fy[0]) + 2023.7).abs() < 0.2 && (magic(10.0, fy[3]) - 6371.6).abs() < 0.6);
     let mut rows = Vec::new();
     for (i, load) in [2000.0, 4000.0, 6000.0, 8000.0].into_iter().enumerate() {
@@ -253,8 +253,9 @@ fn val_t2_table_longitudinal() {
         }
     }
     let got = fitted(&rows);
-    // Of a root mean square of 4.7 kN. The table's stiffness grows faster than its load, as no choice
-    // of the load of largest stiffness makes it: that input ends at its limit, and the fit says so.
+    // Of a root mean square of 4.7 kN. The table's stiffness grows faster than its load, as no
+    // choice of the load of largest stiffness makes it: that input ends at its limit, and a note
+    // names it.
     assert!(got.residuals.fx.unwrap() < 70.0, "{:?}", got.residuals);
     assert!(got.notes.iter().any(|n| matches!(
         n,
@@ -286,8 +287,8 @@ fn val_t3_polynomials_lateral() {
         }
     }
     let got = fitted(&rows);
-    // 32.5 N at a root mean square of 3.9 kN. At the nominal load of 4 kN the source has 58.9 kN/rad
-    // and a friction of 0.923.
+    // 32.5 N at a root mean square of 3.9 kN. At the nominal load of 4 kN the source has 58.9
+    // kN/rad and a friction of 0.923.
     assert!(got.residuals.fy.unwrap() < 35.0, "{:?}", got.residuals);
     assert!((got.spec.lateral.friction / 0.9226 - 1.0).abs() < 0.01);
     assert!((got.spec.lateral.friction_fall - 0.0958).abs() < 0.02);
@@ -342,7 +343,7 @@ fn val_t11_brush_model() {
     assert!(got.residuals.mz.unwrap() < 0.21, "{:?}", got.residuals);
     assert!((got.spec.lateral.friction - 1.0).abs() < 0.01);
     assert!((got.spec.trail - 0.020).abs() < 0.0005);
-    // One load: the load effects are kept, and the result says so.
+    // One load: the load effects are kept, and notes name them.
     for name in ["lateral.friction_fall", "lateral.stiffness_peak_load"] {
         assert!(got.notes.iter().any(|n| matches!(
             n,
@@ -352,9 +353,9 @@ fn val_t11_brush_model() {
     assert_eq!(got.spec.lateral.friction_fall, far().lateral.friction_fall);
 }
 
-/// What the rows cannot tell is kept, each with what is missing, in words.
+/// Inputs that the rows do not determine are kept, and the notes name the missing data.
 #[test]
-fn what_rows_lack_is_said() {
+fn missing_data_is_reported() {
     // Small slip at one load, upright, at one pressure, lateral force only.
     let spec = TireSpec::typical(0.31, 4000.0);
     let tire = spec.at(220e3).unwrap();
@@ -390,7 +391,8 @@ fn what_rows_lack_is_said() {
     assert_eq!(limit.to_string(), "lateral.shape ended at its limit, 1.01");
 }
 
-/// Noise on rows that hardly bend leaves inputs that are hardly known, and the fit says so.
+/// Noise on rows of an almost straight curve leaves inputs poorly determined, and the notes name
+/// them.
 #[test]
 fn weak_inputs_are_named() {
     let spec = TireSpec::typical(0.31, 4000.0);
@@ -437,10 +439,10 @@ fn a_moment_alone_fits_the_trail() {
     assert!((got.spec.trail - 0.05).abs() < 1e-8);
 }
 
-/// A way to spoil a row.
+/// A change that makes a row impossible.
 type Spoil = fn(&mut ForceRow);
 
-/// Rows that cannot be are refused, with the row, the field, the value and what is allowed.
+/// Impossible rows are refused, with the row, the field, the value and the allowed range.
 #[test]
 fn impossible_rows_are_refused() {
     let start = TireSpec::typical(0.31, 4000.0);
@@ -477,7 +479,7 @@ fn impossible_rows_are_refused() {
     }
 }
 
-/// Too little to fit, and starts that cannot be, are refused.
+/// Too few rows, and impossible starts, are refused.
 #[test]
 fn too_few_rows_are_refused() {
     let start = TireSpec::typical(0.31, 4000.0);
@@ -541,7 +543,7 @@ fn rows_following(force: impl Fn(f64, f64) -> f64) -> Vec<ForceRow> {
 /// Force at a load and a slip angle.
 type Law<'a> = &'a dyn Fn(f64, f64) -> f64;
 
-/// A fit that ends at limits says so, and its description is in range.
+/// A fit that ends at limits reports them, and its description is in range.
 #[test]
 fn law_fits_end_inside_the_ranges() {
     let start = TireSpec::typical(0.31, 4000.0);

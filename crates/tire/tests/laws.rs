@@ -1,4 +1,4 @@
-//! What holds for every tire and state.
+//! Laws that every tire obeys in every state.
 #![expect(
     clippy::disallowed_methods,
     reason = "laws are checked with functions other than those under test"
@@ -147,8 +147,8 @@ fn law_rolling_resistance() {
     assert!(soft.rolling_resistance > tire.rolling_resistance);
 }
 
-/// Friction keeps falling in a straight line through test loads and stops at 0.3 far beyond; grip is
-/// best at the pressure of best grip.
+/// Friction keeps falling in a straight line through test loads and stops at 0.3 far beyond; grip
+/// is best at the pressure of best grip.
 #[test]
 fn law_friction_against_load_and_pressure() {
     let spec = TireSpec::typical(0.3, 4000.0);
@@ -207,7 +207,7 @@ fn law_derivatives_agree_with_differences() {
                 let (up, down, at) = (shifted(h), shifted(-h), all(&tire, x));
                 for k in 0..6 {
                     let slopes = [(up[k] - at[k]) / h, (at[k] - down[k]) / h];
-                    // Kinks (sliding fully, trail vanished) are no place for differences.
+                    // Differences across a kink (full sliding, trail vanished) are not slopes.
                     let scale = slopes[0].abs().max(slopes[1].abs()).max(1.0);
                     if (slopes[0] - slopes[1]).abs() > 1e-2 * scale {
                         continue;
@@ -317,7 +317,8 @@ fn law_ranges_include_their_ends() {
         let [low, high] = input.range_si();
         assert!(low < high, "{}", input.key);
         for (end, beyond) in [(low, low.next_down()), (high, high.next_up())] {
-            // The nominal pressure is where pressure coefficients are one, so that only ranges count.
+            // The nominal pressure is where pressure coefficients are one, so that only ranges
+            // count.
             let mut spec = TireSpec::typical(0.3, 4000.0);
             (input.set)(&mut spec, end);
             assert_eq!((input.get)(&spec), end, "{}", input.key);

@@ -124,10 +124,10 @@ fn val_t6_combined_slip() {
     }
 }
 
-/// Validation case T7: what a pair of wheels loses when 2 kN move across (SAE 870421 for D; Gillespie
-/// 1992, ch. 6; Milliken and Milliken 1995, ch. 2). D = -22.1 F^2 + 1011 F with F in kN. Tolerance
-/// 1e-5. Flag M. The cornering stiffness of the case follows another load law, of which the form here
-/// has the same peak: 1 %.
+/// Validation case T7: the grip that a pair of wheels loses when 2 kN move across (SAE 870421 for
+/// D; Gillespie 1992, ch. 6; Milliken and Milliken 1995, ch. 2). D = -22.1 F^2 + 1011 F with F in
+/// kN. Tolerance 1e-5. Flag M. The cornering stiffness of the case follows another load law, of
+/// which the form here has the same peak: 1 %.
 #[test]
 fn val_t7_load_sensitivity() {
     let mut spec = TireSpec::typical(0.31, 4000.0);
@@ -218,8 +218,8 @@ fn val_t10_camber_thrust_size() {
     assert!(f.fy.abs() < 209.63 && f.fx == 0.0);
 }
 
-/// Validation case T11, the brush model with parabolic pressure (Pacejka 2012, section 3.2), for the
-/// trail, which the library takes from it: a/3 = 20 mm at zero slip, 4.2857 mm at half of full
+/// Validation case T11, the brush model with parabolic pressure (Pacejka 2012, section 3.2), for
+/// the trail, which the library takes from it: a/3 = 20 mm at zero slip, 4.2857 mm at half of full
 /// sliding, never negative. mu 1, 4000 N, 60 000 N/rad. Tolerance 1e-9 in closed form.
 #[test]
 fn val_t11_brush_trail() {

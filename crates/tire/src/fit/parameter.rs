@@ -154,7 +154,8 @@ impl Parameter {
     }
 }
 
-/// One entry of the list: channel, coordinate, key of the input, and the needs that differ from none.
+/// One entry of the list: channel, coordinate, key of the input, and the needs that differ from
+/// none.
 macro_rules! parameter {
     ($channel:ident, $coordinate:ident, $key:literal $(, $need:ident : $value:expr)*) => {
         Parameter {
@@ -208,7 +209,8 @@ pub(crate) static PARAMETERS: [Parameter; 22] = [
 mod tests {
     use super::*;
 
-    /// Coordinates lead to the input and back, and to the ends of its range at their limits and beyond.
+    /// Coordinates lead to the input and back, and to the ends of its range at their limits and
+    /// beyond.
     #[test]
     fn law_coordinates_stay_in_the_range() {
         for p in &PARAMETERS {

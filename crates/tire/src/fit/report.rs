@@ -14,8 +14,8 @@ pub struct FittedInput {
     pub value: f64,
     /// Standard error, from the scatter of the rows about the fitted tire. `[SI unit of the input]`
     ///
-    /// Infinite at a limit, and where the rows do not determine the input apart from the others. Rows
-    /// that the model cannot follow count as scatter too.
+    /// Infinite at a limit, and where the rows do not determine the input apart from the others.
+    /// Rows that the model cannot follow count as scatter too.
     pub standard_error: f64,
 }
 

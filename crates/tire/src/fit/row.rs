@@ -6,7 +6,8 @@ use crate::fit::report::MissingData;
 use crate::inputs::PRESSURE_RANGE;
 use crate::spec::TireSpec;
 
-/// One measurement of a tire that rolls forward in steady state, on a surface of friction scale one.
+/// One measurement of a tire that rolls forward in steady state, on a surface of friction scale
+/// one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ForceRow {
     /// Slip angle, positive for a force to the left. `[rad]`

@@ -10,7 +10,8 @@
 //!
 //! as in the equations of motion, so that the load N of a wheel fixes the place of its center.
 
-use axletree_scalar::{Mat3, Real, Vec3};
+use axletree_scalar::Real;
+use axletree_scalar::{Mat3, Vec3};
 use axletree_tire::Tire;
 
 /// A wheel at rest.

@@ -1,8 +1,8 @@
 //! Entries of the tires, the same at both ends.
 //!
 //! Units, ranges, defaults and meanings are those of the table of inputs in the tire crate
-//! ([`axletree_tire::INPUTS`]); the car adds the spin inertia of a wheel and the pressure it runs at. What
-//! scales with the size of the tire must be given.
+//! ([`axletree_tire::INPUTS`]); the car adds the spin inertia of a wheel and the pressure it runs
+//! at. What scales with the size of the tire must be given.
 
 use axletree_tire::{INPUTS, Input, input};
 
