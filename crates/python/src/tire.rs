@@ -1,4 +1,4 @@
-//! Tires and their fitting.
+//! Fitting of tires to measured data.
 
 use axletree_tire::{ForceRow, TireSpec};
 use pyo3::exceptions::PyValueError;
@@ -21,8 +21,8 @@ use crate::signals::interruptible;
 ///
 /// `unloaded_radius` `[m]` and `nominal_load` `[N]` are those of the start.
 ///
-/// Returns a dict with `fitted` (key to value and standard error), `residuals` (channel to root mean
-/// square) and `notes`.
+/// Returns a dict with `fitted` (key to value and standard error), `residuals` (channel to root
+/// mean square) and `notes`.
 ///
 /// # Errors
 ///
@@ -56,7 +56,7 @@ pub fn fit_tire<'py>(
         .find(|(_, length)| length.is_some_and(|l| l != n))
     {
         return Err(PyValueError::new_err(format!(
-            "columns must be equally long: load has {n} rows, {name} has {length}"
+            "columns must have equal lengths: load has {n} rows, {name} has {length}"
         )));
     }
     let measured = |column: &Option<Vec<f64>>, i: usize| column.as_ref().map(|c| c[i]);

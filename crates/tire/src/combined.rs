@@ -25,7 +25,7 @@
 //! M = -f F_z R tanh(V_r/v_0). Residual moments of a tire that slides, and the moment of F_x at a
 //! laterally deflected contact, are left out.
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, numbers};
 
 use crate::contact::TireContact;
 use crate::numbers::Tire;
@@ -33,19 +33,20 @@ use crate::numbers::Tire;
 /// Rolling speed over which the rolling sense changes. `[m/s]`
 const SENSE_SPEED: f64 = 0.05;
 
-/// Force and moment of the road on the tire at the contact.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TireForce<T> {
-    /// Longitudinal force, forward. `[N]`
-    pub fx: T,
-    /// Lateral force, left. `[N]`
-    pub fy: T,
-    /// Aligning moment about the normal of the contact, counterclockwise from above. `[N*m]`
-    pub mz: T,
-    /// Utilization of the friction ellipse, (F_x/D_x)^2 + (F_y/D_y)^2, 0 to 1. `[-]`
-    pub utilization: T,
-    /// Slip relative to the slip of the largest force, 1 at the peak. `[-]`
-    pub normalized_slip: T,
+numbers! {
+    /// Force and moment of the road on the tire at the contact.
+    pub struct TireForce {
+        /// Longitudinal force, forward. `[N]`
+        pub fx: T,
+        /// Lateral force, left. `[N]`
+        pub fy: T,
+        /// Aligning moment about the normal of the contact, counterclockwise from above. `[N*m]`
+        pub mz: T,
+        /// Utilization of the friction ellipse, (F_x/D_x)^2 + (F_y/D_y)^2, 0 to 1. `[-]`
+        pub utilization: T,
+        /// Slip relative to the slip of the largest force, 1 at the peak. `[-]`
+        pub normalized_slip: T,
+    }
 }
 
 /// Sense of rolling: 1 forward, -1 backward, smooth through zero. `[-]`

@@ -67,14 +67,18 @@ pub const REFERENCE_RADIUS: f64 = 0.3;
 /// ```
 #[derive(Clone, Copy, Debug)]
 pub struct Input {
-    /// Dotted path in [`TireSpec`], and under `tire` in a car file.
+    /// Dotted path in [`TireSpec`]: `lateral.friction`.
     pub key: &'static str,
+    /// Dotted path of its entry below an end of a car file: `tire.lateral.friction`.
+    pub entry: &'static str,
     /// Unit of the range and of the usual value.
     pub unit: InputUnit,
     /// Least and largest value allowed, in `unit`.
     pub range: [f64; 2],
     /// Usual value for a tire of [`REFERENCE_LOAD`] and [`REFERENCE_RADIUS`], in `unit`.
     pub usual: f64,
+    /// The usual value as a car file writes it: `220 kPa`.
+    pub usual_text: &'static str,
     /// Reason or source of the usual value.
     pub reason: &'static str,
     /// How the usual value follows from the size of the tire.
@@ -132,14 +136,5 @@ impl Input {
             Scaling::Radius => reference * unloaded_radius / REFERENCE_RADIUS,
         }
         .clamp(low, high)
-    }
-
-    /// The usual value of the reference tire as a car file writes it: `220 kPa`.
-    pub fn usual_text(&self) -> String {
-        if self.unit.name.is_empty() {
-            self.usual.to_string()
-        } else {
-            format!("{} {}", self.usual, self.unit.name)
-        }
     }
 }

@@ -10,40 +10,57 @@ use std::f64::consts::PI;
 
 use crate::input::{Input, InputUnit, Scaling};
 
-const NUMBER: InputUnit = InputUnit::new("", "", 1.0, 1.0);
-const MILLIMETER: InputUnit = InputUnit::new("mm", "m", 1.0, 1000.0);
-const MILLISECOND: InputUnit = InputUnit::new("ms", "s", 1.0, 1000.0);
-const KILONEWTON: InputUnit = InputUnit::new("kN", "N", 1000.0, 1.0);
-const KILOPASCAL: InputUnit = InputUnit::new("kPa", "Pa", 1000.0, 1.0);
-const PER_METER: InputUnit = InputUnit::new("kN/m", "N/m", 1000.0, 1.0);
-const PER_DEGREE: InputUnit = InputUnit::new("kN/deg", "N/rad", 180_000.0, PI);
-const DAMPING: InputUnit = InputUnit::new("N*s/m", "N*s/m", 1.0, 1.0);
-const PER_RADIAN: InputUnit = InputUnit::new("1/rad", "1/rad", 1.0, 1.0);
-const PER_RADIAN_SQUARED: InputUnit = InputUnit::new("1/rad^2", "1/rad^2", 1.0, 1.0);
+/// Units of the table.
+const UNITS: [InputUnit; 10] = [
+    InputUnit::new("", "", 1.0, 1.0),
+    InputUnit::new("mm", "m", 1.0, 1000.0),
+    InputUnit::new("ms", "s", 1.0, 1000.0),
+    InputUnit::new("kN", "N", 1000.0, 1.0),
+    InputUnit::new("kPa", "Pa", 1000.0, 1.0),
+    InputUnit::new("kN/m", "N/m", 1000.0, 1.0),
+    InputUnit::new("kN/deg", "N/rad", 180_000.0, PI),
+    InputUnit::new("N*s/m", "N*s/m", 1.0, 1.0),
+    InputUnit::new("1/rad", "1/rad", 1.0, 1.0),
+    InputUnit::new("1/rad^2", "1/rad^2", 1.0, 1.0),
+];
+
+/// The unit with a name.
+const fn unit(name: &str) -> InputUnit {
+    let mut i = 0;
+    while i < UNITS.len() {
+        if same(UNITS[i].name.as_bytes(), name.as_bytes()) {
+            return UNITS[i];
+        }
+        i += 1;
+    }
+    panic!("no unit of the table has this name")
+}
 
 const PRACTICE: &str = "common practice, no source";
 
-/// Inflation pressures that a tire can be used at, in [`PRESSURE_UNIT`].
+/// Inflation pressures that a tire can be used at. `[kPa]`
 const PRESSURE: [f64; 2] = [50.0, 600.0];
-/// The unit of pressures in the table.
-const PRESSURE_UNIT: InputUnit = KILOPASCAL;
 
 /// Least and largest inflation pressure above the atmosphere that a tire can be used at. `[Pa]`
 pub const PRESSURE_RANGE: [f64; 2] = [
-    PRESSURE_UNIT.to_si(PRESSURE[0]),
-    PRESSURE_UNIT.to_si(PRESSURE[1]),
+    unit("kPa").to_si(PRESSURE[0]),
+    unit("kPa").to_si(PRESSURE[1]),
 ];
 
 /// One entry of the table: path, unit, range, usual value, its reason, meaning.
 macro_rules! declare {
     (@key $a:ident) => { stringify!($a) };
     (@key $a:ident . $b:ident) => { concat!(stringify!($a), ".", stringify!($b)) };
-    ($($path:ident).+, $unit:expr, $range:expr, $usual:expr, $reason:expr, $meaning:expr $(,)?) => {
+    (@text $usual:literal, "") => { concat!($usual) };
+    (@text $usual:literal, $unit:tt) => { concat!($usual, " ", $unit) };
+    ($($path:ident).+, $unit:tt, $range:expr, $usual:literal, $reason:expr, $meaning:expr $(,)?) => {
         Input {
             key: declare!(@key $($path).+),
-            unit: $unit,
+            entry: concat!("tire.", declare!(@key $($path).+)),
+            unit: unit($unit),
             range: $range,
-            usual: $usual,
+            usual: $usual as f64,
+            usual_text: declare!(@text $usual, $unit),
             reason: $reason,
             scaling: Scaling::None,
             required: false,
@@ -59,9 +76,9 @@ macro_rules! declare {
 pub const INPUTS: &[Input] = &[
     declare!(
         unloaded_radius,
-        MILLIMETER,
+        "mm",
         [150.0, 600.0],
-        300.0,
+        300,
         "the reference tire",
         "Radius of the inflated tire without load",
     )
@@ -69,9 +86,9 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Radius),
     declare!(
         nominal_load,
-        KILONEWTON,
+        "kN",
         [0.5, 30.0],
-        4.0,
+        4,
         "the reference tire",
         "Load at which the other tire entries are given",
     )
@@ -79,17 +96,17 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         nominal_pressure,
-        PRESSURE_UNIT,
+        "kPa",
         PRESSURE,
-        220.0,
+        220,
         "a usual placard pressure, 32 lbf/in^2",
         "Pressure at which the other tire entries are given",
     ),
     declare!(
         vertical_stiffness,
-        PER_METER,
+        "kN/m",
         [20.0, 2000.0],
-        200.0,
+        200,
         "20 mm of deflection under the nominal load; common practice, no source",
         "Radial stiffness at the nominal pressure",
     )
@@ -97,16 +114,16 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         vertical_damping,
-        DAMPING,
+        "N*s/m",
         [0.0, 5000.0],
-        200.0,
+        200,
         "about one hundredth of critical; common practice, no source",
         "Radial damping",
     )
     .scaled(Scaling::Load),
     declare!(
         vertical_stiffness_pressure,
-        NUMBER,
+        "",
         [-2.0, 2.0],
         0.7,
         "air carries most of the load, the carcass the rest; common practice, no source",
@@ -115,7 +132,7 @@ pub const INPUTS: &[Input] = &[
     .of_pressure(),
     declare!(
         radius_fraction,
-        NUMBER,
+        "",
         [0.0, 1.0],
         0.33,
         "a tread pressed into its chord: one third",
@@ -123,7 +140,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         lateral.friction,
-        NUMBER,
+        "",
         [0.1, 3.0],
         0.9226,
         "SAE 870421 (1987), 3690 N at 4 kN; from memory",
@@ -132,7 +149,7 @@ pub const INPUTS: &[Input] = &[
     .required(),
     declare!(
         lateral.friction_fall,
-        NUMBER,
+        "",
         [-0.3, 0.8],
         0.1,
         "SAE 870421 (1987), about 0.096 at 4 kN; from memory",
@@ -140,7 +157,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         lateral.stiffness,
-        PER_DEGREE,
+        "kN/deg",
         [0.05, 10.0],
         1.027,
         "SAE 870421 (1987), 1027 N/deg at 4 kN; from memory",
@@ -150,7 +167,7 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         lateral.stiffness_peak_load,
-        KILONEWTON,
+        "kN",
         [0.5, 100.0],
         5.6,
         "SAE 870421 (1987), largest at 5.6 kN; from memory",
@@ -160,7 +177,7 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         lateral.stiffness_pressure,
-        NUMBER,
+        "",
         [-3.0, 3.0],
         0.3,
         PRACTICE,
@@ -169,7 +186,7 @@ pub const INPUTS: &[Input] = &[
     .of_pressure(),
     declare!(
         lateral.peak_load_pressure,
-        NUMBER,
+        "",
         [-3.0, 3.0],
         1.1,
         PRACTICE,
@@ -178,7 +195,7 @@ pub const INPUTS: &[Input] = &[
     .of_pressure(),
     declare!(
         lateral.shape,
-        NUMBER,
+        "",
         [1.01, 1.99],
         1.3,
         "Bakker, Nyborg and Pacejka, SAE 870421 (1987); from memory",
@@ -187,7 +204,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         lateral.curvature,
-        NUMBER,
+        "",
         [-20.0, 0.99],
         -0.7,
         "SAE 870421 (1987) at 4 kN; from memory",
@@ -195,9 +212,9 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         lateral.carcass_stiffness,
-        PER_METER,
+        "kN/m",
         [10.0, 2000.0],
-        120.0,
+        120,
         "a relaxation length of half a meter; common practice, no source",
         "Lateral stiffness of the standing tire between rim and road",
     )
@@ -205,7 +222,7 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         longitudinal.friction,
-        NUMBER,
+        "",
         [0.1, 3.0],
         1.059,
         "SAE 870421 (1987), 4235 N at 4 kN; from memory",
@@ -214,7 +231,7 @@ pub const INPUTS: &[Input] = &[
     .required(),
     declare!(
         longitudinal.friction_fall,
-        NUMBER,
+        "",
         [-0.3, 0.8],
         0.08,
         "SAE 870421 (1987) at 4 kN; from memory",
@@ -222,7 +239,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         longitudinal.stiffness,
-        KILONEWTON,
+        "kN",
         [5.0, 1000.0],
         128.8,
         "SAE 870421 (1987), 1288 N per percent of slip at 4 kN; from memory",
@@ -232,34 +249,34 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         longitudinal.stiffness_peak_load,
-        KILONEWTON,
+        "kN",
         [0.5, 100.0],
-        20.0,
+        20,
         "far above the loads of a car: the stiffness grows with load (SAE 870421)",
         "Load at which the slip stiffness is largest",
     )
     .scaled(Scaling::Load),
     declare!(
         longitudinal.stiffness_pressure,
-        NUMBER,
+        "",
         [-3.0, 3.0],
-        0.0,
+        0,
         "its sign differs from tire to tire",
         "Relative growth of the largest slip stiffness per relative growth of pressure",
     )
     .of_pressure(),
     declare!(
         longitudinal.peak_load_pressure,
-        NUMBER,
+        "",
         [-3.0, 3.0],
-        0.0,
+        0,
         "its sign differs from tire to tire",
         "Relative growth of the load of largest slip stiffness per relative growth of pressure",
     )
     .of_pressure(),
     declare!(
         longitudinal.shape,
-        NUMBER,
+        "",
         [1.01, 1.99],
         1.65,
         "SAE 870421 (1987); from memory",
@@ -267,7 +284,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         longitudinal.curvature,
-        NUMBER,
+        "",
         [-20.0, 0.99],
         0.6,
         "SAE 870421 (1987) at 4 kN; from memory",
@@ -275,9 +292,9 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         longitudinal.carcass_stiffness,
-        PER_METER,
+        "kN/m",
         [20.0, 5000.0],
-        400.0,
+        400,
         "three to four times the lateral; common practice, no source",
         "Longitudinal stiffness of the standing tire between rim and road",
     )
@@ -285,15 +302,15 @@ pub const INPUTS: &[Input] = &[
     .scaled(Scaling::Load),
     declare!(
         grip_pressure,
-        PRESSURE_UNIT,
+        "kPa",
         PRESSURE,
-        220.0,
+        220,
         "the default nominal pressure",
         "Pressure of best grip",
     ),
     declare!(
         grip_pressure_loss,
-        NUMBER,
+        "",
         [0.0, 10.0],
         0.25,
         "one percent lost at 20 percent off; common practice, no source",
@@ -301,7 +318,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         camber_thrust,
-        PER_RADIAN,
+        "1/rad",
         [-2.0, 5.0],
         0.57,
         "one percent of the load per degree; common practice, no source",
@@ -309,40 +326,40 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         camber_grip_loss,
-        PER_RADIAN_SQUARED,
+        "1/rad^2",
         [0.0, 100.0],
-        3.0,
+        3,
         "three percent at six degrees; common practice, no source",
         "Loss of lateral friction with the square of the inclination",
     ),
     declare!(
         camber_stiffness_loss,
-        PER_RADIAN_SQUARED,
+        "1/rad^2",
         [0.0, 100.0],
-        5.0,
+        5,
         "five percent at six degrees; common practice, no source",
         "Loss of cornering stiffness with the square of the inclination",
     ),
     declare!(
         trail,
-        MILLIMETER,
+        "mm",
         [0.0, 150.0],
-        30.0,
+        30,
         "a fifth of a usual contact length; common practice, no source",
         "Pneumatic trail at zero slip, nominal load and pressure",
     )
     .scaled(Scaling::Radius),
     declare!(
         trail_reach,
-        NUMBER,
+        "",
         [0.1, 10.0],
-        1.0,
+        1,
         "as the brush model",
         "Slip at which the trail vanishes, relative to the brush model",
     ),
     declare!(
         carcass_pressure,
-        NUMBER,
+        "",
         [-2.0, 2.0],
         0.5,
         PRACTICE,
@@ -351,23 +368,23 @@ pub const INPUTS: &[Input] = &[
     .of_pressure(),
     declare!(
         carcass_damping_time,
-        MILLISECOND,
+        "ms",
         [0.0, 100.0],
-        0.0,
+        0,
         "small beside the suspension's damping",
         "Damping of the carcass over its stiffness",
     ),
     declare!(
         relaxation_floor,
-        MILLIMETER,
+        "mm",
         [5.0, 500.0],
-        100.0,
+        100,
         "half a contact length",
         "Smallest relaxation length, what is left of it on a lifted wheel",
     ),
     declare!(
         rolling_resistance,
-        NUMBER,
+        "",
         [0.0, 0.2],
         0.012,
         "a usual radial street tire; common practice, no source",
@@ -375,7 +392,7 @@ pub const INPUTS: &[Input] = &[
     ),
     declare!(
         rolling_pressure_exponent,
-        NUMBER,
+        "",
         [-2.0, 2.0],
         -0.4,
         PRACTICE,

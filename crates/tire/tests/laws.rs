@@ -341,6 +341,9 @@ fn law_ranges_include_their_ends() {
 fn law_usual_tires_are_in_range() {
     for (i, input) in INPUTS.iter().enumerate() {
         assert!(INPUTS[..i].iter().all(|other| other.key != input.key));
+        assert_eq!(input.entry, format!("tire.{}", input.key));
+        let text = format!("{} {}", input.usual, input.unit.name);
+        assert_eq!(input.usual_text, text.trim(), "{}", input.key);
         let usual = input.usual_si(0.3, 4000.0);
         assert_eq!(usual, input.unit.to_si(input.usual), "{}", input.key);
     }

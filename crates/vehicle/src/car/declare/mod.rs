@@ -246,7 +246,7 @@ pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
             (geometry::ROWS, BY_COEFFICIENTS),
             (&spring::rows(), &[]),
             (compliance::ROWS, BY_COEFFICIENTS),
-            (&tire::rows(), &[]),
+            (tire::ROWS, &[]),
         ];
         for (rows, common) in tables {
             for row in rows {
