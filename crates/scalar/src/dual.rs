@@ -229,7 +229,9 @@ impl<T: Real, const N: usize, D: Slope<T>> Real for Dual<T, N, D> {
 #[cfg(test)]
 #[expect(
     clippy::disallowed_methods,
-    reason = "the platform's functions are what is compared with"
+    clippy::float_cmp,
+    clippy::unreadable_literal,
+    reason = "the platform's functions are what is compared with; figures stand as their sources print them; small whole products are exact"
 )]
 mod tests {
     use super::*;

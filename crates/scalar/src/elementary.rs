@@ -125,6 +125,11 @@ pub fn sin_cos<L: Elementary>(x: L) -> (L, L) {
 const TAN_PI_8: f64 = std::f64::consts::SQRT_2 - 1.0;
 
 /// Arctangent, in (-pi/2, pi/2).
+#[expect(
+    clippy::excessive_precision,
+    clippy::unreadable_literal,
+    reason = "the coefficients stand as the fit with 40 digits gave them"
+)]
 #[inline(always)]
 pub fn atan<L: Elementary>(x: L) -> L {
     let a = x.magnitude();
@@ -296,7 +301,8 @@ pub fn acos(x: f64) -> f64 {
 #[cfg(test)]
 #[expect(
     clippy::disallowed_methods,
-    reason = "the platform's functions are what is compared with"
+    clippy::float_cmp,
+    reason = "the platform's functions are what is compared with; special values are exact"
 )]
 mod tests {
     use super::*;

@@ -112,7 +112,7 @@ impl Parameter {
         if self.coordinate != Coordinate::Logit
             && let Some(end) = [low, high]
                 .into_iter()
-                .find(|v| self.to_coordinate(*v) == x)
+                .find(|v| self.to_coordinate(*v).to_bits() == x.to_bits())
         {
             return end;
         }
@@ -206,6 +206,7 @@ pub(crate) static PARAMETERS: [Parameter; 22] = [
 ];
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "limits are exact")]
 mod tests {
     use super::*;
 
