@@ -3,8 +3,9 @@
 
 mod common;
 
-use axletree_linkage::instant::{axle_roll_center, driver_forces, path, roll_center_by_force};
+use axletree_linkage::instant::{axle_roll_center, path};
 use axletree_linkage::*;
+use common::statics::{driver_forces, roll_center_by_force};
 use common::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -127,14 +128,15 @@ fn law_rates_agree_with_differences() {
     }
 }
 
-/// The height that needs no roll couple equals the velocity construction, also away from static.
+/// The height of a lateral force that needs no roll couple, from statics, equals the construction from
+/// velocities, also away from static.
 #[test]
 fn law_virtual_work_gives_the_roll_center() {
     for (name, s) in all() {
         if s.mechanism.carried == Carried::Wheel {
-            // What a lateral force at the patch lifts is what the patch moves sideways per travel.
+            // The lift of a lateral force at the patch is the patch's lateral displacement per travel.
             let c = s.mechanism.center;
-            let force = driver_forces(&s, &s.start, &[0.0, 1.0, 0.0, c.z(), 0.0, 0.0])[0];
+            let force = driver_forces(&s, &s.start, [0.0, 1.0, 0.0, c.z(), 0.0, 0.0])[0];
             let (_, v) = path(&s, &s.start, [c.x(), c.y(), 0.0]);
             assert!(
                 (force - v.y()).abs() < 1e-12 && v.y().abs() > 0.01,
@@ -222,16 +224,20 @@ fn law_curves_follow_exact_positions() {
             let spring = a.sides[0].spring.unwrap().compression(&s, &p);
             let bar = a.sides[1].bar.clone().unwrap().travel(&s, &p).unwrap();
             for (got, want, most) in [
-                (c.x.at(h, r), center.x(), bound.length),
-                (c.y.at(h, r), center.y(), bound.length),
-                (c.yaw.at(h, r), angles.yaw, bound.angle),
-                (c.pitch.at(h, r), angles.pitch, bound.angle),
+                (c.x.value_and_slope(h, r).0, center.x(), bound.length),
+                (c.y.value_and_slope(h, r).0, center.y(), bound.length),
+                (c.yaw.value_and_slope(h, r).0, angles.yaw, bound.angle),
+                (c.pitch.value_and_slope(h, r).0, angles.pitch, bound.angle),
                 (
-                    c.sides[0].spring.unwrap().at(h, r),
+                    c.sides[0].spring.unwrap().value_and_slope(h, r).0,
                     spring,
                     bound.compression,
                 ),
-                (c.sides[1].bar.unwrap().at(h, r), bar, bound.compression),
+                (
+                    c.sides[1].bar.unwrap().value_and_slope(h, r).0,
+                    bar,
+                    bound.compression,
+                ),
             ] {
                 assert!((got - want).abs() < most, "{name} {h} {r}: {got} {want}");
             }
@@ -250,10 +256,10 @@ fn law_curves_follow_exact_positions() {
             let h: f64 = rng.random_range(-0.07..0.07);
             let p = s.at(travel(h, 0.0, 0.0)).unwrap();
             let a = p.state.pose.angles();
-            assert!((c.toe.at(h) - a.yaw).abs() < 1e-4, "{name}");
-            assert!((c.tilt.at(h) - a.roll).abs() < 1e-4, "{name}");
-            assert!((c.z.at(h) - p.state.pose.center.z()).abs() < 1e-12);
-            assert!((c.y.at(h) - p.state.pose.center.y()).abs() < 1e-5);
+            assert!((c.toe.at(h)[0] - a.yaw).abs() < 1e-4, "{name}");
+            assert!((c.tilt.at(h)[0] - a.roll).abs() < 1e-4, "{name}");
+            assert!((c.z.at(h)[0] - p.state.pose.center.z()).abs() < 1e-12);
+            assert!((c.y.at(h)[0] - p.state.pose.center.y()).abs() < 1e-5);
         }
     }
 }

@@ -4,9 +4,9 @@
 mod common;
 
 use axletree_linkage::axle::{Panhard, ThreeLink, TorqueArm, pair};
-use axletree_linkage::corner::strut::slide;
 use axletree_linkage::instant::*;
 use axletree_linkage::*;
+use common::statics::{driver_forces, roll_center_by_force};
 use common::*;
 
 fn rods(list: &[(&str, Triple, Triple)]) -> Linkage {
@@ -35,7 +35,7 @@ fn k1() -> Solver {
 /// K2 likewise.
 fn k2() -> Solver {
     let mut parts = rods(&[("arm", [0.0, 360.0, 215.0], [0.0, 715.0, 190.0])]);
-    let mut strut = slide(
+    let mut strut = Joint::slide(
         "strut",
         mm([0.0, 655.0, 300.0]),
         mm([0.0, 575.0, 830.0]),
@@ -256,9 +256,9 @@ fn axle_report(parts: Linkage) -> AxleReport {
         sides: Default::default(),
     };
     let s = a.solver().unwrap();
-    // By force: what the height driver bears of a drive force of one at the patch.
+    // By statics: force of the height driver under a drive force of one at the patch.
     if !s.mechanism.over_constrained() {
-        let lambda = driver_forces(&s, &s.start, &[1.0, 0.0, 0.0, 0.0, -0.31, 0.0]);
+        let lambda = driver_forces(&s, &s.start, [1.0, 0.0, 0.0, 0.0, -0.31, 0.0]);
         let by_force = -100.0 * lambda[0] * 2.7 / 0.5;
         let r = a.report(&s, CAR, &[]).unwrap();
         near("by force", by_force, r.anti_squat, 1e-10, 0.0);

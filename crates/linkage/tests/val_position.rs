@@ -289,7 +289,7 @@ fn val_n8_slider_crank() {
     let mut parts = Linkage {
         members: vec![Member {
             name: "crank".into(),
-            on: Frame::Body,
+            on: BodyId::Body,
             hinge: [mm([-20.0, 0.0, 0.0]), mm([20.0, 0.0, 0.0])],
             bushings: [RUBBER; 2],
         }],
@@ -297,8 +297,8 @@ fn val_n8_slider_crank() {
     };
     parts.links.push(Link::new(
         "rod",
-        End::new(Attachment::member(0, mm(crank_end)), RUBBER),
-        End::new(Attachment::carrier(mm([0.0, 0.0, x60])), RUBBER),
+        LinkEnd::new(Attachment::member(0, mm(crank_end)), RUBBER),
+        LinkEnd::new(Attachment::carrier(mm([0.0, 0.0, x60])), RUBBER),
     ));
     planar(
         &mut parts,
@@ -307,8 +307,8 @@ fn val_n8_slider_crank() {
     for (i, z) in [x60, x60 + 60.0].into_iter().enumerate() {
         parts.joints.push(Joint {
             name: format!("slide {i}"),
-            guide: Frame::Body,
-            guided: Frame::Carrier,
+            guide: BodyId::Body,
+            guided: BodyId::Carrier,
             at: mm([0.0, 0.0, z]),
             blocked: vec![[0.0, 1.0, 0.0]],
             bushing: RUBBER,

@@ -1,0 +1,10 @@
+//! Positions of a mechanism over its travel.
+
+mod diagnose;
+mod newton;
+mod position;
+mod relaxed;
+mod solver;
+
+pub use position::{Position, Rates};
+pub use solver::{MAX_STRETCH, Solver};
