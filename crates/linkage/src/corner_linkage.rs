@@ -17,8 +17,8 @@ pub struct CornerLinkage {
     pub center: Triple,
     /// Spring, damper and bar end.
     pub side: Side,
-    /// Two points of the steering axis, lower and upper `[m, b]`. None for a wheel that does not steer,
-    /// and for one on a rack whose axis is to be found from its links.
+    /// Two points of the steering axis, lower and upper `[m, b]`. None for a wheel that does not
+    /// steer, and for one on a rack whose axis is to be found from its links.
     pub steering_axis: Option<[Triple; 2]>,
 }
 

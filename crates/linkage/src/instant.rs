@@ -2,17 +2,18 @@
 //!
 //! - Instant screw of a motion with velocity v of the center c and angular velocity w: direction
 //!   `w/|w|`, pitch `v.w/w^2`, and the point `c + w x v/w^2` of its axis.
-//! - Roll center of an axle: the height, in the plane across the car through its center, of a lateral
-//!   force that needs no roll couple. By virtual work, with the motion in pure roll at constant heave,
-//!   the force does no work: `v_y - w_x (z - c_z) = 0`, so `z = c_z + v_y/w_x`.
+//! - Roll center of an axle: the height, in the plane across the car through its center, of a
+//!   lateral force that needs no roll couple. By virtual work, with the motion in pure roll at
+//!   constant heave, the force does no work: `v_y - w_x (z - c_z) = 0`, so `z = c_z + v_y/w_x`.
 //! - Roll center of a pair of corners: on the center plane, on the line square to the path of the
-//!   point of the knuckle at the contact patch: `z = z_p + y_p (dy/dz)` over the patch that has moved.
+//!   point of the knuckle at the contact patch: `z = z_p + y_p (dy/dz)` over the patch that has
+//!   moved.
 //! - Anti-squat: the share of the load transfer that the links carry. The line from the patch (or
 //!   from the wheel center, where the body carries the drive torque) to the instant center has the
-//!   slope `-dx/ds` of that point's path; the links carry all of the load transfer at the slope h/L:
-//!   `-100 (dx/ds)/(h/L)` (Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 7). Anti-lift with
-//!   outboard rear brakes: the slope of the patch times the rear brake share; anti-dive at the front:
-//!   `+100 (dx/ds)/(h/L)` times the front brake share.
+//!   slope `-dx/ds` of that point's path; the links carry all of the load transfer at the slope
+//!   h/L: `-100 (dx/ds)/(h/L)` (Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 7).
+//!   Anti-lift with outboard rear brakes: the slope of the patch times the rear brake share;
+//!   anti-dive at the front: `+100 (dx/ds)/(h/L)` times the front brake share.
 
 use axletree_scalar::Vec3;
 
@@ -51,8 +52,8 @@ impl Screw {
         })
     }
 
-    /// Point at which the axis crosses the plane of constant coordinate `i`; none if it is parallel to
-    /// the plane.
+    /// Point at which the axis crosses the plane of constant coordinate `i`; none if it is parallel
+    /// to the plane.
     pub fn crossing(&self, i: usize, value: f64) -> Option<Triple> {
         let d = self.direction[i];
         if d.abs() < 1e-12 {

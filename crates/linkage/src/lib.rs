@@ -1,8 +1,8 @@
 //! A rigid body located by links: positions, instant axes, compliance and binding.
 //!
-//! Frame: fixed in the car's body, x forward, y left, z up from the ground at static (ISO 8855), `b`
-//! in the unit marks. Kinematics alone: tires do not deflect, and the ground moves with the wheels.
-//! Nothing here knows a car or a tire.
+//! Frame: fixed in the car's body, x forward, y left, z up from the ground at static (ISO 8855),
+//! `b` in the unit marks. Kinematics alone: tires do not deflect, and the ground moves with the
+//! wheels. Nothing here knows a car or a tire.
 //!
 //! ```
 //! use axletree_linkage::{AxleLinkage, AxleRange, FitBound, Longitudinal, Material, Side};
@@ -33,8 +33,8 @@
 //!
 //! - `travel`, `error`, `range`: positions in the travel, errors, limits of the travel.
 //! - `bushing`, `material`: bushings of link ends, and typical ones by material.
-//! - `parts`: rods, hinged members and joints; [`axle`] and [`corner`]: common locations of an axle and
-//!   of a wheel as lists of parts.
+//! - `parts`: rods, hinged members and joints; [`axle`] and [`corner`]: common locations of an axle
+//!   and of a wheel as lists of parts.
 //! - `pose`, `mechanism`: position and orientation; the parts as constraint equations.
 //! - `solve`: positions over the travel, exactly constrained or over-constrained.
 //! - `elements`: springs, dampers and bar ends.

@@ -1,9 +1,9 @@
 //! Materials of link ends and their typical stiffnesses.
 //!
 //! The figures are for one eye bushing of a suspension link, about 40 mm long and 45 mm across.
-//! They are common practice without a source, to be taken as ranges. The stiffnesses of one material
-//! depend on each other: a sleeve of length `l` that is evenly supported along its length has
-//! `conical = radial l^2/12`, which with 40 mm and the radial stiffness of rubber gives 2.7 to
+//! They are common practice without a source, to be taken as ranges. The stiffnesses of one
+//! material depend on each other: a sleeve of length `l` that is evenly supported along its length
+//! has `conical = radial l^2/12`, which with 40 mm and the radial stiffness of rubber gives 2.7 to
 //! 6.7 N*m/deg, within the range stated. Polyurethane is about four times as stiff as rubber in
 //! every direction. Hard plastic (acetal and similar) slides on its sleeve: it offers little
 //! resistance to a turn about the sleeve, but much to a tilt. A spherical end turns freely in all

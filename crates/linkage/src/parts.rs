@@ -1,15 +1,15 @@
 //! Parts of a linkage: rods, hinged members and joints.
 //!
-//! Three kinds of part connect the carrier (a solid axle or a knuckle) to the car's body. Points are
-//! given at the static position, in axes fixed in the body: x forward, y left, z up from the ground
-//! `[m]`.
+//! Three kinds of part connect the carrier (a solid axle or a knuckle) to the car's body. Points
+//! are given at the static position, in axes fixed in the body: x forward, y left, z up from the
+//! ground `[m]`.
 //!
 //! - A [`Link`] is a rod with its ends on two bodies; it keeps the distance of its ends.
-//! - A [`Member`] is hinged on the body or on the carrier: a wishbone, a bell crank, a trailing arm.
-//!   It adds one unknown, its angle.
+//! - A [`Member`] is hinged on the body or on the carrier: a wishbone, a bell crank, a trailing
+//!   arm. It adds one unknown, its angle.
 //! - A [`Joint`] guides one body by another in up to three directions at a point: a ball joint
-//!   (three), a strut that slides along its axis (two), the mount of a torque arm that holds only its
-//!   height (one).
+//!   (three), a strut that slides along its axis (two), the mount of a torque arm that holds only
+//!   its height (one).
 
 use crate::bushing::Bushing;
 
@@ -146,8 +146,8 @@ pub struct Joint {
     pub bushing: Bushing,
     /// Direction of its sleeve at static `[-, b]`.
     pub sleeve: Triple,
-    /// Whether the bushing has stiffness in the free directions too: true for the second pivot of an
-    /// arm, false for a slide.
+    /// Whether the bushing has stiffness in the free directions too: true for the second pivot of
+    /// an arm, false for a slide.
     pub all_round: bool,
 }
 

@@ -1,9 +1,9 @@
 //! Position and orientation of a carrier, and the three angles that describe it.
 //!
-//! Turns are relative to the static position, in axes fixed in the body (x forward, y left, z up from
-//! the ground at static). Their order is that of the equations of motion: yaw (toe) about z, roll
-//! (tilt) about the turned x, pitch about the wheel axis, `R = Rz(yaw) Rx(roll) Ry(pitch)`. With the
-//! wheel axis `n = R e_y`:
+//! Turns are relative to the static position, in axes fixed in the body (x forward, y left, z up
+//! from the ground at static). Their order is that of the equations of motion: yaw (toe) about z,
+//! roll (tilt) about the turned x, pitch about the wheel axis, `R = Rz(yaw) Rx(roll) Ry(pitch)`.
+//! With the wheel axis `n = R e_y`:
 //!
 //! ```text
 //! yaw = atan2(-n_x, n_y),   roll = asin n_z,   pitch = atan2(-R_zx, R_zz)

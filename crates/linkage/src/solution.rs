@@ -164,3 +164,98 @@ impl CornerLinkage {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::axle::{FourLink, Panhard, Rod};
+    use crate::corner::{DoubleWishbone, TieRod, Wishbone};
+    use crate::elements::Side;
+    use crate::material::Material;
+    use crate::parts::BodyId;
+    use crate::solve::work;
+
+    const CAR: Longitudinal = Longitudinal {
+        height: 0.5,
+        wheelbase: 2.7,
+        brake_share: 0.35,
+    };
+
+    fn axle_work(parts: crate::parts::Linkage) -> usize {
+        let axle = AxleLinkage {
+            parts,
+            center: [0.0, 0.0, 0.31],
+            half_track: 0.75,
+            sides: [Side::default(), Side::default()],
+        };
+        work::take();
+        axle.solve(AxleRange::default(), FitBound::default(), CAR)
+            .unwrap();
+        work::take()
+    }
+
+    fn corner_work() -> usize {
+        let rubber = Material::Rubber.bushing();
+        let wishbone = |inner, ball| Wishbone {
+            on: BodyId::Body,
+            inner,
+            inner_bushings: [rubber; 2],
+            ball,
+            ball_bushing: Material::Spherical.bushing(),
+        };
+        let wishbones = DoubleWishbone {
+            lower: wishbone(
+                [[0.18, 0.36, 0.2], [-0.16, 0.36, 0.205]],
+                [0.012, 0.705, 0.185],
+            ),
+            upper: wishbone(
+                [[0.1, 0.43, 0.455], [-0.14, 0.43, 0.45]],
+                [-0.02, 0.66, 0.48],
+            ),
+            tie_rod: TieRod {
+                on: BodyId::Rack,
+                inner: [-0.13, 0.35, 0.232],
+                outer: [-0.135, 0.685, 0.22],
+                bushings: [Material::Spherical.bushing(); 2],
+            },
+        };
+        let corner = CornerLinkage {
+            parts: wishbones.parts(),
+            center: [0.0, 0.735, 0.31],
+            side: Side::default(),
+            steering_axis: Some(wishbones.steering_axis()),
+        };
+        work::take();
+        corner
+            .solve(CornerRange::default(), FitBound::default(), CAR, None)
+            .unwrap();
+        work::take()
+    }
+
+    /// Linear systems for a whole end: 121 positions of an axle, 25 of a corner, and a few near
+    /// static. A step of Newton's method is one system; an over-constrained axle needs one more for
+    /// its rates.
+    #[test]
+    fn golden_work_of_a_whole_end() {
+        let rubber = Material::Rubber.bushing();
+        let lower = Rod::new([0.55, 0.5, 0.26], [0.0, 0.5, 0.22], rubber);
+        let upper = Rod::new([0.3, 0.35, 0.42], [0.0, 0.1, 0.46], rubber);
+        let triangulated = FourLink { lower, upper }.parts();
+        let parallel = FourLink {
+            lower,
+            upper: Rod::new([0.3, 0.33, 0.415], [0.0, 0.33, 0.45], rubber),
+        };
+        let across = Panhard {
+            rod: Rod::new([-0.12, -0.45, 0.31], [-0.12, 0.45, 0.3], rubber),
+        };
+        let over_constrained = parallel.parts().and(across.parts());
+        assert_eq!(
+            [
+                axle_work(triangulated),
+                axle_work(over_constrained),
+                corner_work()
+            ],
+            [366, 562, 80]
+        );
+    }
+}

@@ -1,9 +1,9 @@
 //! Steering axis: angles and offsets.
 //!
-//! Caster is the lean of the axis to the rear in side view, inclination (kingpin) its lean inward in
-//! front view. The mechanical trail is the distance from the wheel center forward to the point where
-//! the axis meets the ground, the scrub radius that from this point outboard to the contact patch
-//! (ISO 8855). The patch is straight below the wheel center.
+//! Caster is the lean of the axis to the rear in side view, inclination (kingpin) its lean inward
+//! in front view. The mechanical trail is the distance from the wheel center forward to the point
+//! where the axis meets the ground, the scrub radius that from this point outboard to the contact
+//! patch (ISO 8855). The patch is straight below the wheel center.
 //!
 //! A knuckle on two ball joints turns about the line through them. One on five rods turns about an
 //! instant axis: that of its motion with the rack at constant length of the spring, which is the
@@ -80,15 +80,15 @@ impl SteeringAxis {
 }
 
 impl CornerLinkage {
-    /// Two points of the steering axis: as given, else those of the instant axis of a corner with a rack
-    /// and a spring, at the ground and at twice the wheel center's height. None for a wheel that does
-    /// not steer.
+    /// Two points of the steering axis: as given, else those of the instant axis of a corner with a
+    /// rack and a spring, at the ground and at twice the wheel center's height. None for a wheel
+    /// that does not steer.
     pub fn steering_points(&self, solver: &Solver) -> Option<[Triple; 2]> {
         self.steering_axis.or_else(|| self.instant_steering(solver))
     }
 
-    /// Two points of the instant steering axis at static, at the ground and at twice the wheel center's
-    /// height.
+    /// Two points of the instant steering axis at static, at the ground and at twice the wheel
+    /// center's height.
     pub fn instant_steering(&self, solver: &Solver) -> Option<[Triple; 2]> {
         let spring = self.side.spring?;
         let p = &solver.start;

@@ -1,6 +1,11 @@
 //! Laws of the motion: lengths kept, rates against differences, mirror images, virtual work, curves
 //! against exact positions.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "closed forms by the platform's functions, compared within a tolerance"
+)]
+
 mod common;
 
 use axletree_linkage::instant::{axle_roll_center, path};
@@ -32,7 +37,8 @@ fn all() -> Vec<(&'static str, Solver)> {
     list
 }
 
-/// Distances of link ends, measured from the placed points, not from the solver's own misses.
+/// Distances of link ends, measured from the positions of the points, not from the solver's
+/// constraints.
 #[test]
 fn law_lengths_are_kept() {
     let mut checked = 0;
@@ -128,13 +134,14 @@ fn law_rates_agree_with_differences() {
     }
 }
 
-/// The height of a lateral force that needs no roll couple, from statics, equals the construction from
-/// velocities, also away from static.
+/// The height of a lateral force that needs no roll couple, from statics, equals the construction
+/// from velocities, also away from static.
 #[test]
 fn law_virtual_work_gives_the_roll_center() {
     for (name, s) in all() {
         if s.mechanism.carried == Carried::Wheel {
-            // The lift of a lateral force at the patch is the patch's lateral displacement per travel.
+            // The lift of a lateral force at the patch is the patch's lateral displacement per
+            // travel.
             let c = s.mechanism.center;
             let force = driver_forces(&s, &s.start, [0.0, 1.0, 0.0, c.z(), 0.0, 0.0])[0];
             let (_, v) = path(&s, &s.start, [c.x(), c.y(), 0.0]);
@@ -156,7 +163,7 @@ fn law_virtual_work_gives_the_roll_center() {
 }
 
 /// Symmetric axles give symmetric and antisymmetric motion; an asymmetric one does not; a mirrored
-/// corner gives mirrored curves.
+/// corner has mirrored curves.
 #[test]
 fn law_mirror_images() {
     for (name, s) in all() {
@@ -204,7 +211,7 @@ fn law_mirror_images() {
 }
 
 /// Polynomials against exact positions between the points they were fitted to, with their slopes at
-/// static; the bar's and spring's travel against placed points.
+/// static; the bar's and spring's travel against positions of points.
 #[test]
 fn law_curves_follow_exact_positions() {
     let mut rng = ChaCha8Rng::seed_from_u64(7);
@@ -264,7 +271,7 @@ fn law_curves_follow_exact_positions() {
     }
 }
 
-/// The report's toe-in and camber carry the signs stated there: compare with the spin axis itself.
+/// Toe-in and camber of the report have the signs stated there, compared with the spin axis itself.
 #[test]
 fn law_report_signs() {
     let c = whole_k10();

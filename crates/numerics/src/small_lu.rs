@@ -76,15 +76,15 @@ impl<const M: usize> SmallLu<M> {
         let mut x = [0.0; M];
         for i in 0..self.n {
             let mut s = b[self.order[i]];
-            for j in 0..i {
-                s -= self.a[i][j] * x[j];
+            for (a, x) in self.a[i].iter().zip(&x).take(i) {
+                s -= a * x;
             }
             x[i] = s;
         }
         for i in (0..self.n).rev() {
             let mut s = x[i];
-            for j in i + 1..self.n {
-                s -= self.a[i][j] * x[j];
+            for (a, x) in self.a[i].iter().zip(&x).take(self.n).skip(i + 1) {
+                s -= a * x;
             }
             x[i] = s / self.a[i][i];
         }
@@ -98,17 +98,18 @@ mod tests {
 
     const M: usize = 14;
 
-    /// Against `nalgebra`, a general-purpose library; both by elimination, so the difference is rounding.
+    /// Against `nalgebra`, a general-purpose library; both by elimination, so the difference is
+    /// rounding.
     #[test]
     fn val_solves_as_a_general_purpose_library_does() {
         use axletree_scalar::Real;
         let n = 9;
         let mut a = [[0.0; M]; M];
         let mut b = [0.0; M];
-        for i in 0..n {
-            b[i] = Real::cos(i as f64);
-            for (j, x) in a[i].iter_mut().enumerate().take(n) {
-                *x = Real::sin((i * i * 7 + j * j * 13 + i * j * 5) as f64);
+        for (i, (row, b)) in (0..9).zip(a.iter_mut().zip(&mut b)) {
+            *b = Real::cos(f64::from(i));
+            for (j, x) in (0..9).zip(row) {
+                *x = Real::sin(f64::from(i * i * 7 + j * j * 13 + i * j * 5));
             }
         }
         let lu = SmallLu::new(a, n);

@@ -65,7 +65,8 @@ fn add(d: &Bound<'_, PyDict>, sheet: LinkageSheet) -> PyResult<()> {
     )
 }
 
-/// The linkage of one end of a car: figures, curves, compliance, binding, and its lines for drawing.
+/// The linkage of one end of a car: figures, curves, compliance, binding, and its lines for
+/// drawing.
 #[pyfunction]
 pub fn kinematics<'py>(py: Python<'py>, car: &Car, end: &str) -> PyResult<Bound<'py, PyDict>> {
     if !["front", "rear"].contains(&end) {

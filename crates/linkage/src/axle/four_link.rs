@@ -1,6 +1,6 @@
 //! Four links: two lower and two upper. Upper links angled in plan carry the side load (a
-//! triangulated four-link); parallel ones need a Panhard bar or a Watt's linkage in addition, and the
-//! axle is then over-constrained.
+//! triangulated four-link); parallel ones need a Panhard bar or a Watt's linkage in addition, and
+//! the axle is then over-constrained.
 
 use crate::axle::rod::{Rod, pair};
 use crate::parts::Linkage;

@@ -1,5 +1,5 @@
-//! Three links along the car: two lower and one upper. They need a Panhard bar or a Watt's linkage in
-//! addition.
+//! Three links along the car: two lower and one upper. They need a Panhard bar or a Watt's linkage
+//! in addition.
 
 use crate::axle::rod::{Rod, pair};
 use crate::parts::Linkage;

@@ -1,6 +1,6 @@
-//! Torque arm: a lever fixed to the axle, whose front mount fixes its height and slides fore and aft
-//! and sideways. Two lower links locate the axle fore and aft; it needs a Panhard bar or a Watt's
-//! linkage in addition.
+//! Torque arm: a lever fixed to the axle, whose front mount fixes its height and slides fore and
+//! aft and sideways. Two lower links locate the axle fore and aft; it needs a Panhard bar or a
+//! Watt's linkage in addition.
 
 use crate::axle::rod::{Rod, pair};
 use crate::bushing::Bushing;

@@ -1,11 +1,12 @@
 //! Energy of binding at exact positions.
 //!
-//! The ends of links and the bushings of joints store energy as they twist and tilt (module `swing`),
-//! the bushings of hinged members as the members turn. An over-constrained linkage adds
-//! `1/2 sum k g^2` of its strained links at their equilibrium. The energy is zero at static; the moment
-//! against roll is its derivative by roll at constant heave, the force on the travel its derivative by
-//! heave. At the spin of least energy of a link the energy does not depend on the spin to first order,
-//! so the derivatives at constant spin are exact (dual numbers along the exact rates).
+//! The ends of links and the bushings of joints store energy as they twist and tilt (module
+//! `swing`), the bushings of hinged members as the members turn. An over-constrained linkage adds
+//! `1/2 sum k g^2` of its strained links at their equilibrium. The energy is zero at static; the
+//! moment against roll is its derivative by roll at constant heave, the force on the travel its
+//! derivative by heave. At the spin of least energy of a link the energy does not depend on the
+//! spin to first order, so the derivatives at constant spin are exact (dual numbers along the exact
+//! rates).
 
 use axletree_scalar::{Dual, Mat3, Real, Vec3};
 

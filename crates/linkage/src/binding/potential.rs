@@ -7,15 +7,17 @@
 //! ```
 //!
 //! The polynomial is the energy as long as no end runs solid. Each further term is that of one link
-//! that runs solid beyond its tilt limit, with the excess `e` of the module `bushing` and the square of
-//! the tilt t as a polynomial with the same terms. The force on the travel is `-dE/dh`, the moment on
-//! roll `-dE/dr`. There is no branch on a value; unused terms have a stiffness of zero.
+//! that runs solid beyond its tilt limit, with the excess `e` of the module `bushing` and the
+//! square of the tilt t as a polynomial with the same terms. The force on the travel is `-dE/dh`,
+//! the moment on roll `-dE/dr`. There is no branch on a value; unused terms have a stiffness of
+//! zero.
 
 use axletree_scalar::{Real, elementary, numbers};
 
 use crate::bushing::rounded_by;
 
-/// Number of terms of the polynomials: `h^2, h r, r^2, h^3, h^2 r, h r^2, r^3, h^4, h^3 r, h^2 r^2, h r^3, r^4`.
+/// Number of terms of the polynomials:
+/// `h^2, h r, r^2, h^3, h^2 r, h r^2, r^3, h^4, h^3 r, h^2 r^2, h r^3, r^4`.
 pub(crate) const TERMS: usize = 12;
 /// Number of links that may run solid.
 pub(crate) const SOLID: usize = 6;
@@ -55,7 +57,8 @@ numbers! {
     }
 }
 
-/// Products of powers of heave and roll, in the order of [`EXPONENTS`], and their derivatives by each.
+/// Products of powers of heave and roll, in the order of [`EXPONENTS`], and their derivatives by
+/// each.
 #[derive(Clone, Copy, Debug)]
 struct Products<T> {
     value: [T; TERMS],
@@ -228,11 +231,11 @@ mod tests {
 
     fn sample() -> Potential<f64> {
         let mut p = Potential::none();
-        for (i, c) in p.c.iter_mut().enumerate() {
-            *c = 100.0 * (1.0 + i as f64);
+        for (i, c) in (0..).zip(&mut p.c) {
+            *c = 100.0 * (1.0 + f64::from(i));
         }
-        for (i, c) in p.solid[0].tilt_squared.iter_mut().enumerate() {
-            *c = 0.3 + 0.01 * i as f64;
+        for (i, c) in (0..).zip(&mut p.solid[0].tilt_squared) {
+            *c = 0.3 + 0.01 * f64::from(i);
         }
         p.solid[0].limit = 0.05;
         p.solid[0].rate = 2e4;
@@ -259,6 +262,6 @@ mod tests {
             assert!((e.d[0] - got[1]).abs() < 1e-9 * (1.0 + got[1].abs()));
             assert!((e.d[1] - got[2]).abs() < 1e-9 * (1.0 + got[2].abs()));
         }
-        assert_eq!(p.at(0.0, 0.0)[0], 0.0);
+        assert!(p.at(0.0, 0.0)[0].abs() < 1e-300);
     }
 }

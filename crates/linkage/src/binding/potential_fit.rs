@@ -59,8 +59,8 @@ impl Binding {
         }
     }
 
-    /// Tilt limit and solid stiffness of each link and joint: those of the end with the smaller limit,
-    /// or of both ends where the limits are equal to 1 %.
+    /// Tilt limit and solid stiffness of each link and joint: those of the end with the smaller
+    /// limit, or of both ends where the limits are equal to 1 %.
     fn limits(&self) -> Vec<(f64, f64)> {
         let links = self.swings.iter().map(|s| {
             let [a, b] = s.seats.map(|s| (s.bushing.tilt_limit, s.bushing.solid));
@@ -107,8 +107,8 @@ impl Binding {
 struct Sample {
     soft: Dual<f64, 2>,
     full: Dual<f64, 2>,
-    /// Of each link and joint: energy added by running solid, and square of the largest tilt over its
-    /// limit.
+    /// Of each link and joint: energy added by running solid, and square of the largest tilt over
+    /// its limit.
     excess: Vec<(Dual<f64, 2>, f64)>,
 }
 
@@ -133,8 +133,8 @@ const ERROR_SHARE: f64 = 0.08;
 const ERROR_FLOOR: f64 = 5.0;
 
 impl FittedPotential {
-    /// Refuses a potential whose force or moment is off by more than 8 % of its largest value plus 5 N
-    /// or 5 N*m: the stiffnesses of link ends are not known better than that (our choice).
+    /// Refuses a potential whose force or moment is off by more than 8 % of its largest value plus
+    /// 5 N or 5 N*m: the stiffnesses of link ends are not known better than that (our choice).
     ///
     /// # Errors
     /// [`LinkageError::Fit`].
@@ -197,9 +197,9 @@ fn solid_terms(
     out
 }
 
-/// Square of one link's tilt as a polynomial. Where the link runs solid, it is fitted to energy, force
-/// and moment; elsewhere to the tilt itself with a small weight, or with a large one where it would
-/// otherwise exceed the onset of running solid.
+/// Square of one link's tilt as a polynomial. Where the link runs solid, it is fitted to energy,
+/// force and moment; elsewhere to the tilt itself with a small weight, or with a large one where it
+/// would otherwise exceed the onset of running solid.
 fn solid_term(
     (limit, stiffness): (f64, f64),
     l: usize,
@@ -226,8 +226,8 @@ fn solid_term(
                 // Energy per square of tilt.
                 let weight = stiffness * e * slope;
                 push(b, 0, weight + loose, (weight + loose) * target);
-                for k in 0..2 {
-                    push(b, k + 1, weight * travel[k], energy.d[k] * travel[k]);
+                for (k, (travel, slope)) in travel.into_iter().zip(energy.d).enumerate() {
+                    push(b, k + 1, weight * travel, slope * travel);
                 }
             } else {
                 let weight = if *strict { 0.3 * stiffness } else { loose };

@@ -1,10 +1,10 @@
 //! Energy of one link's ends, and of one joint.
 //!
 //! As the carrier moves, a link swings, and its sleeves turn relative to the bushings around them.
-//! With the direction u0 of the link at static and u now, its rotation is the smallest turn from u0 to
-//! u after a spin psi about u0. Relative to the body of an end, with the orientation R, the bushing
-//! turns by `R^T R_link`; twist and tilt of that turn give the energy (module `bushing`). The spin is
-//! that of least energy.
+//! With the direction u0 of the link at static and u now, its rotation is the smallest turn from u0
+//! to u after a spin psi about u0. Relative to the body of an end, with the orientation R, the
+//! bushing turns by `R^T R_link`; twist and tilt of that turn give the energy (module `bushing`).
+//! The spin is that of least energy.
 
 use axletree_scalar::{Dual, Mat3, Real, Vec3};
 

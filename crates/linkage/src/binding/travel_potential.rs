@@ -4,8 +4,8 @@
 //! E(s) = c_2 s^2 + c_3 s^3 + c_4 s^4  +  sum over links of 1/2 k e(t(s), limit)^2
 //! ```
 //!
-//! with the square of the tilt t as a polynomial with the same terms. A form of its own is cheaper: it
-//! has one variable, and room only for the few links that run solid within a corner's travel.
+//! with the square of the tilt t as a polynomial with the same terms. A form of its own is cheaper:
+//! it has one variable, and room only for the few links that run solid within a corner's travel.
 
 use axletree_scalar::{Real, numbers};
 
@@ -98,8 +98,8 @@ impl<T: Real> TravelPotential<T> {
 }
 
 impl TravelPotential<f64> {
-    /// The part of a potential without roll, with the first three of its links that run solid, which
-    /// are those of the largest energy.
+    /// The part of a potential without roll, with the first three of its links that run solid,
+    /// which are those of the largest energy.
     pub fn of(potential: &Potential<f64>) -> Self {
         let powers = |c: &[f64]| POWERS.map(|i| c[i]);
         let mut out = TravelPotential::none();
@@ -122,11 +122,11 @@ mod tests {
     #[test]
     fn one_travel_is_two_travels_without_roll() {
         let mut p = Potential::none();
-        for (i, c) in p.c.iter_mut().enumerate() {
-            *c = 100.0 * (1.0 + i as f64);
+        for (i, c) in (0..).zip(&mut p.c) {
+            *c = 100.0 * (1.0 + f64::from(i));
         }
-        for (i, c) in p.solid[0].tilt_squared.iter_mut().enumerate() {
-            *c = 0.3 + 0.01 * i as f64;
+        for (i, c) in (0..).zip(&mut p.solid[0].tilt_squared) {
+            *c = 0.3 + 0.01 * f64::from(i);
         }
         p.solid[0].limit = 0.02;
         p.solid[0].rate = 2e4;

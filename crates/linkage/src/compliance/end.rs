@@ -8,18 +8,18 @@
 //! - a joint resists displacement in its blocked directions (a pivot in all directions) and turn;
 //! - a subframe is supported by its mounts, in series with all that is fixed to it.
 //!
-//! The travel is held: the height of the wheel center, or height and roll of the axle, relative to the
-//! body. With the stiffness matrix K, the rows A of the coordinates held, and a load f,
+//! The travel is held: the height of the wheel center, or height and roll of the axle, relative to
+//! the body. With the stiffness matrix K, the rows A of the coordinates held, and a load f,
 //!
 //! ```text
 //! [K A^T; A 0] [x; reaction] = [f; 0]
 //! ```
 //!
-//! gives every displacement per unit load. Loads: lateral and longitudinal force at the patch fixed to
-//! the carrier (brakes on the carrier), longitudinal force at the wheel center (a wheel that passes no
-//! torque to its carrier: drive with the differential on the body, rolling resistance), aligning
-//! moment, brake torque. Displacements are those of the point the force acts on, so that matrices of
-//! the same point are symmetric (Maxwell).
+//! gives every displacement per unit load. Loads: lateral and longitudinal force at the patch fixed
+//! to the carrier (brakes on the carrier), longitudinal force at the wheel center (a wheel that
+//! passes no torque to its carrier: drive with the differential on the body, rolling resistance),
+//! aligning moment, brake torque. Displacements are those of the point the force acts on, so that
+//! matrices of the same point are symmetric (Maxwell).
 
 use axletree_scalar::Vec3;
 use nalgebra::{DMatrix, DVector};
@@ -126,8 +126,8 @@ impl CornerLinkage {
     /// Compliance of this corner (left) and its mirror image, on a subframe if there is one.
     ///
     /// # Errors
-    /// [`LinkageError::NoStiffness`] for bushings that leave a motion without stiffness; errors of the
-    /// subframe's mounts.
+    /// [`LinkageError::NoStiffness`] for bushings that leave a motion without stiffness; errors of
+    /// the subframe's mounts.
     pub fn compliance(
         &self,
         solver: &Solver,

@@ -6,10 +6,10 @@ use axletree_scalar::numbers;
 pub type ByWheel = [[f64; 2]; 2];
 
 numbers! {
-    /// Quasi-static compliance of the links of one end. Every matrix is `[of wheel][by wheel]`, left
-    /// first, with forces and displacements forward and left, moments and angles by the right-hand
-    /// rule, so that on both sides toe is positive to the left and tilt positive with the top to the
-    /// right.
+    /// Quasi-static compliance of the links of one end. Every matrix is `[of wheel][by wheel]`,
+    /// left first, with forces and displacements forward and left, moments and angles by the
+    /// right-hand rule, so that on both sides toe is positive to the left and tilt positive with
+    /// the top to the right.
     pub struct Compliance {
         /// Toe by lateral force at the patch `[rad/N]`.
         pub toe_lateral: [[T; 2]; 2],
@@ -40,8 +40,8 @@ pub struct EndCompliance {
     pub toe_patch: ByWheel,
     /// Longitudinal displacement of the patch fixed to the carrier by force there `[m/N]`.
     pub longitudinal_patch: ByWheel,
-    /// Wind-up: turn about the wheels' axis of the body that carries the differential (an axle on its
-    /// links, a subframe on its mounts), per torque about it; zero for corners on the body
+    /// Wind-up: turn about the wheels' axis of the body that carries the differential (an axle on
+    /// its links, a subframe on its mounts), per torque about it; zero for corners on the body
     /// `[rad/(N*m)]`.
     pub windup: f64,
 }

@@ -201,7 +201,8 @@ impl<'a> Network<'a> {
         Ok(())
     }
 
-    /// Adds a slide: in its blocked directions it is as compliant as a bushing that is free in the others.
+    /// Adds a slide: in its blocked directions it is as compliant as a bushing that is free in the
+    /// others.
     fn slide(
         &mut self,
         a: Option<usize>,

@@ -1,6 +1,7 @@
 //! Locations of one wheel, each a list of parts for the left side.
 //!
-//! The parts must leave one of the knuckle's six degrees of freedom, its travel, so they remove five.
+//! The parts must leave one of the knuckle's six degrees of freedom, its travel, so they remove
+//! five.
 //!
 //! - [`MacPherson`]: lower arm, sliding strut, tie rod.
 //! - [`DoubleWishbone`]: two wishbones and a tie rod.

@@ -1,6 +1,6 @@
 //! Semi-trailing arm: the knuckle is one piece with an arm hinged on the body at two points; the
-//! hinge is at an angle to the car in plan, and may be in front view. A hinge straight across makes a
-//! trailing arm, one straight along the car a swing axle.
+//! hinge is at an angle to the car in plan, and may be in front view. A hinge straight across makes
+//! a trailing arm, one straight along the car a swing axle.
 
 use crate::bushing::Bushing;
 use crate::parts::{BodyId, Joint, Linkage, Triple};
@@ -17,8 +17,8 @@ pub struct SemiTrailing {
 }
 
 impl SemiTrailing {
-    /// The arm as parts. The inner point is fixed in all directions, the outer one only square to the
-    /// hinge, so that no constraint is repeated.
+    /// The arm as parts. The inner point is fixed in all directions, the outer one only square to
+    /// the hinge, so that no constraint is repeated.
     pub fn parts(&self) -> Linkage {
         let [a, b] = self.hinge;
         let along: Triple = std::array::from_fn(|i| b[i] - a[i]);

@@ -1,4 +1,4 @@
-//! MacPherson strut: a lower arm, a strut that is fixed to the knuckle and slides through the top
+//! Strut suspension: a lower arm, a strut that is fixed to the knuckle and slides through the top
 //! mount, and a tie rod.
 
 use crate::bushing::Bushing;

@@ -46,7 +46,8 @@ impl AxleLinkage {
     /// Curves fitted over heave and roll.
     ///
     /// # Errors
-    /// [`LinkageError::Fit`] for a polynomial that is too far off, else the errors of the positions.
+    /// [`LinkageError::Fit`] for a polynomial that is too far off, else the errors of the
+    /// positions.
     pub fn curves(
         &self,
         solver: &Solver,

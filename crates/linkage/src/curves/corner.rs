@@ -64,7 +64,8 @@ impl CornerLinkage {
     /// Curves fitted over the travel.
     ///
     /// # Errors
-    /// [`LinkageError::Fit`] for a polynomial that is too far off, else the errors of the positions.
+    /// [`LinkageError::Fit`] for a polynomial that is too far off, else the errors of the
+    /// positions.
     pub fn curves(
         &self,
         solver: &Solver,
@@ -78,8 +79,8 @@ impl CornerLinkage {
     /// Curves fitted to exact positions.
     ///
     /// # Errors
-    /// [`LinkageError::Fit`] for a polynomial that is too far off, else the errors of bar and steering
-    /// axis.
+    /// [`LinkageError::Fit`] for a polynomial that is too far off, else the errors of bar and
+    /// steering axis.
     pub fn curves_through(
         &self,
         solver: &Solver,

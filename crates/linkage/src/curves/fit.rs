@@ -31,8 +31,8 @@ pub struct FitBound {
 }
 
 impl Default for FitBound {
-    /// 0.5 mm and 0.05 deg, less than a workshop can measure on a car; 1 mm of the roughly 100 mm that
-    /// springs, dampers and bar ends travel, 1 % of their force (our choice).
+    /// 0.5 mm and 0.05 deg, less than a workshop can measure on a car; 1 mm of the roughly 100 mm
+    /// that springs, dampers and bar ends travel, 1 % of their force (our choice).
     fn default() -> Self {
         FitBound {
             length: 0.5e-3,

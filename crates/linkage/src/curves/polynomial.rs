@@ -132,8 +132,8 @@ impl Curve<f64> {
         }
     }
 
-    /// Value at the travel `s`, by Horner's rule with rounded products: the value in reports of errors,
-    /// which may differ from [`Curve::at`] in the last digit.
+    /// Value at the travel `s`, by Horner's rule with rounded products: the value in reports of
+    /// errors, which may differ from [`Curve::at`] in the last digit.
     pub(crate) fn plain_value(&self, s: f64) -> f64 {
         self.c.iter().rev().fold(0.0, |sum, c| sum * s + c)
     }

@@ -1,10 +1,10 @@
 //! The end of an anti-roll bar with its drop link.
 //!
-//! The end swings about the bar's axis and is connected to the carrier or to a member by a drop link
-//! of constant length. With the arm `e` from the bar's axis to the end at static, the foot `h` of the
-//! arm, the attachment p and the length l of the drop link, the angle t of the arm follows from
-//! `|h + e_t - p| = l`, which has the form `A cos t + B sin t = C`. The travel of the bar's end is the
-//! arc `|e| t`, bump positive.
+//! The end swings about the bar's axis and is connected to the carrier or to a member by a drop
+//! link of constant length. With the arm `e` from the bar's axis to the end at static, the foot `h`
+//! of the arm, the attachment p and the length l of the drop link, the angle t of the arm follows
+//! from `|h + e_t - p| = l`, which has the form `A cos t + B sin t = C`. The travel of the bar's
+//! end is the arc `|e| t`, bump positive.
 
 use axletree_scalar::{Real, Vec3, elementary};
 

@@ -1,6 +1,7 @@
 //! Springs and dampers between two points.
 //!
-//! A spring or a damper is compressed by the decrease of the distance of its two points from static.
+//! A spring or a damper is compressed by the decrease of the distance of its two points from
+//! static.
 
 use axletree_scalar::Vec3;
 

@@ -1,4 +1,4 @@
-//! Springs, dampers and anti-roll bars between points of the body and of what moves.
+//! Springs, dampers and anti-roll bars between points of the body and of the moving parts.
 
 mod bar_end;
 mod force_element;

@@ -13,7 +13,8 @@ use crate::mechanism::state::{Carried, MEMBERS};
 use crate::parts::{BodyId, Joint, Link, Linkage, Member, Triple};
 
 impl Mechanism {
-    /// Checks the parts and turns them into equations; `center` is the carrier's at static `[m, b]`.
+    /// Checks the parts and turns them into equations; `center` is the carrier's at static
+    /// `[m, b]`.
     ///
     /// # Errors
     /// The fault of the parts, or [`LinkageError::Several`] with all of them.
@@ -155,8 +156,8 @@ impl Build {
     }
 }
 
-/// Checks that the blocked directions of a joint are one to three, of unit length and square to each
-/// other.
+/// Checks that the blocked directions of a joint are one to three, of unit length and square to
+/// each other.
 fn check_blocked(joint: &Joint) -> Result<(), LinkageError> {
     let fault = |reason| {
         Err(LinkageError::Direction {

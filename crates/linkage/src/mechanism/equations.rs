@@ -1,7 +1,7 @@
 //! The parts as equations for the pose of the carrier and the angles of the hinged members.
 //!
-//! The unknowns are the pose of the carrier (six, as a small displacement and a small turn about its
-//! center) and one angle for each member. With `p_a` and `p_b` the two points of a part,
+//! The unknowns are the pose of the carrier (six, as a small displacement and a small turn about
+//! its center) and one angle for each member. With `p_a` and `p_b` the two points of a part,
 //!
 //! ```text
 //! rod of length L:              g = |p_b - p_a| - L
@@ -9,8 +9,8 @@
 //! ```
 //!
 //! A point of the carrier moves with `v + w x (p - c)`, a point of a member in addition with its
-//! angle's rate times `a x (p - h)`, with a the hinge's axis and h a point of it. The derivative of a
-//! rod's g is therefore the force of a unit tension, written as a row: force, moment about the
+//! angle's rate times `a x (p - h)`, with a the hinge's axis and h a point of it. The derivative of
+//! a rod's g is therefore the force of a unit tension, written as a row: force, moment about the
 //! center, moment about each hinge. The same row serves statics.
 //!
 //! The travel is given by drivers: the height of the center and, for an axle, the sine of its roll
@@ -49,8 +49,8 @@ impl Mechanism {
         6 + self.hinges.len()
     }
 
-    /// Whether there are more constraints and drivers than unknowns, so that the linkage moves only by
-    /// deflection of its link ends.
+    /// Whether there are more constraints and drivers than unknowns, so that the linkage moves only
+    /// by deflection of its link ends.
     pub fn over_constrained(&self) -> bool {
         self.constraints.len() + self.carried.drivers() > self.unknowns()
     }

@@ -10,7 +10,7 @@ use crate::solution::{AxleSolution, CornerSolution};
 use crate::travel::Travel;
 
 /// Points over the travel; odd, so that static is one of them for a symmetric range.
-const POINTS: usize = 81;
+const POINTS: u32 = 81;
 
 /// Roll of the axle.
 const ROLL: Quantity = Quantity::new("roll", "rad", "Roll of the axle, left side up");
@@ -27,9 +27,9 @@ const FORCE: Quantity = Quantity::new("force", "N", "Force of binding against th
 
 /// Evenly spaced values, both ends included.
 fn spread(low: f64, high: f64) -> Vec<f64> {
-    let last = (POINTS - 1) as f64;
+    let last = f64::from(POINTS - 1);
     (0..POINTS)
-        .map(|i| low + (high - low) * i as f64 / last)
+        .map(|i| low + (high - low) * f64::from(i) / last)
         .collect()
 }
 

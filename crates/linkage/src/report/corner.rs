@@ -115,8 +115,9 @@ const FORWARD: Quantity = Quantity::new("forward", "m", "Displacement of the whe
 const OUTWARD: Quantity = Quantity::new("outward", "m", "Displacement of the contact outward");
 
 impl CornerSolution {
-    /// Tables of the corners, with the force of binding over the travel of `range`. A pair that steers
-    /// has anti-dive and the figures of its steering axis, another anti-squat, anti-lift and wind-up.
+    /// Tables of the corners, with the force of binding over the travel of `range`. A pair that
+    /// steers has anti-dive and the figures of its steering axis, another anti-squat, anti-lift and
+    /// wind-up.
     ///
     /// # Errors
     /// Errors of the positions over the range.

@@ -16,7 +16,8 @@ pub struct LinkageSheet {
     pub curves: Vec<Column>,
     /// Force or moment of binding over the travel, with parts of its energy, exact.
     pub binding: Vec<Column>,
-    /// Compliance of the left wheel: the first row by its own load, the second by the right wheel's.
+    /// Compliance of the left wheel: the first row by its own load, the second by the right
+    /// wheel's.
     pub compliance: Vec<Column>,
     /// Stiffness against wind-up; none where nothing winds up `[N*m/rad]`.
     pub windup: Option<f64>,

@@ -1,11 +1,11 @@
 //! Reasons why a linkage has no solution, with the names of the links responsible.
 //!
-//! At a singular position the rows of constraints and drivers have a left null vector w, `w^T J = 0`:
-//! forces of the links that are in equilibrium on the carrier without a load. The links with a large
-//! share of it are named. If the drivers have a share of it, the links oppose the travel itself: the
-//! linkage locks. If they have none, the links alone have become dependent: a dead center. The right
-//! null vector is the motion that remains free. Turns are weighted by 0.5 m to make them comparable
-//! with displacements.
+//! At a singular position the rows of constraints and drivers have a left null vector w,
+//! `w^T J = 0`: forces of the links that are in equilibrium on the carrier without a load. The
+//! links with a large share of it are named. If the drivers have a share of it, the links oppose
+//! the travel itself: the linkage locks. If they have none, the links alone have become dependent:
+//! a dead center. The right null vector is the motion that remains free. Turns are weighted by 0.5
+//! m to make them comparable with displacements.
 
 use nalgebra::{DMatrix, SVD};
 

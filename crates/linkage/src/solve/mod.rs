@@ -6,5 +6,7 @@ mod position;
 mod relaxed;
 mod solver;
 
+#[cfg(test)]
+pub(crate) use position::work;
 pub use position::{Position, Rates};
 pub use solver::{MAX_STRETCH, Solver};

@@ -50,6 +50,8 @@ pub(crate) fn assemble(
     state: &MechanismState<f64>,
     want: Travel,
 ) -> (SmallMatrix<SIZE>, [f64; SIZE], usize) {
+    #[cfg(test)]
+    work::count();
     let bodies = m.bodies(state, want.rack);
     let (mut a, mut g) = ([[0.0; SIZE]; SIZE], [0.0; SIZE]);
     let count = m.constraints.len();
@@ -89,4 +91,23 @@ pub(crate) fn gaps(m: &Mechanism, state: &MechanismState<f64>, rack: f64) -> Vec
     (0..m.constraints.len())
         .map(|i| m.constraint(&bodies, i).0)
         .collect()
+}
+
+/// Count of the linear systems assembled on this thread, for tests that pin work.
+#[cfg(test)]
+pub(crate) mod work {
+    use std::cell::Cell;
+
+    thread_local! {
+        static SYSTEMS: Cell<usize> = const { Cell::new(0) };
+    }
+
+    pub(super) fn count() {
+        SYSTEMS.set(SYSTEMS.get() + 1);
+    }
+
+    /// Systems assembled since the last call.
+    pub(crate) fn take() -> usize {
+        SYSTEMS.take()
+    }
 }

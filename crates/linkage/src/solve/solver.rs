@@ -1,8 +1,8 @@
 //! Positions along the travel, followed from static.
 //!
 //! An exactly constrained linkage has as many constraints and drivers as unknowns: Newton's method
-//! with the analytic rows converges to rounding in a few steps. An over-constrained linkage moves only
-//! by deflection of its link ends: see the module `relaxed`.
+//! with the analytic rows converges to rounding in a few steps. An over-constrained linkage moves
+//! only by deflection of its link ends: see the module `relaxed`.
 //!
 //! From a known position the next one is predicted with the rates and corrected. The step is halved
 //! where the correction does not converge, or where the determinant of the rows changes sign or
@@ -184,7 +184,8 @@ impl Solver {
     }
 }
 
-/// Error for a linkage that does not fit together, with the gaps of the position nearest to fitting.
+/// Error for a linkage that does not fit together, with the gaps of the position nearest to
+/// fitting.
 fn not_assembled(m: &Mechanism, described: &MechanismState<f64>, at: Travel) -> LinkageError {
     let state = relaxed::nearest(m, described, at);
     let gaps = gaps(m, &state, at.rack);

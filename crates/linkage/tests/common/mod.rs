@@ -272,7 +272,7 @@ pub fn whole_k10() -> CornerLinkage {
     }
 }
 
-/// A strut corner; the spring and damper stand on the sliding axis.
+/// A strut corner with spring and damper on the sliding axis.
 pub fn strut_corner() -> CornerLinkage {
     let strut = MacPherson {
         lower: Wishbone {

@@ -55,8 +55,8 @@ fn rows(s: &Solver, p: &Position) -> Vec<Vec<f64>> {
     all
 }
 
-/// Forces of the drivers of an exactly constrained linkage under a wrench on the carrier (force, moment
-/// about its center): `J^T lambda = wrench`.
+/// Forces of the drivers of an exactly constrained linkage under a wrench on the carrier (force,
+/// moment about its center): `J^T lambda = wrench`.
 pub fn driver_forces(s: &Solver, p: &Position, wrench: [f64; 6]) -> Vec<f64> {
     let rows = rows(s, p);
     let n = s.mechanism.unknowns();
