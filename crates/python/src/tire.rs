@@ -1,4 +1,4 @@
-//! Tires and their fitting.
+//! Fitting of tires to measured data.
 
 use axletree_tire::TireSpec;
 use axletree_tire::fit::{ForceRow, fit};
@@ -9,11 +9,12 @@ use pyo3::types::PyDict;
 use crate::errors::TireError;
 use crate::signals::interruptible;
 
-/// Fits a tire to measured rows, starting from a usual street tire.
+/// Fits a tire to measured rows, starting from a typical street tire.
 ///
-/// Parameters: columns of equal length: `load` [N], `slip_angle` [rad, positive for a force to the
-/// left], `slip_ratio` [-], `camber` [rad, top to the right], `pressure` [Pa]; measured `fx`, `fy` [N], `mz`
-/// [N m], each a column or `None`; `unloaded_radius` [m] and `nominal_load` [N] of the start. Returns a dict:
+/// Parameters: columns of equal length: `load` `[N]`, `slip_angle`
+/// `[rad, positive for a force to the left]`, `slip_ratio` `[-]`, `camber`
+/// `[rad, top to the right]`, `pressure` `[Pa]`; measured `fx`, `fy` `[N]`, `mz` `[N*m]`, each a
+/// column or `None`; `unloaded_radius` `[m]` and `nominal_load` `[N]` of the start. Returns a dict:
 /// `fitted` (name to (value, standard error)), `residuals` (channel to root mean square), `notes`.
 #[pyfunction]
 pub fn fit_tire<'py>(
@@ -44,7 +45,7 @@ pub fn fit_tire<'py>(
         .find(|(_, length)| length.is_some_and(|l| l != n))
     {
         return Err(PyValueError::new_err(format!(
-            "columns must be equally long: load has {n} rows, {name} has {length}"
+            "columns must have equal lengths: load has {n} rows, {name} has {length}"
         )));
     }
     let measured = |column: &Option<Vec<f64>>, i: usize| column.as_ref().map(|c| c[i]);
