@@ -136,20 +136,20 @@ def steady_state(
 
 @dataclass(frozen=True)
 class Mode:
-    """One mode of a linearized car.
+    """Mode of a linearized car.
 
     Attributes
     ----------
     name : str
-        What moves in it.
+        Name of the mode, after the dominant motion.
     frequency : float
         Undamped natural frequency [Hz].
     damping : float
         Damping ratio [-].
     eigenvalue : complex
-        [1/s]
+        Eigenvalue [1/s].
     shares : dict of str to float
-        Share of each state in it, adding up to 1.
+        Share of each state in the mode; the shares sum to 1.
     """
 
     name: str
@@ -189,7 +189,7 @@ class Linearization(ByContent):
         self.units = dict([*raw["states"], *raw["inputs"], *raw["outputs"]])
         self.state: Array = raw["state"]
         self._modes = [
-            Mode(name, frequency, damping, complex(re, im), dict(zip(self.state_names, shares)))
+            Mode(name, frequency, damping, complex(re, im), dict(zip(self.state_names, shares, strict=True)))
             for name, frequency, damping, re, im, shares in raw["modes"]
         ]
 

@@ -53,7 +53,7 @@ class Axis(NamedTuple):
         if abs(along) < 1e-9:
             return None
         far = (value - self.point[coordinate]) / along
-        x, y, z = (p + far * d for p, d in zip(self.point, self.direction))
+        x, y, z = (p + far * d for p, d in zip(self.point, self.direction, strict=True))
         return (x, y, z)
 
 

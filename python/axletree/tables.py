@@ -126,7 +126,7 @@ class Comparison(ByContent):
             if self._differences():
                 cells.append("")
             rows.append([*cells, ""])
-        for metric, values in zip(self.metrics, self.values):
+        for metric, values in zip(self.metrics, self.values, strict=True):
             cells = [metric["key"]]
             unit = ""
             for value in values:
@@ -146,7 +146,7 @@ class Comparison(ByContent):
         """Warnings of cars that lift a wheel or roll over."""
         found = []
         for maneuver, endings in self.outcomes.items():
-            for i, (name, (outcome, _, _)) in enumerate(zip(self.names, endings)):
+            for i, (name, (outcome, _, _)) in enumerate(zip(self.names, endings, strict=True)):
                 metrics = {
                     metric["name"]: float(self.values[row, i])
                     for row, metric in enumerate(self.metrics)
@@ -176,7 +176,7 @@ class Comparison(ByContent):
             frame["difference"] = self.values[:, 1] - self.values[:, 0]
         frame["unit"] = [m["unit"] for m in self.metrics]
         frame.attrs["outcomes"] = {
-            maneuver: dict(zip(self.names, (name for name, _, _ in endings)))
+            maneuver: dict(zip(self.names, (name for name, _, _ in endings), strict=True))
             for maneuver, endings in self.outcomes.items()
         }
         return frame
@@ -256,14 +256,14 @@ class Sweep(ByContent):
         units += [display_unit(m["unit"])[1] for m in self.metrics]
         names = [path for path, _, _ in self.settings]
         names += [f"{m}.outcome" for m in maneuvers] + [m["key"] for m in self.metrics]
-        rows = [[f"{n} [{u}]" if u else n for n, u in zip(names, units)]]
+        rows = [[f"{n} [{u}]" if u else n for n, u in zip(names, units, strict=True)]]
         for i, point in enumerate(self.points):
             row = [
                 x if isinstance(x, str) else shown(x, u)[0]
-                for x, (_, u, _) in zip(point, self.settings)
+                for x, (_, u, _) in zip(point, self.settings, strict=True)
             ]
             row += [self.outcomes[m][i][0] for m in maneuvers]
-            row += [shown(float(v), m["unit"])[0] for v, m in zip(self.values[i], self.metrics)]
+            row += [shown(float(v), m["unit"])[0] for v, m in zip(self.values[i], self.metrics, strict=True)]
             rows.append(row)
         return rows
 
