@@ -1,9 +1,9 @@
 """Axletree: vehicle dynamics of rear-drive cars with solid or independent rear axles.
 
 A simulation is not a test. Real grip, parts and surfaces differ. Approach a predicted limit step by
-step, at a sanctioned event on a closed course. Follow the rules of the event and the class, the makers'
-torque and alignment figures and local law. Have structural, brake and steering work done or inspected by
-a qualified person.
+step, at a sanctioned event on a closed course. Follow the rules of the event and the class, the
+makers' torque and alignment figures and local law. Have structural, brake and steering work done or
+inspected by a qualified person.
 
 >>> import axletree as axt
 >>> car = axt.Car.load("bramble-solid")

@@ -142,7 +142,10 @@ def parser() -> argparse.ArgumentParser:
             help="maneuvers to run (default: %(default)s)",
         )
         to.add_argument(
-            "-o", "--out", default=".", help="folder for the figure and the CSV file (default: current)"
+            "-o",
+            "--out",
+            default=".",
+            help="folder for the figure and the CSV file (default: current)",
         )
 
     two = commands.add_parser("compare", help="compare cars in maneuvers")
@@ -156,7 +159,9 @@ def parser() -> argparse.ArgumentParser:
     three.add_argument("start", help='first value, such as "16 mm"')
     three.add_argument("stop", help='last value, such as "28 mm"')
     three.add_argument("count", type=int, help="number of values")
-    three.add_argument("--plot", help="metric of the figure, such as slalom.top_speed (default: the first)")
+    three.add_argument(
+        "--plot", help="metric of the figure, such as slalom.top_speed (default: the first)"
+    )
     maneuvers(three)
     three.set_defaults(call=sweep)
     return top

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 class Entries(Sequence[dict[str, Any]]):
     """Editable entries of a car.
 
-    A sequence of dicts with path, value (SI), written (text in the file), unit, allowed (SI), choices,
-    meaning, reason and is_default. A path is ``in`` it if the car has that entry.
+    A sequence of dicts with path, value (SI), written (text in the file), unit, allowed (SI),
+    choices, meaning, reason and is_default. A path is ``in`` it if the car has that entry.
     """
 
     def __init__(

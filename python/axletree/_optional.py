@@ -24,7 +24,7 @@ def needs(extra: str, module: str) -> Any:
     try:
         return importlib.import_module(module)
     except ImportError as error:
-        library = module.split(".")[0]
+        library = module.split(".", maxsplit=1)[0]
         raise ImportError(
             f'{library} is not installed: run pip install "axletree[{extra}]"'
         ) from error

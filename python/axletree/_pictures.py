@@ -1,7 +1,7 @@
 """Figures of results, dispatched on the type of the result.
 
-Results know these two functions only. The modules of ``axletree.plot``, which know the results, register
-how each type is drawn: a figure for a new type of result is one registered function.
+Results know these two functions only. The modules of ``axletree.plot``, which know the results,
+register how each type is drawn: a figure for a new type of result is one registered function.
 """
 
 from __future__ import annotations

@@ -20,8 +20,9 @@ Array = np.ndarray[Any, np.dtype[np.float64]]
 def static_sheet(car: AnyCar) -> Sheet:
     """The static sheet of a car.
 
-    Corner loads, wheel rates, ride frequencies, damping ratios, roll stiffness and its distribution, roll
-    centers, anti-dive and anti-squat, roll steer, camber gain, roll and understeer gradients.
+    Corner loads, wheel rates, ride frequencies, damping ratios, roll stiffness and its
+    distribution, roll centers, anti-dive and anti-squat, roll steer, camber gain, roll and
+    understeer gradients.
 
     Raises
     ------
@@ -37,7 +38,8 @@ def static_sheet(car: AnyCar) -> Sheet:
 class SteadyState(ByContent):
     """Steady state: quantities of the body and of each wheel, with the state and inputs that hold it.
 
-    ``trim["roll"]`` is a quantity of the body, ``trim.wheels["front_left"]["load"]`` one of a wheel; SI.
+    ``trim["roll"]`` is a quantity of the body, ``trim.wheels["front_left"]["load"]`` one of a
+    wheel; SI.
 
     Attributes
     ----------
@@ -189,7 +191,13 @@ class Linearization(ByContent):
         self.units = dict([*raw["states"], *raw["inputs"], *raw["outputs"]])
         self.state: Array = raw["state"]
         self._modes = [
-            Mode(name, frequency, damping, complex(re, im), dict(zip(self.state_names, shares, strict=True)))
+            Mode(
+                name,
+                frequency,
+                damping,
+                complex(re, im),
+                dict(zip(self.state_names, shares, strict=True)),
+            )
             for name, frequency, damping, re, im, shares in raw["modes"]
         ]
 

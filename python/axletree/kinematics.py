@@ -104,17 +104,19 @@ class Kinematics(ByContent):
     solid : bool
         True for a solid axle, false for the left of a mirrored pair of corners.
     figures : dict of str to float or None
-        Roll center, anti effects, steer and camber gains, motion ratios, binding stiffness and wind-up
-        stiffness; SI, anti effects in percent. ``units`` and ``meanings`` have the same keys.
+        Roll center, anti effects, steer and camber gains, motion ratios, binding stiffness and
+        wind-up stiffness; SI, anti effects in percent. ``units`` and ``meanings`` have the same
+        keys.
     curves : Curves
         Exact curves over travel (a corner) or over heave and roll (an axle).
     binding : Curves
-        Exact binding moment over the roll of an axle, or binding force over the travel of a corner, with
-        the energy in strained links and in link ends at their tilt limit.
+        Exact binding moment over the roll of an axle, or binding force over the travel of a corner,
+        with the energy in strained links and in link ends at their tilt limit.
     compliance : dict of str to (own, other, unit)
         Response of the left wheel to its own loads and to those of the right wheel.
     fit_errors : dict of str to (unit, float)
-        Largest departure of the fitted curves, which the equations of motion use, from the exact ones.
+        Largest departure of the fitted curves, which the equations of motion use, from the exact
+        ones.
     pieces : list of Piece
         Lines of the linkage at rest.
     axes : dict of str to Axis
@@ -157,7 +159,9 @@ class Kinematics(ByContent):
         for key, (own, other, unit) in self.compliance.items():
             text, name = shown(own, unit)
             across, _ = shown(other, unit)
-            rows.append([key, text, name, f"by the wheel's own load; by the other wheel's load: {across}"])
+            rows.append(
+                [key, text, name, f"by the wheel's own load; by the other wheel's load: {across}"]
+            )
         return rows
 
     def _title(self) -> str:

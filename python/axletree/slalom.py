@@ -41,8 +41,8 @@ class Driver:
     feedback : float
         Scale of the feedback: a larger value is weaker feedback [m/rad].
     gains : list of float
-        Steering-wheel angle per departure of lateral position, lateral velocity, heading, yaw rate and
-        hands from the rhythm.
+        Steering-wheel angle per departure of lateral position, lateral velocity, heading, yaw rate
+        and hands from the rhythm.
     """
 
     speed: float
@@ -88,17 +88,17 @@ class TopSpeed(ByContent):
     Attributes
     ----------
     speed : float or None
-        Highest speed that can be sustained in rhythm [m/s]; ``None`` if none was found, with the reason in
-        `outcome`. A driver who
-        enters with a phase lead and uses it up over eight cones can be 3 to 4 % faster, once.
+        Highest speed that can be sustained in rhythm [m/s]; ``None`` if none was found, with the
+        reason in `outcome`. A driver who enters with a phase lead and uses it up over eight cones
+        can be 3 to 4 % faster, once.
     limited_by : str or None
         Constraint that limits the speed: ``"cone"``, ``"sideslip"``, ``"steering_rate"``,
         ``"steering_lock"``, ``"wheel_lift"`` or ``"power"``.
     driver : Driver or None
         Driver found for this car.
     run : SlalomRun or None
-        The course driven by that driver from a straight approach. It does not change `speed`; if the car
-        hits a cone, the outcome of the run names it.
+        The course driven by that driver from a straight approach. It does not change `speed`; if
+        the car hits a cone, the outcome of the run names it.
     metrics : dict of str to float or None
         Metrics, SI; ``None`` for a metric that this search does not define.
     outcome, message : str

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Union
 
 from . import _core
+from ._optional import needs
 from .maneuvers import Maneuver
 from .tables import Comparison, Sweep
-from ._optional import needs
 from .units import Quantity, si, text_of
 
 #: Progress report: ``True`` draws a bar, a function is called with the completed share, 0 to 1.
@@ -96,8 +96,8 @@ def sweep(
     maneuvers : Maneuver or sequence of Maneuver
         Maneuvers that each car is driven through.
     design : str
-        ``"grid"``: all combinations of the values, the last entry varying fastest. ``"one_at_a_time"``:
-        one entry varied at a time, the others at the car's own values.
+        ``"grid"``: all combinations of the values, the last entry varying fastest.
+        ``"one_at_a_time"``: one entry varied at a time, the others at the car's own values.
     progress : bool or callable
         Draw a progress bar (needs tqdm), or call a function with the completed share, 0 to 1.
     threads : int, optional
@@ -106,8 +106,9 @@ def sweep(
     Returns
     -------
     Sweep
-        Rows in the order of the combinations. A car that cannot be assembled, or a run that ends early,
-        keeps its row with its outcome; `faults` gives the reason why a car could not be assembled.
+        Rows in the order of the combinations. A car that cannot be assembled, or a run that ends
+        early, keeps its row with its outcome; `faults` gives the reason why a car could not be
+        assembled.
 
     Raises
     ------
@@ -162,5 +163,8 @@ def compare(
     with _Bar(progress, len(cars)) as report:
         raw = _core.compare(list(cars.items()), _requested(maneuvers), report, _threads(threads))
     return Comparison(
-        raw["names"], raw["columns"], raw["values"], dict(zip(raw["maneuvers"], raw["outcomes"], strict=True))
+        raw["names"],
+        raw["columns"],
+        raw["values"],
+        dict(zip(raw["maneuvers"], raw["outcomes"], strict=True)),
     )

@@ -263,7 +263,10 @@ class Sweep(ByContent):
                 for x, (_, u, _) in zip(point, self.settings, strict=True)
             ]
             row += [self.outcomes[m][i][0] for m in maneuvers]
-            row += [shown(float(v), m["unit"])[0] for v, m in zip(self.values[i], self.metrics, strict=True)]
+            row += [
+                shown(float(v), m["unit"])[0]
+                for v, m in zip(self.values[i], self.metrics, strict=True)
+            ]
             rows.append(row)
         return rows
 

@@ -50,10 +50,10 @@ def fit_tire(
     Parameters
     ----------
     rows : mapping of str to sequence of float
-        Columns of equal length, such as a pandas frame: ``load`` [N] and at least one of ``fx``, ``fy``
-        [N], ``mz`` [N*m]. Optional: ``slip_angle`` [rad, positive for a force to the left, the opposite of
-        ISO 8855], ``slip_ratio`` [-], ``camber`` [rad, top to the right], default 0; ``pressure`` [Pa],
-        default 220 kPa.
+        Columns of equal length, such as a pandas frame: ``load`` [N] and at least one of ``fx``,
+        ``fy`` [N], ``mz`` [N*m]. Optional: ``slip_angle`` [rad, positive for a force to the left,
+        the opposite of ISO 8855], ``slip_ratio`` [-], ``camber`` [rad, top to the right], default
+        0; ``pressure`` [Pa], default 220 kPa.
     unloaded_radius : float or str
         Unloaded radius of the tire [m]; not fitted.
     nominal_load : float or str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import axletree as axt
 import pytest
+
+import axletree as axt
 
 
 @pytest.fixture(scope="session")
@@ -41,4 +42,6 @@ def grid(solid: axt.Car) -> axt.Sweep:
 
 @pytest.fixture(scope="session")
 def table(solid: axt.Car, independent: axt.Car) -> axt.Comparison:
-    return axt.compare({"solid": solid, "independent": independent}, [axt.StepSteer(), axt.Circle()])
+    return axt.compare(
+        {"solid": solid, "independent": independent}, [axt.StepSteer(), axt.Circle()]
+    )

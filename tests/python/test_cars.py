@@ -5,9 +5,10 @@ from __future__ import annotations
 import pickle
 from pathlib import Path
 
-import axletree as axt
 import jsonschema
 import pytest
+
+import axletree as axt
 
 PSI = 6894.757293168361
 

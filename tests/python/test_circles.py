@@ -261,7 +261,7 @@ def test_rust_files_without_a_circle(tmp_path):
             "/* crate::high::Roof /* nested */ super::high::Roof */\n"
             "pub struct Floor<'a> { super_: &'a str }\n"
             "pub(in crate::low) fn f() -> char { let _ = \"crate::high::Roof\"; 'c' }\n"
-            "#[path = \"else/where.rs\"]\nmod moved;\n",
+            '#[path = "else/where.rs"]\nmod moved;\n',
             "else/where.rs": "use super::Floor;\n",
             "high.rs": "use crate::low::Floor;\npub struct Roof;\nfn g(_: Floor, _: std::fmt::Error) {}\n",
             "room/mod.rs": "mod shelf;\npub use shelf::Shelf;\npub struct Room;\n",

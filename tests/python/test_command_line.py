@@ -7,8 +7,9 @@ import subprocess
 import sys
 from pathlib import Path
 
-import axletree as axt
 import pytest
+
+import axletree as axt
 from axletree.__main__ import main
 
 
@@ -55,11 +56,16 @@ def test_compare_files(tmp_path, capsys, solid):
 
 def test_sweep(tmp_path, capsys):
     asked = ["sweep", "bramble-solid", "rear.bar.outer_diameter", "16 mm", "28 mm", "3"]
-    assert main([*asked, "-m", "step_steer", "-o", str(tmp_path), "--plot", "step_steer.tb_factor"]) == 0
+    assert (
+        main([*asked, "-m", "step_steer", "-o", str(tmp_path), "--plot", "step_steer.tb_factor"])
+        == 0
+    )
     assert "not a test" in capsys.readouterr().out
     with (tmp_path / "sweep.csv").open() as file:
         rows = list(csv.DictReader(file))
-    assert [float(row["rear.bar.outer_diameter [m]"]) for row in rows] == pytest.approx([0.016, 0.022, 0.028])
+    assert [float(row["rear.bar.outer_diameter [m]"]) for row in rows] == pytest.approx(
+        [0.016, 0.022, 0.028]
+    )
     assert (tmp_path / "sweep.png").exists()
 
 
@@ -68,7 +74,16 @@ def test_sweep(tmp_path, capsys):
     [
         ["sheet", "no-such-car"],
         ["sweep", "bramble-solid", "no.such.entry", "1", "2", "2", "-m", "step_steer"],
-        ["sweep", "bramble-solid", "rear.bar.outer_diameter", "1 mm", "2 kg", "2", "-m", "step_steer"],
+        [
+            "sweep",
+            "bramble-solid",
+            "rear.bar.outer_diameter",
+            "1 mm",
+            "2 kg",
+            "2",
+            "-m",
+            "step_steer",
+        ],
         [
             "sweep",
             "bramble-solid",

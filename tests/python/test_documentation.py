@@ -11,8 +11,9 @@ import subprocess
 import sys
 from pathlib import Path
 
-import axletree as axt
 import pytest
+
+import axletree as axt
 
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = [
@@ -33,7 +34,7 @@ def test_docstring_examples_of_the_stub():
     text = (Path(axt.__file__).parent / "_core.pyi").read_text()
     parser, runner = doctest.DocTestParser(), doctest.DocTestRunner()
     count = 0
-    for block in re.findall(r'"""(.*?)"""', text, flags=re.S):
+    for block in re.findall(r'"""(.*?)"""', text, flags=re.DOTALL):
         names = {name: getattr(axt._core, name) for name in dir(axt._core)}
         test = parser.get_doctest(inspect.cleandoc(block), names, "_core.pyi", None, 0)
         count += len(test.examples)
@@ -83,7 +84,7 @@ def test_one_wheel_serves_every_python():
 
 
 def readme_blocks() -> list[str]:
-    return re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), flags=re.S)
+    return re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), flags=re.DOTALL)
 
 
 def test_readme_examples(tmp_path, monkeypatch):

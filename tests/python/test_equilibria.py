@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pickle
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 G = 9.80665
 
@@ -128,7 +129,9 @@ def test_modes_are_the_eigenvalues_of_a(solid):
     eigenvalues = np.linalg.eigvals(lin.A)
     for mode in modes:
         assert mode.name
-        assert mode.frequency == pytest.approx(abs(mode.eigenvalue) / (2 * np.pi), rel=1e-9, abs=1e-12)
+        assert mode.frequency == pytest.approx(
+            abs(mode.eigenvalue) / (2 * np.pi), rel=1e-9, abs=1e-12
+        )
         if abs(mode.eigenvalue) > 1e-3:
             assert np.abs(eigenvalues - mode.eigenvalue).min() < 1e-5 * abs(mode.eigenvalue)
             ratio = -mode.eigenvalue.real / abs(mode.eigenvalue)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pickle
 
-import axletree as axt
 import matplotlib
 import numpy as np
 import pytest
+
+import axletree as axt
 
 matplotlib.use("Agg")
 
@@ -26,7 +27,9 @@ def test_figures_are_those_of_the_static_sheet(linked):
         sheet["roll_center_height_rear"], abs=5e-4
     )
     assert k.figures["anti_squat"] == pytest.approx(sheet["anti_squat_rear"], abs=0.5)
-    assert k.figures["roll_center_slope"] == pytest.approx(sheet["roll_center_slope_rear"], abs=0.03)
+    assert k.figures["roll_center_slope"] == pytest.approx(
+        sheet["roll_center_slope_rear"], abs=0.03
+    )
     if k.solid:
         bound = k.figures["binding_roll_stiffness"]
         assert sheet["roll_stiffness_binding_rear"] == pytest.approx(bound, rel=0.03)
@@ -81,7 +84,9 @@ def test_pieces_stand_where_the_file_says(solid):
     lower = next(p for p in k.pieces if p.name.startswith("lower link") and p.points[0][1] > 0)
     written = tuple(solid[f"rear.links.lower.body.{axis}"] for axis in "xyz")
     assert any(np.allclose(point, written) for point in lower.points)
-    assert all(p.fixed[0] != p.fixed[1] for p in k.pieces if p.kind == "link" and "Watt" not in p.name)
+    assert all(
+        p.fixed[0] != p.fixed[1] for p in k.pieces if p.kind == "link" and "Watt" not in p.name
+    )
 
 
 def test_words_and_pickle(linked, tmp_path):

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import pickle
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 STANDARD = [
     axt.StepSteer,
@@ -42,14 +43,16 @@ def test_step_steer_defaults_are_the_standards(solid):
 def test_metrics_are_what_the_channels_say(step_run):
     run, m = step_run, step_run.metrics
     for channel in ("yaw_rate", "lateral_acceleration", "roll_angle", "sideslip"):
-        # What counts is the change from straight running, where drive torque leans the body a little.
+        # What counts is the change from straight running, where drive torque leans the body a
+        # little.
         time, column = run.time, run[channel] - run[channel][0]
         assert column.shape == time.shape and np.all(np.diff(time) > 0)
         steady = m[f"{channel}_steady"]
         window = time >= time[-1] - run.maneuver.window - 1e-9
         mean = np.trapezoid(column[window], time[window]) / run.maneuver.window
         assert steady == pytest.approx(mean, rel=1e-3), channel
-        # The response time counts from half of the steering wheel's way to 90 % of the steady value.
+        # The response time counts from half of the steering wheel's way to 90 % of the steady
+        # value.
         steer = run["steering_wheel_angle"]
         half = np.interp((steer[0] + steer[-1]) / 2, steer[time <= 0.2], time[time <= 0.2])
         share = column / steady
@@ -75,7 +78,9 @@ def test_channels_are_declared(step_run):
     assert frame.attrs["units"]["yaw_rate"] == "rad/s"
     assert np.array_equal(frame["yaw_rate"], step_run["yaw_rate"])
     # Speed along the path is the derivative of the position.
-    speed = np.hypot(np.gradient(step_run["x"], step_run.time), np.gradient(step_run["y"], step_run.time))
+    speed = np.hypot(
+        np.gradient(step_run["x"], step_run.time), np.gradient(step_run["y"], step_run.time)
+    )
     np.testing.assert_allclose(speed[5:-5], step_run["speed"][5:-5], rtol=1e-3)
 
 
@@ -101,7 +106,9 @@ def test_measure_gives_what_run_gives(solid, kind):
 
 def test_settings_take_units(solid):
     assert axt.StepSteer(speed="80 km/h").speed == pytest.approx(80 / 3.6)
-    assert axt.StepSteer(steering_wheel_angle="30 deg").steering_wheel_angle == pytest.approx(math.pi / 6)
+    assert axt.StepSteer(steering_wheel_angle="30 deg").steering_wheel_angle == pytest.approx(
+        math.pi / 6
+    )
     assert axt.Circle(radius="100 ft").radius == pytest.approx(30.48)
     assert axt.Slalom(cones=np.int64(6)).cones == 6
     assert axt.Slalom(spacing="60 ft").spacing == pytest.approx(18.288)
@@ -178,7 +185,9 @@ def test_circle(solid, circle_run):
     assert abs(slope) == pytest.approx(abs(m["roll_angle_gradient"]), rel=0.05)
     # The limit does not ask for the way there: constant speed finds about the same grip.
     by_speed = axt.Circle(speed=m["speed_at_limit"]).measure(solid)
-    assert by_speed["lateral_acceleration_limit"] == pytest.approx(m["lateral_acceleration_limit"], rel=0.02)
+    assert by_speed["lateral_acceleration_limit"] == pytest.approx(
+        m["lateral_acceleration_limit"], rel=0.02
+    )
 
 
 def test_pickle_repr_equality(step_run):
@@ -187,7 +196,9 @@ def test_pickle_repr_equality(step_run):
     assert "speed=20.0" in repr(maneuver)
     again = pickle.loads(pickle.dumps(step_run))
     assert again == step_run
-    assert again.metrics == step_run.metrics and np.array_equal(again["yaw_rate"], step_run["yaw_rate"])
+    assert again.metrics == step_run.metrics and np.array_equal(
+        again["yaw_rate"], step_run["yaw_rate"]
+    )
     assert "yaw_rate_response_time" in repr(step_run) and "not a test" in repr(step_run)
     assert "<table" in step_run._repr_html_()
 
@@ -211,9 +222,7 @@ def test_a_bump_under_one_wheel_reaches_the_other_through_an_axle_only(solid, in
     assert felt[0] > 3 * felt[1]
     kerb = axt.BumpInACorner(shape="kerb", height="40 mm", length="0.4 m", under="rear_right")
     run = kerb.run(solid)
-    rise = {
-        w: run[f"load_{w}"].max() / run[f"load_{w}"][0] for w in ("rear_right", "front_right")
-    }
+    rise = {w: run[f"load_{w}"].max() / run[f"load_{w}"][0] for w in ("rear_right", "front_right")}
     assert rise["rear_right"] > 2 > 1.3 > rise["front_right"]
     with pytest.raises(TypeError, match="unknown choice .hole"):
         axt.BumpInACorner(shape="hole")
@@ -308,10 +317,19 @@ def test_a_lifted_wheel_is_told_beside_the_number(solid):
     )
     run = axt.Circle().run(tall)
     told = run.metrics["wheel_lift_lateral_acceleration"] is not None or run.outcome != "completed"
-    assert told and run.warning is not None and run.warning in repr(run) and run.warning in run._repr_html_()
+    assert (
+        told
+        and run.warning is not None
+        and run.warning in repr(run)
+        and run.warning in run._repr_html_()
+    )
     table = axt.compare({"as it is": solid, "tall": tall}, axt.Circle())
     (one,) = table.warnings()
-    assert one.startswith("tall, circle: Warning") and one in repr(table) and one in table._repr_html_()
+    assert (
+        one.startswith("tall, circle: Warning")
+        and one in repr(table)
+        and one in table._repr_html_()
+    )
     sweep = axt.sweep(tall, {"chassis.center_height": ["530 mm", "900 mm"]}, axt.Circle())
     assert any(w.startswith("row 1, circle") for w in sweep.warnings())
     assert axt.Circle().run(solid).warning is None

@@ -13,7 +13,10 @@ NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
 
 
 def test_both_notebooks_are_there():
-    assert {file.stem for file in NOTEBOOKS} >= {"rear-bar-sweep", "solid-or-independent-step-steer"}
+    assert {file.stem for file in NOTEBOOKS} >= {
+        "rear-bar-sweep",
+        "solid-or-independent-step-steer",
+    }
 
 
 @pytest.mark.parametrize("file", NOTEBOOKS, ids=lambda file: file.stem)
@@ -39,8 +42,16 @@ def test_notebook_runs(file, tmp_path):
 @pytest.mark.parametrize("file", NOTEBOOKS, ids=lambda file: file.stem)
 def test_notebook_says_the_cautions(file):
     text = "\n".join(
-        cell.source for cell in nbformat.read(file, as_version=4).cells if cell.cell_type == "markdown"
+        cell.source
+        for cell in nbformat.read(file, as_version=4).cells
+        if cell.cell_type == "markdown"
     )
     words = " ".join(text.split())
-    for caution in ("simulation is not a test", "closed course", "local law", "qualified person", "invented"):
+    for caution in (
+        "simulation is not a test",
+        "closed course",
+        "local law",
+        "qualified person",
+        "invented",
+    ):
         assert caution in words, caution

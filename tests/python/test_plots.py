@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import importlib
 
-import axletree as axt
 import matplotlib
 import numpy as np
 import pytest
+
+import axletree as axt
 
 matplotlib.use("Agg")
 
@@ -43,7 +44,15 @@ def test_step_steer(step_run, tmp_path):
 
 
 @pytest.mark.parametrize(
-    "kind", [axt.SineWithDwell, axt.BrakingInATurn, axt.LiftOffInATurn, axt.BumpInACorner, axt.Launch, axt.CornerExit]
+    "kind",
+    [
+        axt.SineWithDwell,
+        axt.BrakingInATurn,
+        axt.LiftOffInATurn,
+        axt.BumpInACorner,
+        axt.Launch,
+        axt.CornerExit,
+    ],
 )
 def test_histories(kind, solid, tmp_path):
     run = kind().run(solid)
@@ -60,7 +69,9 @@ def test_frequency_response(solid, tmp_path):
     axes = drawn(run.plot(), tmp_path)
     units_everywhere(axes, pure=("roll angle\ngain", "sideslip\ngain"))
     np.testing.assert_allclose(axes[0].lines[0].get_ydata(), run["yaw_rate_response_gain"])
-    assert axes[0].lines[0].get_ydata()[0] == pytest.approx(run.metrics["yaw_rate_gain_low"], rel=0.01)
+    assert axes[0].lines[0].get_ydata()[0] == pytest.approx(
+        run.metrics["yaw_rate_gain_low"], rel=0.01
+    )
 
 
 def test_double_lane_change(independent, tmp_path):

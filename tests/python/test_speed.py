@@ -9,17 +9,18 @@ import os
 import sys
 from pathlib import Path
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 os.environ["NUMBA_DISABLE_JIT"] = "1"
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from speed import arrays, compiled, counting, page  # noqa: E402
-from speed.contenders import Arrays, Compiled  # noqa: E402
-from speed.maneuver import observed, prepare  # noqa: E402
-from speed.packed import pack  # noqa: E402
+from speed import arrays, compiled, counting, page
+from speed.contenders import Arrays, Compiled
+from speed.maneuver import observed, prepare
+from speed.packed import pack
 
 
 @pytest.fixture(scope="module")
@@ -76,6 +77,7 @@ def test_operations_are_counted(model):
     out = np.empty(compiled.STATES)
     compiled.rates(step.start, step.inputs(0.0, True), step.car, compiled.work_space(), out)
     assert rates == pytest.approx(out, rel=1e-12, abs=1e-12)
-    # four wheels: sines and cosines of toe and tilt, four arc tangents and two sines of the tire, its sense
+    # four wheels: sines and cosines of toe and tilt, four arc tangents and two sines of the tire,
+    # its sense
     assert tally["elementary functions"] >= 4 * 11
     assert counting.operations(tally) > 4000

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pickle
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 BAR = "rear.bar.outer_diameter"
 
@@ -46,7 +47,11 @@ def test_results_do_not_depend_on_threads(solid):
 
 def test_cars_that_cannot_be_keep_their_rows(solid):
     table = axt.sweep(solid, {BAR: ["20 mm", "3 m", 0.024]}, axt.StepSteer())
-    assert [name for name, _, _ in table.outcomes["step_steer"]] == ["completed", "not_built", "completed"]
+    assert [name for name, _, _ in table.outcomes["step_steer"]] == [
+        "completed",
+        "not_built",
+        "completed",
+    ]
     assert table.faults[0] is None and BAR in table.faults[1] and table.faults[2] is None
     assert np.isnan(table.values[1]).all()
     assert np.isfinite(table["step_steer.yaw_rate_steady"][[0, 2]]).all()

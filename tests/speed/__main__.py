@@ -7,7 +7,7 @@ import sys
 if not __package__:
     sys.path[0] = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 
-from speed import page  # noqa: E402
+from speed import page
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["count"]:

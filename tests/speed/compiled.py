@@ -1,8 +1,9 @@
 """(b) The car's equations in loops over the wheels, compiled by Numba.
 
 Every wheel is visited twice: geometry, contact and load first, then, when what the wheels of an end
-share is known, forces and the share in the equations of motion. The mass matrix is an arrow: four travels
-hang on the six speeds of the body and on nothing else, so they are eliminated and six equations are left.
+share is known, forces and the share in the equations of motion. The mass matrix is an arrow: four
+travels hang on the six speeds of the body and on nothing else, so they are eliminated and six
+equations are left.
 """
 
 from __future__ import annotations
@@ -25,7 +26,17 @@ Work = namedtuple(
         *("center", "by_travel", "turn_by_travel", "axis", "turned", "forward", "left", "arm"),
         *("rate", "bias", "turn_bias", "steer_axis", "steer_arm"),
         *("inclination", "load", "transport", "slip", "radius", "sliding", "tire", "stiffness"),
-        *("zeta", "zeta_rate", "lengths", "force", "brake", "axial", "reaction", "left_side", "right_side"),
+        *(
+            "zeta",
+            "zeta_rate",
+            "lengths",
+            "force",
+            "brake",
+            "axial",
+            "reaction",
+            "left_side",
+            "right_side",
+        ),
         *("side", "diagonal", "travel_force", "bar"),
     ],
 )
@@ -37,7 +48,13 @@ def work_space():
     rest = [
         *(np.zeros(4), np.zeros(4), np.zeros(4), np.zeros((4, 2)), np.zeros(4), np.zeros(4)),
         *(np.zeros((4, 8)), np.zeros((4, 2))),
-        *(np.zeros((4, 2)), np.zeros((4, 2)), np.zeros((2, 2, 2, 2)), np.zeros((4, 3)), np.zeros(4)),
+        *(
+            np.zeros((4, 2)),
+            np.zeros((4, 2)),
+            np.zeros((2, 2, 2, 2)),
+            np.zeros((4, 3)),
+            np.zeros(4),
+        ),
         *(np.zeros(4), np.zeros((4, 3)), np.zeros((6, 6)), np.zeros(6)),
         *(np.zeros((4, 6)), np.zeros(4), np.zeros(4), np.zeros((4, 2))),
     ]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import axletree as axt
 import numpy as np
 from scipy.integrate import solve_ivp
+
+import axletree as axt
 
 from . import arrays, compiled
 from .maneuver import measure, observed

@@ -1,7 +1,8 @@
 """How many floating-point operations one evaluation of the equations is, by counting them.
 
-The functions of :mod:`.compiled` run uncompiled on numbers that count what is done with them. Run as
-a process of its own (``python tests/speed count``), because Numba must be switched off before it is imported.
+The functions of :mod:`.compiled` run uncompiled on numbers that count what is done with them. Run
+as a process of its own (``python tests/speed count``), because Numba must be switched off before it
+is imported.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ import sys
 
 import numpy as np
 
-# operations that an elementary function (sine, arc tangent, ...) stands for: what a polynomial to double
-# precision with its reduction takes; common practice, no source
+# operations that an elementary function (sine, arc tangent, ...) stands for: what a polynomial to
+# double precision with its reduction takes; common practice, no source
 ELEMENTARY = 20
 
 
@@ -110,7 +111,9 @@ def count(car, state, inputs):
 
 def operations(tally):
     """All of them, elementary functions as :data:`ELEMENTARY` operations each."""
-    return tally["plain"] + tally["divisions and roots"] + ELEMENTARY * tally["elementary functions"]
+    return (
+        tally["plain"] + tally["divisions and roots"] + ELEMENTARY * tally["elementary functions"]
+    )
 
 
 def count_apart(name):

@@ -9,7 +9,9 @@ try:
 
     def njit(function):
         """Compiles with everything that helps: fast arithmetic, no checks, calls inlined."""
-        return _njit(fastmath=True, error_model="numpy", boundscheck=False, forceinline=True)(function)
+        return _njit(fastmath=True, error_model="numpy", boundscheck=False, forceinline=True)(
+            function
+        )
 
 except ImportError:
     COMPILED = False

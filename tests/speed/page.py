@@ -6,13 +6,13 @@ Three ways to drive the same step steer of the same cars:
 - (a) the equations in NumPy, under SciPy's ``solve_ivp``;
 - (b) the equations in loops compiled by Numba, in a compiled loop of fixed steps.
 
-For (a) and (b) only the integration is timed; assembled cars, equilibria and metrics they get for nothing.
-First all three must agree: the right-hand sides to 1e-9 at random states, the metrics to 0.1 % with a run of
-(b) in steps of 0.1 ms. (a) gets the fastest method and tolerance that meet the 0.1 %, (b) and the library
-their largest steps that do; the library's default step has a row too. Links that yield follow their load with a
-lag, which the library steps exactly and an explicit method must resolve: one row more shows (b) with a slower
-lag, which changes the results. Timings are processor time on one thread, the best of several rounds in which all
-take turns.
+For (a) and (b) only the integration is timed; assembled cars, equilibria and metrics they get for
+nothing. First all three must agree: the right-hand sides to 1e-9 at random states, the metrics to
+0.1 % with a run of (b) in steps of 0.1 ms. (a) gets the fastest method and tolerance that meet the
+0.1 %, (b) and the library their largest steps that do; the library's default step has a row too.
+Links that yield follow their load with a lag, which the library steps exactly and an explicit
+method must resolve: one row more shows (b) with a slower lag, which changes the results. Timings
+are processor time on one thread, the best of several rounds in which all take turns.
 """
 
 from __future__ import annotations
@@ -22,8 +22,9 @@ import math
 import time
 from dataclasses import replace
 
-import axletree as axt
 import numpy as np
+
+import axletree as axt
 
 from . import arrays, compiled, counting, jit, studies
 from .contenders import Arrays, Compiled, Library
@@ -117,7 +118,9 @@ def fastest_arrays(steps, references, say):
             error = worst(lambda way=way: [way.metrics(step) for step in steps], references)
             spent = (time.process_time() - begun) / len(steps)
             if error[0] <= ALLOWED:
-                say(f"(a) {method} at {tolerance:g}: {spent:.2f} s, error {error[0]:.1e} ({error[1]})")
+                say(
+                    f"(a) {method} at {tolerance:g}: {spent:.2f} s, error {error[0]:.1e} ({error[1]})"
+                )
                 if found is None or spent < found[0]:
                     found = spent, way, error
                 break
@@ -155,7 +158,11 @@ def print_all(lines):
 
 def main(arguments):
     """The comparison."""
-    parser = argparse.ArgumentParser(prog="python tests/speed", description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        prog="python tests/speed",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("--cars", type=int, default=256, help="cars of the library's sweep (256)")
     parser.add_argument("--studies", action="store_true", help="the times of whole studies only")
     parser.add_argument("--quiet", action="store_true", help="the table only")
@@ -197,12 +204,19 @@ def main(arguments):
     say(
         f"library, largest step {1e3 * library.step:.2f} ms: error {library_error[0]:.1e} ({library_error[1]})"
     )
-    loops, loops_error = largest_step(Compiled, lambda way: [way.metrics(step) for step in steps], references)
-    say(f"(b), largest step {1e3 * loops.step:.2f} ms: error {loops_error[0]:.1e} ({loops_error[1]})")
-    # what the lag of the links costs an explicit method: the same with one of SLOW_LAG, which changes the results
+    loops, loops_error = largest_step(
+        Compiled, lambda way: [way.metrics(step) for step in steps], references
+    )
+    say(
+        f"(b), largest step {1e3 * loops.step:.2f} ms: error {loops_error[0]:.1e} ({loops_error[1]})"
+    )
+    # what the lag of the links costs an explicit method: the same with one of SLOW_LAG, which
+    # changes the results
     slow_steps = [replace(step, car=with_lag(step.car, SLOW_LAG)) for step in steps]
     slow_references = [Compiled(1e-4).metrics(step) for step in slow_steps]
-    slow, _ = largest_step(Compiled, lambda way: [way.metrics(step) for step in slow_steps], slow_references)
+    slow, _ = largest_step(
+        Compiled, lambda way: [way.metrics(step) for step in slow_steps], slow_references
+    )
     slow_error = worst(lambda: [slow.metrics(step) for step in slow_steps], references)
     in_arrays, arrays_error = fastest_arrays(steps, references, say)
 

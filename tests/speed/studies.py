@@ -1,7 +1,7 @@
 """Whole studies: how long they take, how they grow with their rows, what a second core gives.
 
-Absolute times beside the machine's own gauge: the peak of multiply-adds on one core, and on two at once. Another
-process on the machine takes from both.
+Absolute times beside the machine's own gauge: the peak of multiply-adds on one core, and on two at
+once. Another process on the machine takes from both.
 """
 
 from __future__ import annotations

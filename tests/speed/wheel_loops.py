@@ -11,7 +11,13 @@ from .vectors import add, along, cross, dot, get, put, sub, times
 @njit
 def poly(curve, i, j, s):
     """Value, slope and curvature of curve ``j`` of wheel ``i``."""
-    c0, c1, c2, c3, c4 = curve[i, j, 0], curve[i, j, 1], curve[i, j, 2], curve[i, j, 3], curve[i, j, 4]
+    c0, c1, c2, c3, c4 = (
+        curve[i, j, 0],
+        curve[i, j, 1],
+        curve[i, j, 2],
+        curve[i, j, 3],
+        curve[i, j, 4],
+    )
     value = (((c4 * s + c3) * s + c2) * s + c1) * s + c0
     slope = ((4 * c4 * s + 3 * c3) * s + 2 * c2) * s + c1
     return value, slope, (12 * c4 * s + 6 * c3) * s + 2 * c2

@@ -9,7 +9,6 @@ from .. import _core
 from ..units import Quantity, si
 from .base import Maneuver
 
-
 _STEP: dict[str, Any] = _core.defaults("step_steer")
 
 
@@ -33,7 +32,8 @@ class StepSteer(Maneuver):
         Hold the speed by the throttle. If false, as in the standard, the throttle keeps its
         straight-running value.
     settle, window : float or str
-        Steady values are means over `window` [s] that starts `settle` [s] after the start of steering.
+        Steady values are means over `window` [s] that starts `settle` [s] after the start of
+        steering.
     friction : float
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
@@ -136,8 +136,8 @@ class FrequencyResponse(Maneuver):
     speed : float or str
         Speed [m/s].
     method : {"linearization", "swept_sine"}
-        Exact linearization about straight running, or simulation of the full equations with a sine of
-        rising frequency at the steering wheel. Both agree for small amplitudes.
+        Exact linearization about straight running, or simulation of the full equations with a sine
+        of rising frequency at the steering wheel. Both agree for small amplitudes.
     lateral_acceleration : float or str
         Swept sine: steady lateral acceleration at the amplitude of the steering wheel [m/s^2].
     duration : float or str
@@ -200,8 +200,8 @@ _DWELL: dict[str, Any] = _core.defaults("sine_with_dwell")
 class SineWithDwell(Maneuver):
     """Sine with dwell after ISO 19365.
 
-    Measures whether the car regains stability after a swerve, and its lateral displacement. The car has
-    no electronic stability control.
+    Measures whether the car regains stability after a swerve, and its lateral displacement. The car
+    has no electronic stability control.
 
     Parameters
     ----------
@@ -216,8 +216,8 @@ class SineWithDwell(Maneuver):
     amplitude : float or str, optional
         Amplitude of the steering wheel [rad]. Default: a series of runs with growing amplitude.
     first, increment, last : float
-        Series: first amplitude, increment and last amplitude, in multiples of the steering-wheel angle at
-        0.3 g in a slowly increasing steer.
+        Series: first amplitude, increment and last amplitude, in multiples of the steering-wheel
+        angle at 0.3 g in a slowly increasing steer.
     last_angle, largest_angle : float or str
         Series: the last amplitude is at least `last_angle` and at most `largest_angle` [rad].
     gear : int, optional

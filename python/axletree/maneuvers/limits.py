@@ -16,8 +16,8 @@ _CHANGE: dict[str, Any] = _core.defaults("double_lane_change")
 class DoubleLaneChange(Maneuver):
     """Double lane change after ISO 3888: highest entry speed at which every cone is cleared.
 
-    Entry and steering are optimized for each car, so that the comparison is between cars and does not
-    depend on how well one driver suits each of them.
+    Entry and steering are optimized for each car, so that the comparison is between cars and does
+    not depend on how well one driver suits each of them.
 
     Parameters
     ----------
@@ -79,7 +79,8 @@ _ENVELOPE: dict[str, Any] = _core.defaults("acceleration_envelope")
 class AccelerationEnvelope(Maneuver):
     """Maximum steady acceleration in every direction at one speed, from driving to braking.
 
-    Also gives the tire that limits each direction. The samples of its run are directions, not times.
+    Also gives the tire that limits each direction. The samples of its run are directions, not
+    times.
 
     Parameters
     ----------

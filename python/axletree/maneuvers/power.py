@@ -36,8 +36,8 @@ class CornerExit(Maneuver):
     opening : float or str
         Distance over which the throttle opens from steady to wide open [m].
     gear : int, optional
-        Gear, counted from 1. Default: the lowest gear with the engine at no more than three quarters of
-        its maximum speed.
+        Gear, counted from 1. Default: the lowest gear with the engine at no more than three
+        quarters of its maximum speed.
     hand_rate : float or str
         Maximum angular rate of the steering wheel [rad/s].
     hand_lag : float or str

@@ -32,8 +32,8 @@ class BrakingInATurn(Maneuver):
     declutch : bool
         Open the clutch while braking.
     gear : int, optional
-        Gear, counted from 1. Default: the lowest gear with the engine at no more than three quarters of
-        its maximum speed.
+        Gear, counted from 1. Default: the lowest gear with the engine at no more than three
+        quarters of its maximum speed.
     friction : float
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
@@ -73,8 +73,8 @@ class LiftOffInATurn(Maneuver):
     lateral_acceleration : float or str
         Lateral acceleration of the steady turn before the action, left positive [m/s^2].
     gear : int, optional
-        Gear, counted from 1. Default: the lowest gear with the engine at no more than three quarters of
-        its maximum speed.
+        Gear, counted from 1. Default: the lowest gear with the engine at no more than three
+        quarters of its maximum speed.
     friction : float
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str

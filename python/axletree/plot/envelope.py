@@ -30,7 +30,9 @@ def overlay(runs: dict[str, Run]) -> Figure:
     seen = set()
     for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
         across, along = run["acceleration_across"], run["acceleration_along"]
-        axes.plot(np.abs(across), along, color=color, linewidth=1.4, label=name if len(runs) > 1 else None)
+        axes.plot(
+            np.abs(across), along, color=color, linewidth=1.4, label=name if len(runs) > 1 else None
+        )
         for wheel, mark in enumerate(MARKS):
             here = run["limiting_wheel"] == wheel
             if here.any():

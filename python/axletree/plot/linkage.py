@@ -33,8 +33,8 @@ DASH: dict[str, Any] = {"guide": (0, (5, 2)), "spring": (0, (1, 1)), "damper": (
 def draw(kinematics: Kinematics) -> Figure:
     """Side, rear and plan views.
 
-    Squares are link ends on the body, circles link ends on the axle or the knuckle; crosses are instant
-    centers, the dashed line is the roll axis.
+    Squares are link ends on the body, circles link ends on the axle or the knuckle; crosses are
+    instant centers, the dashed line is the roll axis.
     """
     figure = style.picture((9.6, 8.6))
     layout = figure.subplot_mosaic([["side", "rear"], ["notes", "plan"]])
@@ -53,7 +53,12 @@ def _colors(kinematics: Kinematics) -> dict[str, str]:
 
 
 def _part(name: str) -> str:
-    return name.removesuffix(" left").removesuffix(" right").removesuffix(", left").removesuffix(", right")
+    return (
+        name.removesuffix(" left")
+        .removesuffix(" right")
+        .removesuffix(", left")
+        .removesuffix(", right")
+    )
 
 
 def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
@@ -72,11 +77,20 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
         if title == "from the left":
             angle = np.linspace(0, 2 * math.pi, 90)
             across_, up = at(center)
-            axes.plot(across_ + 1e3 * radius * np.cos(angle), up + 1e3 * radius * np.sin(angle), color=style.FAINT)
+            axes.plot(
+                across_ + 1e3 * radius * np.cos(angle),
+                up + 1e3 * radius * np.sin(angle),
+                color=style.FAINT,
+            )
         else:
             half = (radius if j == 0 else 0.0, 0.0, radius if j == 2 else 0.0)
             ends = [tuple(c + s * h for c, h in zip(center, half, strict=True)) for s in (-1, 1)]
-            axes.plot(*zip(*map(at, ends), strict=True), color=style.FAINT, linewidth=7, solid_capstyle="butt")
+            axes.plot(
+                *zip(*map(at, ends), strict=True),
+                color=style.FAINT,
+                linewidth=7,
+                solid_capstyle="butt",
+            )
     if kinematics.solid and title != "from the left":
         ends = [(x, s * kinematics.half_track, z) for s in (-1, 1)]
         axes.plot(*zip(*map(at, ends), strict=True), color=style.FAINT, linewidth=3)
@@ -84,7 +98,11 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
         axes.axhline(0.0, color=style.INK, linewidth=0.8)
 
     for piece in kinematics.pieces:
-        if title == "from the left" and min(p[1] for p in piece.points) < -0.01 and _mirrored(kinematics, piece):
+        if (
+            title == "from the left"
+            and min(p[1] for p in piece.points) < -0.01
+            and _mirrored(kinematics, piece)
+        ):
             continue
         color = colors.get(_part(piece.name), style.INK)
         points = [at(p) for p in piece.points]
@@ -108,7 +126,9 @@ def _mirrored(kinematics: Kinematics, piece: Any) -> bool:
     """Whether the linkage has the mirror image of a piece."""
     (x, y, z), _ = piece.points
     return any(
-        math.isclose(q.points[0][0], x) and math.isclose(q.points[0][1], -y) and math.isclose(q.points[0][2], z)
+        math.isclose(q.points[0][0], x)
+        and math.isclose(q.points[0][1], -y)
+        and math.isclose(q.points[0][2], z)
         for q in kinematics.pieces
         if q is not piece
     )
@@ -122,8 +142,12 @@ def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
     span, pointer = 2.4, 0.9
     if title == "from behind" and height is not None:
         axes.plot(*at((x, 0.0, height)), "x", color=style.INK, markersize=9, markeredgewidth=2)
-        axes.annotate("roll center", at((x, 0.0, height)), (6, 6), textcoords="offset points", fontsize=8)
-    axis: Axis | None = kinematics.axes.get("heave") if kinematics.solid else kinematics.axes.get("travel")
+        axes.annotate(
+            "roll center", at((x, 0.0, height)), (6, 6), textcoords="offset points", fontsize=8
+        )
+    axis: Axis | None = (
+        kinematics.axes.get("heave") if kinematics.solid else kinematics.axes.get("travel")
+    )
     if axis is not None and title in ("from the left", "from behind"):
         plane = 1 if title == "from the left" else 0
         value = (0.0 if kinematics.solid else y) if plane == 1 else x
@@ -132,18 +156,27 @@ def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
             near = max(abs(found[0] - x), abs(found[1] - y), abs(found[2])) < span
             if near:
                 axes.plot(*at(found), "+", color=style.INK, markersize=11, markeredgewidth=1.6)
-                axes.annotate("instant center", at(found), (6, 6), textcoords="offset points", fontsize=8)
+                axes.annotate(
+                    "instant center", at(found), (6, 6), textcoords="offset points", fontsize=8
+                )
             start = at((x, value if plane == 1 else y, 0.0))
             end = at(found)
             if not near:
                 share = pointer / max(abs(found[0] - x), abs(found[1] - y), abs(found[2]))
                 end = tuple(a + share * (b - a) for a, b in zip(start, end, strict=True))
-            axes.plot(*zip(start, end, strict=True), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3)))
+            axes.plot(
+                *zip(start, end, strict=True), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3))
+            )
     roll: Axis | None = kinematics.axes.get("roll")
     if roll is not None and title in ("from the left", "from above"):
         ends = [roll.crossing(0, x + far) for far in (-0.4, 0.6)]
         if all(end is not None for end in ends):
-            axes.plot(*zip(*map(at, ends), strict=True), color=style.COLORS[1], linewidth=1.0, linestyle=(0, (6, 3)))
+            axes.plot(
+                *zip(*map(at, ends), strict=True),
+                color=style.COLORS[1],
+                linewidth=1.0,
+                linestyle=(0, (6, 3)),
+            )
 
 
 def _notes(axes: Axes, kinematics: Kinematics) -> None:
@@ -156,7 +189,14 @@ def _notes(axes: Axes, kinematics: Kinematics) -> None:
         axes.plot([0.0, 0.08], [level, level], color=color, linewidth=2.2)
         axes.text(0.11, level, name, va="center", fontsize=8)
     row = len(lines) + 1
-    keys = ["roll_center_height", "roll_steer", "anti_squat", "anti_lift", "anti_dive", "camber_gain"]
+    keys = [
+        "roll_center_height",
+        "roll_steer",
+        "anti_squat",
+        "anti_lift",
+        "anti_dive",
+        "camber_gain",
+    ]
     keys += ["toe_gain", "binding_roll_stiffness", "windup_stiffness", "swing_arm"]
     for key in keys:
         value = kinematics.figures.get(key)
@@ -197,7 +237,12 @@ def curves(kinematics: Kinematics) -> Figure:
 
 
 def _axle_curves(kinematics: Kinematics) -> Figure:
-    rows = [("sideways", "heave"), ("pinion", "heave"), ("steer", "roll"), ("roll_center_height", "heave")]
+    rows = [
+        ("sideways", "heave"),
+        ("pinion", "heave"),
+        ("steer", "roll"),
+        ("roll_center_height", "heave"),
+    ]
     figure, axes = style.figure(5, 1, (6.4, 10.4))
     table = kinematics.curves
     for axis, (name, over) in zip(axes[:-1], rows, strict=True):
@@ -208,7 +253,11 @@ def _axle_curves(kinematics: Kinematics) -> Figure:
         scale, _ = style.factor(unit)
         x = table[over][still][order] * (1e3 if over == "heave" else 180 / math.pi)
         axis.plot(x, table[name][still][order] * scale, color=style.COLORS[0], linewidth=1.4)
-        label = "heave, bump positive [mm]" if over == "heave" else "roll of the axle, left side up [deg]"
+        label = (
+            "heave, bump positive [mm]"
+            if over == "heave"
+            else "roll of the axle, left side up [deg]"
+        )
         style.dress(axis, label, style.label(name, unit))
     _binding(axes[-1], kinematics, "roll", "moment")
     axes[-1].set_xlabel("roll of the axle, left side up [deg]")
@@ -219,7 +268,9 @@ def _axle_curves(kinematics: Kinematics) -> Figure:
 def _binding(axes: Axes, kinematics: Kinematics, over: str, what: str) -> None:
     x = kinematics.binding[over] * (1e3 if over == "travel" else 180 / math.pi)
     axes.plot(x, kinematics.binding[what], color=style.COLORS[1], linewidth=1.4)
-    solid = kinematics.binding["solid_energy"] > 0.01 * np.max(kinematics.binding["solid_energy"], initial=1e-9)
+    solid = kinematics.binding["solid_energy"] > 0.01 * np.max(
+        kinematics.binding["solid_energy"], initial=1e-9
+    )
     values = np.where(solid, kinematics.binding[what], np.nan)
     axes.plot(x, values, color=style.COLORS[3], linewidth=3.0, alpha=0.5)
     unit = kinematics.binding.units[what].replace("*", " ")

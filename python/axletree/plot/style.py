@@ -18,7 +18,9 @@ INK = "#222222"
 FAINT = "#B8B8B8"
 
 
-def figure(rows: int, columns: int, size: tuple[float, float], **options: Any) -> tuple[Figure, Any]:
+def figure(
+    rows: int, columns: int, size: tuple[float, float], **options: Any
+) -> tuple[Figure, Any]:
     """A figure with a grid of axes, independent of pyplot."""
     drawn = picture(size)
     return drawn, drawn.subplots(rows, columns, **options)

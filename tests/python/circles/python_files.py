@@ -1,8 +1,8 @@
 """Dependences of Python files, from all imports: at the top, in functions and for types only.
 
-An import depends on the module that it names, and on a submodule that it takes from a package. From outside
-a package it depends on the package's ``__init__.py`` too, which runs first. A stub stands for its compiled
-module.
+An import depends on the module that it names, and on a submodule that it takes from a package. From
+outside a package it depends on the package's ``__init__.py`` too, which runs first. A stub stands
+for its compiled module.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Dependences of the Rust files of a crate, from every path in ``use`` lines, signatures and bodies.
 
-A path that starts with ``crate``, ``self`` or ``super``, with a module or with a name from a ``use`` line is
-resolved to the file that defines the item, through re-exports. A re-export is a dependence only of a file
-that mentions the name elsewhere too. ``mod name;`` is none.
+A path that starts with ``crate``, ``self`` or ``super``, with a module or with a name from a
+``use`` line is resolved to the file that defines the item, through re-exports. A re-export is a
+dependence only of a file that mentions the name elsewhere too. ``mod name;`` is none.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ class Item:
 OUTSIDE = Item(None)
 Target = Union[Module, Item, None]
 #: Names that are being resolved, which break the recursion of a name that stands for itself.
-Seen = frozenset[tuple[Union[int, str], ...]]
+Seen = frozenset[tuple[int | str, ...]]
 
 
 def rust_ties(source: Path) -> Ties:
@@ -98,7 +98,9 @@ class _Names:
             elif segment == "super":
                 here = here.parent or here
             elif segment != "self":
-                found = self.local(here, segment, seen) if i == 0 else self.member(here, segment, seen)
+                found = (
+                    self.local(here, segment, seen) if i == 0 else self.member(here, segment, seen)
+                )
                 if found is None:
                     # Unknown at the start: another crate. Later: made by a macro of that module.
                     found = OUTSIDE if i == 0 else Item(here.file)
@@ -108,7 +110,9 @@ class _Names:
     def local(self, module: Module, name: str, seen: Seen = frozenset()) -> Target:
         """The module or item that a name means in the bodies of a module; ``None`` if unknown."""
         if name in module.inside and (id(module), name, "inside") not in seen:
-            return self.resolve(module, module.inside[name].path, seen | {(id(module), name, "inside")})
+            return self.resolve(
+                module, module.inside[name].path, seen | {(id(module), name, "inside")}
+            )
         return self.member(module, name, seen)
 
     def member(self, module: Module, name: str, seen: Seen = frozenset()) -> Target:

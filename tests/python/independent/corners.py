@@ -14,7 +14,8 @@ import casadi as ca
 @dataclass(frozen=True)
 class Rounding:
     """Widths over which corners are rounded: of lengths [m], of damper speeds [m/s], of loads [N], of the
-    margin of the slip memory [-], of torques [N m]."""
+    margin of the slip memory [-], of torques [N m].
+    """
 
     length: float = 0.0
     speed: float = 0.0

@@ -1,7 +1,7 @@
 """Laws of the parts between engine and wheels: twists held by friction, differential, engine.
 
-Only the laws are here; which speeds the torques act between is in :mod:`.forces`, and the energy that they store
-in :func:`stored`.
+Only the laws are here; which speeds the torques act between is in :mod:`.forces`, and the energy
+that they store in :func:`stored`.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ LIMITER = 0.03
 @dataclass
 class Held:
     """An elastic, damped twist that friction holds up to a bound: torque, rate of the twist, its elastic torque,
-    the torque it would have without a bound, and the bound."""
+    the torque it would have without a bound, and the bound.
+    """
 
     torque: ca.SX
     twist_rate: ca.SX
@@ -38,7 +39,9 @@ def held(stiffness, damping, twist, speed, bound, rounding):
     elastic = stiffness * twist
     beyond = twist - between(elastic, bound, rounding.torque) / stiffness
     asked = elastic + damping * speed
-    return Held(between(asked, bound, rounding.torque), speed - beyond / FORGET, elastic, asked, bound)
+    return Held(
+        between(asked, bound, rounding.torque), speed - beyond / FORGET, elastic, asked, bound
+    )
 
 
 @dataclass
@@ -68,7 +71,9 @@ def half_shafts(numbers, mean, difference, inner, outer, rounding):
 
 def engine_torque(engine, speed, throttle):
     """Torque of the engine: its drag, the open throttle's curve with the limiter, the idle control."""
-    drag = -(engine.drag[0] + engine.drag[1] * ca.fabs(speed)) * speed / (ca.fabs(speed) + DRAG_SPEED)
+    drag = (
+        -(engine.drag[0] + engine.drag[1] * ca.fabs(speed)) * speed / (ca.fabs(speed) + DRAG_SPEED)
+    )
     span = (speed - engine.peak_speed) / engine.fall_span
     below = engine.peak_torque - engine.rise * (speed - engine.peak_speed) ** 2
     beyond = engine.peak_torque - engine.fall[0] * span**2 - engine.fall[1] * span**8
@@ -91,7 +96,12 @@ def crown_inertia(numbers, ratio):
 
 def stored(numbers, ratio, inputs):
     """Kinetic and elastic energy of housing, shafts, clutch and rotors, twists counted as if held."""
-    shaft, wind, engine, clutch = numbers.half_shafts, numbers.windup, numbers.engine, numbers.clutch
+    shaft, wind, engine, clutch = (
+        numbers.half_shafts,
+        numbers.windup,
+        numbers.engine,
+        numbers.clutch,
+    )
     kinetic = wind.flexible * wind.inertia * inputs.housing**2
     kinetic += crown_inertia(numbers, ratio) * inputs.crown**2
     kinetic += inputs.engine_on * engine.inertia * inputs.engine**2

@@ -1,8 +1,8 @@
 """The car's motion in two sets of variables: earth coordinates, and speeds in body axes.
 
 Both offer the same few operations, so that bodies, contacts and forces are written once:
-``velocity`` of a place, ``turning`` of an orientation, ``height`` of a place above z = 0, the normal
-``up`` of the road, and the ten ``speeds`` in which virtual powers are linear.
+``velocity`` of a place, ``turning`` of an orientation, ``height`` of a place above z = 0, the
+normal ``up`` of the road, and the ten ``speeds`` in which virtual powers are linear.
 """
 
 from __future__ import annotations
