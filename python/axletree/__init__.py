@@ -17,7 +17,7 @@ Floats are SI values, angles in radians; strings carry their unit. Axes after IS
 left, z up.
 """
 
-from . import plot  # Registers the figures of the results.
+from . import plot  # noqa: F401  (registers the figures of the results)
 from ._core import (
     AxletreeError,
     Car,

@@ -139,7 +139,7 @@ def parser() -> argparse.ArgumentParser:
             nargs="+",
             choices=list(MANEUVERS),
             default=DEFAULT_MANEUVERS,
-            help="maneuvers to run (default: %(default)s)",
+            help=f"maneuvers to run (default: {' '.join(DEFAULT_MANEUVERS)})",
         )
         to.add_argument(
             "-o",

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Union
-
 from ._core import Car, Model
 
 #: A car's description, or an assembled car.
-AnyCar = Union[Car, Model]
+AnyCar = Car | Model
 
 
 def assembled(car: AnyCar) -> Model:

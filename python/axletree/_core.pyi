@@ -122,7 +122,9 @@ class Car:
         """Source of the description: a file path or a bundled name; ``None`` for neither."""
 
     def __getitem__(self, path: str, /) -> float | str | None:
-        """The SI value of the entry at a dotted path; text for a choice, ``None`` for an absent entry.
+        """The SI value of the entry at a dotted path.
+
+        Text for a choice, ``None`` for an absent entry.
 
         Raises
         ------
@@ -149,8 +151,9 @@ class Car:
         TypeError
             If a value is none of these types.
 
-        >>> Car.load("bramble-solid").edit({"front.tire.pressure": "34 psi"})["front.tire.pressure"] > 234e3
-        True
+        >>> car = Car.load("bramble-solid").edit({"rear.bar.outer_diameter": "25 mm"})
+        >>> car["rear.bar.outer_diameter"]
+        0.025
         """
 
     def with_rear(self, other: Car, /) -> Car:
@@ -192,8 +195,10 @@ class Model:
 
     @property
     def geometry(self) -> dict[str, Any]:
-        """Dimensions [m]: ``wheelbase``, ``track`` (front, rear), ``width``; distances from the center of mass
-        to the front axle, ``front_axle``, and to the ends of the body, ``nose`` and ``tail``.
+        """Dimensions of the car [m].
+
+        ``wheelbase``, ``track`` (front, rear), ``width``; distances from the center of mass to the
+        front axle, ``front_axle``, and to the ends of the body, ``nose`` and ``tail``.
         """
 
     @property
@@ -215,7 +220,7 @@ class Model:
         """
 
     def rolling_state(self, speed: float = 0.0) -> NDArray[np.float64]:
-        """State of the car at static ride height, rolling straight ahead at a speed [m/s]; shape (49,)."""
+        """State at static ride height, rolling straight ahead at a speed [m/s]; shape (49,)."""
 
     def derivative(
         self,
@@ -335,13 +340,13 @@ def linearize(
     """
 
 def kinematics(car: Car, end: str) -> dict[str, Any]:
-    """Kinematics of the linkage of one end of a car: figures, curves, compliance, binding, lines to draw."""
+    """Kinematics of a linkage: figures, curves, compliance, binding, lines to draw."""
 
 def defaults(name: str) -> dict[str, Any]:
     """Default settings of a maneuver, SI."""
 
 def lanes(course: str, width: float) -> list[tuple[float, float, float, float]]:
-    """Lanes of a double lane change for a given car width [m]: (from, to, right edge, left edge) [m]."""
+    """Lanes of a double lane change by car width [m]: (from, to, right edge, left edge) [m]."""
 
 def metrics(name: str) -> list[dict[str, Any]]:
     """Metrics of a maneuver: name, unit, meaning, source, floor."""
@@ -367,10 +372,10 @@ def measure(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]
     """
 
 def run(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]:
-    """Runs a maneuver and records it: as `measure`, with ``channels``, ``columns`` and times, ``samples``."""
+    """Runs a maneuver and records it: as `measure`, with ``channels``, ``columns``, ``samples``."""
 
 def slalom(model: Model, given: Mapping[str, Any], speed: float | None = None) -> dict[str, Any]:
-    """Finds the fastest rhythm through a slalom, or the rhythm of largest clearance at a given speed [m/s].
+    """Finds the fastest rhythm through a slalom, or that of largest clearance at a speed [m/s].
 
     Includes the course driven with it. Releases the interpreter lock; Ctrl-C stops it.
     """

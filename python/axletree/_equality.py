@@ -10,7 +10,7 @@ import numpy as np
 
 
 def same(a: Any, b: Any) -> bool:
-    """Whether two values have equal content; arrays and containers are compared element by element."""
+    """Whether two values have equal content, compared element by element."""
     if isinstance(a, np.ndarray) or isinstance(b, np.ndarray):
         both = isinstance(a, np.ndarray) and isinstance(b, np.ndarray)
         if not both or a.dtype != b.dtype:

@@ -14,12 +14,12 @@ if TYPE_CHECKING:
 
 
 @singledispatch
-def picture(result: object, *args: Any, **options: Any) -> Figure:
+def picture(result: object, *_: Any) -> Figure:
     """The default figure of a result."""
     raise TypeError(f"no figure is defined for {type(result).__name__}")
 
 
 @singledispatch
-def curves(result: object, *args: Any, **options: Any) -> Figure:
+def curves(result: object, *_: Any) -> Figure:
     """The figure of a result's curves."""
     raise TypeError(f"no curves are defined for {type(result).__name__}")

@@ -36,7 +36,7 @@ def static_sheet(car: AnyCar) -> Sheet:
 
 
 class SteadyState(ByContent):
-    """Steady state: quantities of the body and of each wheel, with the state and inputs that hold it.
+    """Steady state of a car: quantities of the body and of each wheel, state and inputs.
 
     ``trim["roll"]`` is a quantity of the body, ``trim.wheels["front_left"]["load"]`` one of a
     wheel; SI.

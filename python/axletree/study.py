@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, Union
+from typing import Any
 
 from . import _core
 from ._optional import needs
@@ -12,7 +12,7 @@ from .tables import Comparison, Sweep
 from .units import Quantity, si, text_of
 
 #: Progress report: ``True`` draws a bar, a function is called with the completed share, 0 to 1.
-Progress = Union[bool, Callable[[float], Any]]
+Progress = bool | Callable[[float], Any]
 
 
 def span(start: Quantity, stop: Quantity, count: int) -> list[float]:

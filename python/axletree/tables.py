@@ -165,7 +165,7 @@ class Comparison(ByContent):
         return html_table("comparison", self._rows(), self._right(), note)
 
     def to_pandas(self) -> pandas.DataFrame:
-        """A table with one row per metric: values (SI) by car, the difference of two cars, the unit."""
+        """A table with one row per metric: SI values by car, difference of two cars, unit."""
         pd = needs("pandas", "pandas")
         frame: pandas.DataFrame = pd.DataFrame(
             self.values,

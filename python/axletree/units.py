@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, Union
+from typing import Any
 
 from . import _core
 
 #: A float in SI units, a string with a unit such as ``"24 mm"``, or a pint quantity.
-Quantity = Union[float, str, Any]
+Quantity = float | str | Any
 
 
 def text_of(value: Any) -> Any:

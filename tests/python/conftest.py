@@ -1,4 +1,4 @@
-"""What every test of the package starts from."""
+"""Fixtures shared by the tests of the package."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def circle_run(solid: axt.Car) -> axt.Run:
 
 @pytest.fixture(scope="session")
 def grid(solid: axt.Car) -> axt.Sweep:
-    """A small grid over two entries; the last combination of the first entry cannot be built."""
+    """A small grid over two entries."""
     return axt.sweep(
         solid,
         {

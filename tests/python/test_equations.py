@@ -83,7 +83,7 @@ def test_law_two_derivations_agree(solid):
 
 
 def twists(base, solid, numbers, states, inputs):
-    """Torque of both half shafts; of differential and clutch: torque asked for, elastic torque, bound."""
+    """Torque of the half shafts; torque, elastic torque and bound of the held twists."""
     column, tree = symbols(list(base))
     car = car_equations._Car(tree, solid, EarthMotion())
     seen = [car.applied.through]
@@ -95,7 +95,7 @@ def twists(base, solid, numbers, states, inputs):
 
 @pytest.mark.parametrize("solid", TOPOLOGIES)
 def test_random_cases_take_every_branch(solid):
-    """Of the clamps of differential and clutch, of the engine's curve, and of link ends that run solid."""
+    """Branches of differential, clutch, engine curve and link ends at their tilt limit."""
     base = plausible.numbers(solid)
     numbers, states, inputs = random_cases(base, solid, 1000, 7)
     number = dict(zip(base, numbers, strict=True))
@@ -212,7 +212,7 @@ def test_law_absolute_spins_follow_from_wheel_angles(solid):
 
 
 def _frictionless(base):
-    """The car on ice without damping and with a stiff column: what is left conserves energy."""
+    """The car on ice, without damping and with a stiff column, which conserves energy."""
     out = dict(base)
     for path in out:
         if path.endswith(
@@ -239,12 +239,12 @@ def _frictionless(base):
 
 @pytest.mark.parametrize("solid", TOPOLOGIES)
 def test_law_energy_is_conserved_without_damping(solid):
-    """Without losses the energy departs by the error of the integration only, which the tolerance sets.
+    """Without losses the energy departs by the error of the integration only.
 
-    The integrator keeps the error of a step below `rtol` of each state, in the mean over the states.
-    Energies are quadratic in the states, so that a step changes the energy by at most about 2 `rtol` of
-    it, and all steps together by 2 `rtol` times their number. The departure falls with the tolerance; a
-    real loss does not.
+    The integrator keeps the error of a step below `rtol` of each state, in the mean over the
+    states. Energies are quadratic in the states, so that a step changes the energy by at most about
+    2 `rtol` of it, and all steps together by 2 `rtol` times their number. The departure falls with
+    the tolerance; a real loss does not.
     """
     base = plausible.numbers(solid)
     rng = np.random.default_rng(4)
@@ -282,8 +282,8 @@ def test_law_energy_is_conserved_without_damping(solid):
     fine, fine_bound, loads, states = departure(car, 1e-11)
     assert coarse < coarse_bound
     assert fine < fine_bound
-    # It falls with the tolerance, here by five decades. Corners of the equations, where wheels land,
-    # scatter the error of single runs by up to a decade: three decades are left.
+    # It falls with the tolerance, here by five decades. Corners of the equations, where wheels
+    # land, scatter the error of single runs by up to a decade: three decades are left.
     assert fine < 1e-3 * coarse
     # The motion is large: wheels leave the road and land, travels, shafts and housing swing.
     assert loads.min() == 0
@@ -298,7 +298,7 @@ def test_law_energy_is_conserved_without_damping(solid):
 
 
 def _unyielding(numbers, states, base):
-    """Leaves out what moves wheels without speeds: links and column that yield by lags."""
+    """Removes compliance with a lag, of links and column, which moves wheels without speeds."""
     for i, path in enumerate(base):
         if (
             ".compliance.toe_" in path
@@ -389,7 +389,7 @@ def test_law_mirror_image_of_car_and_motion(solid):
 
 @pytest.mark.parametrize("solid", TOPOLOGIES)
 def test_law_car_at_rest_stays(solid):
-    """At rest the loads sum to the weight and nothing moves but what camber does to the tires' height."""
+    """At rest the loads sum to the weight, and only the tires' height by camber is unbalanced."""
     numbers = plausible.numbers(solid)
     derivative = car_equations.derivative(numbers, solid)
     x = np.zeros(STATES)
@@ -441,7 +441,7 @@ def test_random_cases_reach_every_number(solid):
     ("car", "solid"), [("bramble-independent", False), ("bramble-solid", True)]
 )
 def test_val_library_agrees(car, solid):
-    """A thousand random cars and states: the library's rates of all 49 states against this derivation.
+    """The library's rates of all 49 states agree, for a thousand random cars and states.
 
     Source: the independent derivation in ``independent``. The tolerance 1e-9 of the largest rate
     of a group allows for the order of summation only.

@@ -1,4 +1,4 @@
-"""Sheet, steady states and linearization from Python."""
+"""Static sheet, steady states and linearization from Python."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def test_no_equilibrium_is_an_error(solid):
         axt.steady_state(solid, speed=20.0, lateral_acceleration=15.0)
     with pytest.raises(axt.EquilibriumError):
         axt.steady_state(solid, speed=-3.0)
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="expected m/s"):
         axt.steady_state(solid, speed="20 kg")
     with pytest.raises(TypeError):
         axt.steady_state(solid, speed=None)

@@ -34,13 +34,13 @@ def test_step_steer_defaults_are_the_standards(solid):
     run = step.run(solid)
     assert run.outcome == "completed"
     assert run.metrics["lateral_acceleration_steady"] == pytest.approx(4.0, rel=0.05)
-    # With the throttle held the car loses speed, with the speed held it does not.
+    # The car loses speed with the throttle held, not with the speed held.
     held = axt.StepSteer(hold_speed=True).run(solid)
     assert run.metrics["speed_loss"] > 0.1
     assert abs(held.metrics["speed_loss"]) < 0.1 * run.metrics["speed_loss"]
 
 
-def test_metrics_are_what_the_channels_say(step_run):
+def test_metrics_agree_with_the_channels(step_run):
     run, m = step_run, step_run.metrics
     for channel in ("yaw_rate", "lateral_acceleration", "roll_angle", "sideslip"):
         # What counts is the change from straight running, where drive torque leans the body a
@@ -96,7 +96,7 @@ def test_metrics_are_declared(kind):
 
 
 @pytest.mark.parametrize("kind", STANDARD)
-def test_measure_gives_what_run_gives(solid, kind):
+def test_measure_and_run_agree(solid, kind):
     maneuver = kind()
     measured, run = maneuver.measure(solid), maneuver.run(solid)
     assert dict(measured) == run.metrics and measured.outcome == run.outcome
@@ -104,7 +104,7 @@ def test_measure_gives_what_run_gives(solid, kind):
     assert measured == maneuver.measure(solid.assemble())
 
 
-def test_settings_take_units(solid):
+def test_settings_take_units():
     assert axt.StepSteer(speed="80 km/h").speed == pytest.approx(80 / 3.6)
     assert axt.StepSteer(steering_wheel_angle="30 deg").steering_wheel_angle == pytest.approx(
         math.pi / 6
@@ -135,13 +135,13 @@ def test_settings_take_units(solid):
         (lambda: axt.Slalom(spacing=0.1), axt.SettingError),
     ],
 )
-def test_settings_that_make_no_sense(make, error):
+def test_invalid_settings(make, error):
     with pytest.raises(error):
         make()
 
 
 @pytest.mark.parametrize("car", ["bramble-solid", None, 3.0])
-def test_what_is_no_car_is_a_type_error(car):
+def test_only_cars_are_accepted(car):
     with pytest.raises(TypeError, match="expected a Car"):
         axt.StepSteer().run(car)
     with pytest.raises(TypeError, match="expected a Car"):
@@ -152,8 +152,8 @@ def test_what_is_no_car_is_a_type_error(car):
         axt.compare({"a": car}, axt.StepSteer())
 
 
-def test_what_happens_to_the_car_is_an_outcome(solid):
-    """More than the tires can hold is no error: the run says so, by name, and keeps what it has."""
+def test_failures_of_the_car_are_outcomes(solid):
+    """Demanding more than the tires can hold is a named outcome, not an error; samples are kept."""
     run = axt.StepSteer(lateral_acceleration=15.0).run(solid)
     assert run.outcome == "no_steady_state" and "15" in run.message
     assert all(value is None for value in run.metrics.values())
@@ -204,7 +204,7 @@ def test_pickle_repr_equality(step_run):
 
 
 def test_frequency_response_both_ways(solid):
-    """ISO 7401 allows swept steering; for small amplitudes it is the linear car's response."""
+    """ISO 7401 allows swept steering, which agrees with the linear response at small amplitude."""
     linear = axt.FrequencyResponse(frequencies=("0.2 Hz", "4 Hz"), points=12)
     swept = axt.FrequencyResponse(
         method="swept_sine", frequencies=(0.2, 4.0), points=12, lateral_acceleration=0.2
@@ -223,8 +223,9 @@ def test_a_bump_under_one_wheel_reaches_the_other_through_an_axle_only(solid, in
     kerb = axt.BumpInACorner(shape="kerb", height="40 mm", length="0.4 m", under="rear_right")
     run = kerb.run(solid)
     rise = {w: run[f"load_{w}"].max() / run[f"load_{w}"][0] for w in ("rear_right", "front_right")}
-    assert rise["rear_right"] > 2 > 1.3 > rise["front_right"]
-    with pytest.raises(TypeError, match="unknown choice .hole"):
+    assert rise["rear_right"] > 2
+    assert rise["front_right"] < 1.3
+    with pytest.raises(TypeError, match=r"unknown choice .hole"):
         axt.BumpInACorner(shape="hole")
 
 
@@ -248,7 +249,7 @@ def test_double_lane_change(solid):
 
 
 def test_acceleration_envelope(solid, independent):
-    """The propeller shaft's couple takes load off one rear wheel of the solid axle alone."""
+    """The couple of the propeller shaft unloads one rear wheel of a solid axle only."""
     a, b = (axt.AccelerationEnvelope(directions=13).run(car) for car in (solid, independent))
     assert a.metrics["driving_limit"] < 0.95 * b.metrics["driving_limit"]
     assert a.metrics["driving_limit"] < a.metrics["cornering_limit"] < 10.5
@@ -306,8 +307,8 @@ def test_slalom_reserve_costs_speed(solid):
     assert wide < tight - 0.02
 
 
-def test_a_lifted_wheel_is_told_beside_the_number(solid):
-    """A tall car on good tires lifts a wheel or goes over; every result says so."""
+def test_results_warn_of_a_lifted_wheel(solid):
+    """A tall car on good tires lifts a wheel or rolls over; every result warns of it."""
     tall = solid.edit(
         {
             "chassis.center_height": "900 mm",
@@ -336,7 +337,7 @@ def test_a_lifted_wheel_is_told_beside_the_number(solid):
 
 
 @pytest.mark.parametrize("name", ["bramble-independent-prepared", "bramble-solid-located"])
-def test_slalom_of_the_other_bundled_cars(name):
-    """A search that ends where no step helps is made again: these cars differ little from the others."""
+def test_slalom_of_other_bundled_cars(name):
+    """Top speeds of the other bundled cars are close: a search that stagnates is repeated."""
     top = axt.Slalom().top_speed(axt.Car.load(name))
     assert top.outcome == "completed" and 17.5 < top.speed < 18.5

@@ -9,8 +9,9 @@ import sys
 import threading
 import time
 
-import axletree as axt
 import pytest
+
+import axletree as axt
 
 #: Calls that last many times the interval at which signals are polled, on any machine.
 LONG = {
@@ -34,7 +35,8 @@ posix = pytest.mark.skipif(os.name != "posix", reason="signals of POSIX systems"
 def test_signals_are_handled_during_the_call(name, solid):
     """A signal is sent when the one before was handled; the last one raises and stops the call.
 
-    A call that does not poll for signals handles at most one more at its end, whatever its duration.
+    A call that does not poll for signals handles at most one more at its end, whatever its
+    duration.
     """
     handled = 0
     over = threading.Event()

@@ -1,4 +1,4 @@
-"""The two programs that ``tests/speed`` times beside the library compute the same.
+"""The two programs that ``tests/speed`` compares with the library give its results.
 
 Short, and without Numba's compiler: the loops run as plain Python.
 """
@@ -29,7 +29,7 @@ def model():
 
 
 def test_val_three_right_hand_sides_agree(model):
-    """Source: the equations written again in NumPy and in loops; only the order of summation differs."""
+    """Source: the equations written again in NumPy and in loops, which sum in another order."""
     assert page.compare_rates(model, count=10) < 1e-11
     # with everything that links, differential and housing can do
     varied = {

@@ -1,4 +1,4 @@
-"""This library beside NumPy with SciPy and beside Numba, on the machine it is run on: ``bash tests/speed.sh``.
+"""Comparison of speed with NumPy and SciPy, and with Numba: ``bash tests/speed.sh``.
 
 - :mod:`.packed` has a car's numbers as arrays,
 - :mod:`.arrays` the equations in NumPy (a),

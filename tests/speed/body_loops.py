@@ -203,7 +203,7 @@ def solve(dx, w):
 
 @njit
 def lags(dx, x, car, w):
-    """Stage 9: links and column that yield."""
+    """Stage 9: compliance of links and column, with a lag."""
     inverse = 1 / car.chassis[11]
     for end in range(2):
         c = car.compliance

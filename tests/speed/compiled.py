@@ -43,7 +43,7 @@ Work = namedtuple(
 
 
 def work_space():
-    """Arrays in which the stages leave things for each other."""
+    """Arrays that the stages share."""
     vectors = [np.zeros((4, 3)) for _ in range(13)]
     rest = [
         *(np.zeros(4), np.zeros(4), np.zeros(4), np.zeros((4, 2)), np.zeros(4), np.zeros(4)),
@@ -99,7 +99,7 @@ def rates(x, u, car, w, dx):
 
 @njit
 def act(t, before, change, rise, u):
-    """The step steer's inputs: the steering wheel is turned at a constant rate, all else is held."""
+    """Inputs of the step steer: the steering wheel turns at a constant rate, the rest is held."""
     for i in range(INPUTS):
         u[i] = before[i]
     if t < rise:
@@ -119,7 +119,7 @@ def look(history, row, t, x):
 
 @njit
 def drive(start, before, change, breaks, step, car, w, history):
-    """Fixed steps of the classical Runge-Kutta method from break to break; the number of samples."""
+    """Integrates by fixed Runge-Kutta steps from break to break; returns the number of samples."""
     x, y, u = start.copy(), start.copy(), np.empty(INPUTS)
     k1, k2, k3, k4 = np.empty(STATES), np.empty(STATES), np.empty(STATES), np.empty(STATES)
     rise, row = breaks[1], 0

@@ -1,4 +1,4 @@
-"""The library's sweep of a step steer, and the two programs that it is timed beside: one run each."""
+"""The library's sweep of a step steer, and the two programs compared with it."""
 
 from __future__ import annotations
 

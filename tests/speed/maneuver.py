@@ -1,4 +1,4 @@
-"""The step steer that everything here drives, and what is measured on it.
+"""Step steer of the comparison, and its metrics.
 
 Start: straight running in equilibrium. The steering wheel turns at a constant rate by an angle and
 rests; the drive torque is held. Steady values are means over the last second, a response time runs
@@ -21,7 +21,7 @@ QUANTITIES = ("yaw_rate", "roll_angle", "sideslip")
 
 @dataclass
 class Step:
-    """One car's run: its numbers, where it starts, what the driver does."""
+    """Run of one car: its numbers, initial state and inputs."""
 
     car: Car
     start: np.ndarray
@@ -41,7 +41,7 @@ class Step:
 
 
 def prepare(axt, model, settings):
-    """The step that the library's settings make of a car."""
+    """The step of a car by the library's settings."""
     straight = axt.steady_state(model, speed=settings.speed)
     corner = axt.steady_state(
         model, speed=settings.speed, lateral_acceleration=settings.lateral_acceleration

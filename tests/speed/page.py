@@ -21,6 +21,7 @@ import argparse
 import math
 import time
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -66,7 +67,7 @@ def random_state(model, rng):
 
 
 def compare_rates(model, count=20, seed=1):
-    """The largest difference of the three right-hand sides, over the largest rate of the state's kind."""
+    """Largest difference of the right-hand sides, relative to the largest rate of its kind."""
     rng = np.random.default_rng(seed)
     car = pack(model.numbers())
     work, theirs = compiled.work_space(), np.empty(compiled.STATES)
@@ -77,14 +78,14 @@ def compare_rates(model, count=20, seed=1):
         ours = np.asarray(model.derivative(x, **dict(zip(INPUTS, u, strict=True))))
         compiled.rates(x, u, car, work, theirs)
         for other in (arrays.rates(array_car, x, u), theirs):
-            for a, b in zip(edges[:-1], edges[1:], strict=True):
+            for a, b in pairwise(edges):
                 size = np.abs(ours[a:b]).max() + 1e-9
                 worst = max(worst, np.abs(other[a:b] - ours[a:b]).max() / size)
     return worst
 
 
 def count(name):
-    """What a process without Numba does for :func:`.counting.count_apart`."""
+    """Counts operations in a process without Numba, for :func:`.counting.count_apart`."""
     model = axt.Car.load(name).assemble()
     step = prepare(axt, model, axt.StepSteer())
     tally, _ = counting.count(step.car, step.start, step.inputs(0.0, True))
@@ -92,7 +93,7 @@ def count(name):
 
 
 def cost(function, calls):
-    """Processor time of one of several calls: on one thread the time alone on a core, others or not."""
+    """Processor time per call, which on one thread does not include other processes."""
     begun = time.process_time()
     for _ in range(calls):
         function()
@@ -140,8 +141,11 @@ def largest_step(make, measure, references):
 
 
 def table(rows, simulated, operations, peak):
-    """Rows ``(name, seconds a car, evaluations, error)`` as Markdown; the first row is the unit of time."""
-    yield "| step steer, one core | a car | simulated | evaluations | of the peak | largest error | times the first |"
+    """Rows ``(name, seconds per car, evaluations, error)`` as Markdown, times over the first."""
+    yield (
+        "| step steer, one core | a car | simulated | evaluations | of the peak | largest error "
+        "| times the first |"
+    )
     yield "|---|---|---|---|---|---|---|"
     for name, spent, evaluations, error in rows:
         share = operations * evaluations / spent / peak

@@ -108,6 +108,7 @@ class Circle(Maneuver):
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         method = (
             {"constant_speed": self.speed}
             if self.speed is not None
@@ -179,6 +180,7 @@ class FrequencyResponse(Maneuver):
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         sweep = {
             "lateral_acceleration": self.lateral_acceleration,
             "duration": self.duration,

@@ -69,6 +69,7 @@ class DoubleLaneChange(Maneuver):
     step: Quantity = _CHANGE["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         return with_hands(self)
 
 

@@ -79,6 +79,7 @@ class CornerExit(Maneuver):
     step: Quantity = _EXIT["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         return with_hands(self)
 
 
@@ -143,6 +144,7 @@ class Launch(Maneuver):
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         settings = with_hands(self)
         slip, time = settings.pop("held_slip"), settings.pop("clutch_time")
         settings["method"] = {"held_slip": slip} if time is None else {"dumped_clutch": time}

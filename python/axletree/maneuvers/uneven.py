@@ -61,6 +61,7 @@ class BumpInACorner(Maneuver):
     step: Quantity = _BUMP["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         sizes = {"height": self.height, "length": self.length}
         if self.shape == "kerb":
             sizes["slope"] = self.slope
@@ -124,6 +125,7 @@ class RoughCorner(Maneuver):
     step: Quantity = _ROUGH["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         road = dict(_ROUGH["road"])
         road.update({"class": self.road_class, "seed": self.seed, "coherence": self.coherence})
         return {

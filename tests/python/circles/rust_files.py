@@ -1,4 +1,4 @@
-"""Dependences of the Rust files of a crate, from every path in ``use`` lines, signatures and bodies.
+"""Dependences of the Rust files of a crate, from all paths in ``use`` lines and bodies.
 
 A path that starts with ``crate``, ``self`` or ``super``, with a module or with a name from a
 ``use`` line is resolved to the file that defines the item, through re-exports. A re-export is a
@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Union
 
 from .rust_modules import ROOTED, Module, Use, crate
 from .ties import Ties
@@ -23,7 +22,7 @@ class Item:
 
 
 OUTSIDE = Item(None)
-Target = Union[Module, Item, None]
+Target = Module | Item | None
 #: Names that are being resolved, which break the recursion of a name that stands for itself.
 Seen = frozenset[tuple[int | str, ...]]
 

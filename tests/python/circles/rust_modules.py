@@ -47,7 +47,7 @@ class Module:
     called_macros: set[str] = field(default_factory=set)
 
     def all(self) -> Iterator[Module]:
-        """This module and all below it."""
+        """The module and all below it."""
         yield self
         for child in self.children.values():
             yield from child.all()

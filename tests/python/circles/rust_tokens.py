@@ -1,4 +1,4 @@
-"""Tokens of Rust text: identifiers, strings and punctuation; comments and other literals are left out."""
+"""Tokens of Rust text: identifiers, strings and punctuation, without comments."""
 
 from __future__ import annotations
 

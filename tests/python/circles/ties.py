@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 
 @dataclass
@@ -72,7 +73,7 @@ def _described(ties: Ties, around: list[str], members: set[str]) -> str:
     def line(a: str, b: str) -> str:
         return f"  {a} -> {b}: {', '.join(sorted(ties.of(a)[b]))}"
 
-    way = list(zip(around[:-1], around[1:], strict=True))
+    way = list(pairwise(around))
     pairs = [(a, b) for a in sorted(members) for b in sorted(ties.of(a)) if b in members]
     others = [pair for pair in pairs if pair not in way]
     lines = [f"circle of {len(members)} files:", *(line(*pair) for pair in way)]

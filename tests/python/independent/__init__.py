@@ -1,4 +1,4 @@
-"""The equations of the car a second time, from energies, for checking the library.
+"""Second, independent derivation of the car's equations, from energies, to check the library.
 
 Nothing in this package shares code with the library or with its way of derivation. The library
 writes the equations by Kane's method in Rust; here

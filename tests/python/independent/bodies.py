@@ -1,4 +1,4 @@
-"""Where every body of the car is, as a function of the generalized coordinates.
+"""Place and orientation of every body, as functions of the generalized coordinates.
 
 Coordinates: position of O in earth axes, yaw, pitch and roll, four travels; besides them the steer
 angles of the front wheels, which the driver prescribes as functions of time. ``frame`` decides in
@@ -17,7 +17,7 @@ from .turning import E_Y, about, about_x, about_y, about_z
 
 @dataclass
 class Body:
-    """A rigid body: mass, center, orientation, and how inertia hangs on the orientation.
+    """A rigid body: mass, center, orientation and inertia.
 
     ``inertia`` is a full tensor in the body's own axes; or ``revolution = (diametral, axial)`` with
     its axis of revolution along the body's own y.
@@ -32,7 +32,7 @@ class Body:
 
 @dataclass
 class WheelPlace:
-    """A wheel: index of the carrying body, center, axis, and for a steered wheel its steering axis."""
+    """A wheel: index of its carrier, center, axis, and the steering axis of a steered wheel."""
 
     carrier: int
     center: ca.SX
@@ -42,7 +42,7 @@ class WheelPlace:
 
 
 def _corner(corner, s, steer, place, turn):
-    """Knuckle and wheel of one corner; ``place(point)`` and ``turn(matrix)`` take b to the frame."""
+    """Knuckle and wheel of one corner; ``place`` and ``turn`` transform from b to the frame."""
     base = ca.vertcat(corner.x.curve(s), corner.y.curve(s), corner.z.curve(s))
     knuckle = (
         about_z(corner.toe.curve(s))
@@ -136,7 +136,7 @@ def bodies_and_wheels(tree, solid_rear, travels, steers, origin, attitude):
 
 
 def kinetic_energy(bodies, velocities, rates):
-    """Of all bodies, from velocities of centers and angular velocities in the frame of the places."""
+    """Kinetic energy of all bodies, from velocities of centers and angular velocities."""
     energy = 0
     for body, v, w in zip(bodies, velocities, rates, strict=True):
         energy += body.mass * ca.dot(v, v) / 2

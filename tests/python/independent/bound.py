@@ -1,4 +1,4 @@
-"""The highest speed at which any steering at all can carry a car through an endless slalom.
+"""Upper bound on the speed of a car in an endless slalom, over all possible steering.
 
 The library's slalom looks for the best steering of a given form by shooting. Here the steering is
 free at every point of the course: the car's equations are collocated over one period (two cones,
@@ -80,7 +80,7 @@ class Course:
 
 @dataclass
 class Bound:
-    """What was found."""
+    """The optimum found: speed, states and diagnostics."""
 
     speed: float
     solved: bool
@@ -114,7 +114,7 @@ def rest_quantities(numbers, solid_rear):
 
 
 def drive_torque(numbers, push, course, state, speed):
-    """What the foot asks of the driveline, held between its bounds; ``push`` is m R."""
+    """Drive torque of the driver, limited to its bounds; ``push`` is m R."""
     missing = speed - state[U]
     asked = push * (missing + state[CRUISE] / course.integral_time) / course.proportional_time
     omega = ca.fmax((state[SPIN + 2] + state[SPIN + 3]) / 2, 1)
@@ -126,7 +126,7 @@ def drive_torque(numbers, push, course, state, speed):
 
 
 def whole(state):
-    """The car's state, or its rate, from that of the course: what rests is zero."""
+    """The car's state, or its rate, from that of the course; states at rest are zero."""
     return ca.vertcat(state[:MOVING], ca.SX.zeros(STATES - MOVING))
 
 
@@ -175,7 +175,7 @@ def _point(numbers, solid_rear, course):
 
 
 def _guess(numbers, solid_rear, course, position):
-    """A sine path and what a car roughly does on it."""
+    """Initial guess: a sine path and the approximate motion of a car on it."""
     mass, radius = rest_quantities(numbers, solid_rear)
     k = math.pi / course.spacing
     speed = math.sqrt(4.0 * course.friction / 1.2) / k
@@ -328,7 +328,7 @@ class _Problem:
 
 
 class _Point:
-    """Residual of one Radau point with its Jacobian and the Hessian of its part of the Lagrangian."""
+    """Residual of one Radau point, with Jacobian and Hessian of its share of the Lagrangian."""
 
     def __init__(self, numbers, solid_rear, course):
         w, residual, loads = _point(numbers, solid_rear, course)

@@ -20,7 +20,7 @@ from .lagrange import lagrange, poincare
 from .motion import BodyMotion, EarthMotion
 from .names import constants, symbols
 from .tire import Tire
-from .turning import E_Y
+from .turning import E_Y, about_x, about_y, about_z
 
 STATES = 49
 INPUTS = 9
@@ -29,7 +29,7 @@ REST = STATES - 20
 
 
 def still():
-    """Inputs of a car left alone on the reference surface, its engine not simulated."""
+    """Zero inputs on the reference surface, without the engine."""
     return [0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 1.0, 0.0, 0.0]
 
 
@@ -90,8 +90,6 @@ class _Car:
 
 def _coordinate_rates(attitude, speeds):
     """Rates of position, yaw, pitch, roll and travels from the speeds in body axes."""
-    from .turning import about_x, about_y, about_z
-
     yaw, pitch, roll = ca.vertsplit(attitude)
     rotation = about_z(yaw) @ about_y(pitch) @ about_x(roll)
     p, q, r = speeds[3], speeds[4], speeds[5]
@@ -165,8 +163,10 @@ def residual(numbers, solid_rear, rounding=EXACT):
     up = ca.vertcat(-ca.sin(pitch), ca.cos(pitch) * ca.sin(roll), ca.cos(pitch) * ca.cos(roll))
     inner = ca.Function(
         "inner",
-        [motion.origin_height, motion.up, motion.travels, motion.speeds, accelerations]
-        + [car.rest, car.input, column],
+        [
+            *(motion.origin_height, motion.up, motion.travels, motion.speeds, accelerations),
+            *(car.rest, car.input, column),
+        ],
         parts,
     )
     dynamics, rest, loads = inner(

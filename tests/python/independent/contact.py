@@ -9,7 +9,7 @@ import casadi as ca
 
 @dataclass
 class Footing:
-    """How a wheel stands: directions, contact point, load and slip velocities."""
+    """Contact of a wheel: directions, contact point, load and slip velocities."""
 
     axis: ca.SX
     forward: ca.SX

@@ -20,8 +20,9 @@ LIMITER = 0.03
 
 @dataclass
 class Held:
-    """An elastic, damped twist that friction holds up to a bound: torque, rate of the twist, its elastic torque,
-    the torque it would have without a bound, and the bound.
+    """State of an elastic, damped twist that friction holds up to a bound.
+
+    Torque, rate of the twist, elastic torque, torque without the bound, and the bound.
     """
 
     torque: ca.SX
@@ -32,9 +33,9 @@ class Held:
 
 
 def held(stiffness, damping, twist, speed, bound, rounding):
-    """Torque of a twist whose ends turn with the relative ``speed``, and the rate of the twist.
+    """Torque of a twist between ends of relative speed ``speed``, and the rate of the twist.
 
-    What the twist is beyond the bound is forgotten.
+    Twist beyond the bound decays.
     """
     elastic = stiffness * twist
     beyond = twist - between(elastic, bound, rounding.torque) / stiffness
@@ -46,7 +47,7 @@ def held(stiffness, damping, twist, speed, bound, rounding):
 
 @dataclass
 class Shafts:
-    """Torques on the left and right wheel; the rates of the mean twist and of the differential's."""
+    """Torques on the left and right wheels; rates of mean and differential twist."""
 
     left: ca.SX
     right: ca.SX
@@ -56,7 +57,7 @@ class Shafts:
 
 
 def half_shafts(numbers, mean, difference, inner, outer, rounding):
-    """Two shafts behind a differential with its crown wheel at speed ``inner``, outer ends at ``outer``."""
+    """Half shafts between a crown wheel at speed ``inner`` and wheels at speeds ``outer``."""
     shaft, gear = numbers.half_shafts, numbers.differential
     left, right = outer
     mean_rate = inner - (left + right) / 2
@@ -70,7 +71,7 @@ def half_shafts(numbers, mean, difference, inner, outer, rounding):
 
 
 def engine_torque(engine, speed, throttle):
-    """Torque of the engine: its drag, the open throttle's curve with the limiter, the idle control."""
+    """Torque of the engine: drag, full-throttle curve with limiter, idle control."""
     drag = (
         -(engine.drag[0] + engine.drag[1] * ca.fabs(speed)) * speed / (ca.fabs(speed) + DRAG_SPEED)
     )
@@ -85,17 +86,17 @@ def engine_torque(engine, speed, throttle):
 
 
 def passed_on(torque, efficiency):
-    """What losses leave of a torque that flows from the engine, or ask of one that flows to it."""
+    """Torque after losses, for power flow from the engine and to it."""
     return ca.if_else(torque > 0, torque * efficiency, torque / efficiency)
 
 
 def crown_inertia(numbers, ratio):
-    """Inertia of all that turns with the crown wheel, at the crown wheel; ``ratio`` engine over crown."""
+    """Inertia of the parts that turn with the crown wheel; ``ratio`` is engine over crown speed."""
     return numbers.shaft_inertia * numbers.final_drive**2 + numbers.gear_inertia * ratio**2
 
 
 def stored(numbers, ratio, inputs):
-    """Kinetic and elastic energy of housing, shafts, clutch and rotors, twists counted as if held."""
+    """Kinetic and elastic energy of housing, shafts, clutch and rotors, with held twists."""
     shaft, wind, engine, clutch = (
         numbers.half_shafts,
         numbers.windup,

@@ -23,7 +23,7 @@ BRAKE_SPEED = 0.5
 
 @dataclass
 class Inputs:
-    """What acts from outside, and the states that are no coordinates: symbols or expressions."""
+    """Inputs, and the states other than coordinates and speeds: symbols or expressions."""
 
     steering_wheel: ca.SX
     steering_wheel_rate: ca.SX
@@ -90,7 +90,7 @@ def steer_angles(tree, inputs):
     return ca.vertcat(*angles), ca.vertcat(*rates), ca.vertcat(*accelerations), slopes
 
 
-def _lengths(side, tree_end, travels, solid, i):
+def _lengths(side, travels, solid, i):
     """Compressions of spring and damper, and the bar's travel, of one side of an end."""
     if solid:
         return [
@@ -108,7 +108,7 @@ def elastic(tree, solid_rear, travels, travel_rates, rounding=EXACT):
         for i in range(2):
             side = end.side[i]
             strut = side.strut
-            spring, compression, bar = _lengths(side, end, own, solid, i)
+            spring, compression, bar = _lengths(side, own, solid, i)
             bars.append(bar)
             potential += strut.spring.preload * spring + strut.spring.rate * spring**2 / 2
             for stop, travel in ((strut.bump, compression), (strut.droop, -compression)):
@@ -145,13 +145,13 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     generalized = ca.SX.zeros(speeds.numel())
 
     def push(kind, force, velocity):
-        """Adds the virtual power of a force at a velocity (or of a couple at an angular velocity)."""
+        """Adds the virtual power of a force at a velocity or of a couple at an angular velocity."""
         nonlocal generalized
         generalized += ca.jacobian(velocity, speeds).T @ force
         out.powers[kind] = out.powers.get(kind, 0) + ca.dot(ca.SX(force), velocity)
 
     def lose(kind, power):
-        """Notes what is lost."""
+        """Records a loss of power."""
         out.losses[kind] = out.losses.get(kind, 0) + power
 
     velocities = [motion.velocity(body.center) for body in bodies]
@@ -362,12 +362,12 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
 
 
 def _determinant(matrix):
-    """Of a 2 x 2 matrix."""
+    """Determinant of a 2 x 2 matrix."""
     return matrix[0, 0] * matrix[1, 1] - matrix[0, 1] * matrix[1, 0]
 
 
 def _solve2(matrix, column):
-    """A 2 x 2 system in closed form."""
+    """Solution of a 2 x 2 system in closed form."""
     return ca.vertcat(
         matrix[1, 1] * column[0] - matrix[0, 1] * column[1],
         matrix[0, 0] * column[1] - matrix[1, 0] * column[0],

@@ -49,7 +49,7 @@ class EarthMotion:
 
 
 class BodyMotion:
-    """Speeds v, om (body axes) and s'; height of O and the road's normal in b stand for the attitude."""
+    """Motion by speeds v, om in body axes and s'; attitude by height of O and road normal in b."""
 
     def __init__(self):
         self.speeds = ca.SX.sym("w", 10)

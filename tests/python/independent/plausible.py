@@ -10,6 +10,8 @@ import math
 
 import numpy as np
 
+from . import car_equations
+
 GRAVITY = 9.80665
 TRACK_HALF = 0.735
 RADIUS = 0.305
@@ -306,8 +308,6 @@ def numbers(solid_rear):
 
 def _settle(out, solid_rear):
     """Sets the preloads so that the travels are in equilibrium at rest."""
-    from . import car_equations
-
     residual = car_equations.residual(list(out), solid_rear)
     state = np.zeros(car_equations.STATES)
     state[2] = HEIGHT

@@ -22,7 +22,7 @@ def _lagrange(j):
 
 
 def slopes(fractions):
-    """Slopes at fractions of an interval, per its length, from the values at 0, 1/3 and 1 (n x 3)."""
+    """Slopes at fractions of an interval, per length, from the values at 0, 1/3 and 1 (n x 3)."""
     return np.stack([np.polyval(np.polyder(_lagrange(j)), fractions) for j in range(3)], axis=1)
 
 
@@ -37,7 +37,7 @@ def nodes(interval, count):
 
 
 class Collocation:
-    """Local variables of all points as a linear map of the unknowns, and derivatives put together with it.
+    """Collocation: local variables of all points as a linear map of the unknowns.
 
     Unknowns: the states of every point, one control of every point, one parameter. Local variables
     of a point: its states, their slopes, its control, the parameter. With residual and Hessian

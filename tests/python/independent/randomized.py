@@ -19,7 +19,7 @@ _SURFACE_SIZES = (0.01, 0.05, 0.05, 0.3, 0.3, 0.3, 1.0, 1.0, 1.0, 1.0)
 
 
 def perturbed(numbers, solid_rear, rng):
-    """A car near ``numbers`` in which every number differs, left from right too, and none is zero."""
+    """A car near ``numbers``: every number is changed, left unlike right, and none is zero."""
     out = {}
     for path, value in numbers.items():
         change = rng.uniform(-1, 1)
@@ -67,7 +67,7 @@ def perturbed(numbers, solid_rear, rng):
 
 
 def _binding(path, value, change, rng):
-    """Energies of a few joules over the travels; links run solid within them, or near, or beyond."""
+    """Binding energies of a few joules; tilt limits within, near or beyond the travels."""
     if path.endswith(".limit"):
         return rng.uniform(0.08, 0.3)
     if path.endswith(".rate"):
@@ -136,7 +136,7 @@ def _drive_state(x, numbers, ratio, rng):
 
 
 def state_and_input(numbers, rng):
-    """A state and inputs: any attitude to 0.3 rad, wheels loaded or in the air, rolling or far from it."""
+    """A state and inputs: attitude up to 0.3 rad, wheels loaded or lifted, rolling or sliding."""
     x = np.zeros(STATES)
     wild = rng.uniform() < 0.5
     x[0:2] = rng.uniform(-100, 100, 2)
