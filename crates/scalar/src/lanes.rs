@@ -11,6 +11,8 @@
 //! for those instructions. For the same reason code on lone numbers that should fuse its products and
 //! sums cheaply is run as a [`Work`] by [`fused`].
 
+use std::sync::LazyLock;
+
 use crate::dual::Slope;
 use crate::real::Real;
 
@@ -20,6 +22,10 @@ pub const LANES: usize = 8;
 
 /// One quantity of each of [`LANES`] cars.
 pub type Row = [f64; LANES];
+
+/// Environment variable that narrows the lanes to 4 or 1, fused instructions included where it is 1. Results are
+/// the same bits; tests use it to show that.
+pub const WIDTH_VARIABLE: &str = "AXLETREE_WIDTH";
 
 /// Numbers side by side: of as many cars, or derivatives of one number along as many directions.
 pub trait Lanes: Real + Slope<f64> + Send + Sync + 'static {
@@ -71,7 +77,8 @@ pub enum Width {
 }
 
 impl Width {
-    /// The widest that this machine has.
+    /// The widest in use: that of the machine, or the narrower one that the environment variable
+    /// [`WIDTH_VARIABLE`] gives.
     pub fn best() -> Self {
         #[cfg(target_arch = "x86_64")]
         if crate::x86::has_eight() {
@@ -82,11 +89,25 @@ impl Width {
         Width::One
     }
 
-    /// Every width that this machine has, narrowest first.
+    /// Every width in use, narrowest first.
     pub fn all() -> Vec<Self> {
         let best = Self::best();
-        let all = [Width::One, Width::Four, Width::Eight];
-        all.into_iter().filter(|w| *w <= best).collect()
+        Self::EVERY.into_iter().filter(|w| *w <= best).collect()
+    }
+
+    /// Every width there is, narrowest first.
+    pub const EVERY: [Width; 3] = [Width::One, Width::Four, Width::Eight];
+
+    /// The widest that [`WIDTH_VARIABLE`] allows; read once. Anything but the number of a width allows all.
+    pub(crate) fn allowed() -> Self {
+        static ALLOWED: LazyLock<Width> = LazyLock::new(|| {
+            let asked = std::env::var(WIDTH_VARIABLE).ok();
+            Width::EVERY
+                .into_iter()
+                .find(|w| asked.as_deref() == Some(w.count().to_string().as_str()))
+                .unwrap_or(Width::Eight)
+        });
+        *ALLOWED
     }
 
     /// As a number [-].

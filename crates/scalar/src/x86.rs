@@ -30,14 +30,19 @@ use crate::elementary::{self, Lane, ROUND};
 use crate::lanes::{Lanes, Task, Width, Work};
 use crate::real::Real;
 
-/// Whether the processor has what [`Four`] and [`fused`] need.
+/// Whether the processor has what [`Four`] and [`fused`] need, and they are in use.
 pub(crate) fn has_four() -> bool {
-    is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma")
+    is_x86_feature_detected!("avx2")
+        && is_x86_feature_detected!("fma")
+        && Width::allowed() >= Width::Four
 }
 
-/// Whether the processor has what [`Eight`] needs.
+/// Whether the processor has what [`Eight`] needs, and it is in use.
 pub(crate) fn has_eight() -> bool {
-    has_four() && is_x86_feature_detected!("avx512f") && is_x86_feature_detected!("avx512dq")
+    has_four()
+        && is_x86_feature_detected!("avx512f")
+        && is_x86_feature_detected!("avx512dq")
+        && Width::allowed() >= Width::Eight
 }
 
 /// See [`crate::lanes::dispatch`].
