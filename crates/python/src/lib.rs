@@ -1,21 +1,30 @@
 //! Compiled module of the Python package: conversions, exceptions and signals; no physics.
 //!
-//! - [`car`]: descriptions of cars.
-//! - [`model`]: assembled cars.
-//! - [`equilibrium`]: steady states, linearization and the static sheet.
-//! - [`kinematics`]: kinematics of linkages given by hardpoints.
-//! - [`drive`]: maneuvers, selected by name and configured by settings.
-//! - [`slalom`]: the slalom: the search for the driver, then the course driven.
-//! - [`study`]: sweeps and comparisons.
-//! - [`tire`]: fitting of tires to measured data.
-//! - [`convert`], [`errors`], [`signals`]: conversion of values, exceptions, Ctrl-C.
+//! - `car`: descriptions of cars.
+//! - `model`: assembled cars.
+//! - `equilibrium`: steady states, linearization and the static sheet.
+//! - `kinematics`: kinematics of linkages given by hardpoints.
+//! - `drive`: maneuvers, selected by name and configured by settings.
+//! - `slalom`: the slalom: the search for the driver, then the course driven.
+//! - `study`: sweeps and comparisons.
+//! - `tire`: fitting of tires to measured data.
+//! - `convert`, `errors`, `signals`: conversion of values, exceptions, Ctrl-C.
 
-// Arguments come from Python by value, and signatures spell the interpreter's lifetime out.
-#![allow(
+#![expect(
     clippy::needless_pass_by_value,
+    reason = "arguments come from Python by value"
+)]
+#![expect(
     clippy::elidable_lifetime_names,
+    reason = "signatures spell out the lifetime of the interpreter"
+)]
+#![expect(
     clippy::too_many_arguments,
-    clippy::type_complexity
+    reason = "functions take the columns and settings that Python passes one by one"
+)]
+#![expect(
+    clippy::type_complexity,
+    reason = "Python's tuples are spelled out where they are built"
 )]
 
 use pyo3::prelude::*;
