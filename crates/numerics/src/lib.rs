@@ -9,6 +9,7 @@
 //! - [`sqp`]: sequential quadratic programming where every evaluation is a simulation.
 //! - [`spline`]: interpolating curves.
 //! - [`root`]: a zero between two points.
+//! - [`SmallLu`]: small square systems of a size known at run time.
 //! - [`interrupt`]: cancellation and progress of long computations.
 
 pub mod adaptive;
@@ -18,6 +19,7 @@ mod least_squares;
 pub mod qp;
 pub mod riccati;
 pub mod root;
+mod small_lu;
 pub mod spline;
 pub mod sqp;
 pub mod stepping;
@@ -25,3 +27,4 @@ pub mod stepping;
 pub use exponential::exponential;
 pub use interrupt::Interrupt;
 pub use least_squares::{LeastSquares, least_squares};
+pub use small_lu::{SmallLu, SmallMatrix};
