@@ -75,11 +75,11 @@ pub(super) fn solve(
     end: End<'_>,
     standing: &Standing,
     known: Option<&Arc<Links>>,
-) -> Result<Option<Arc<Links>>, Box<Fault>> {
+) -> Result<Option<Arc<Links>>, Vec<Fault>> {
     let Some(kind) = end.car.text(&end.path("links.type")) else {
         return Ok(None);
     };
-    let fault = |error| Box::new(faults::of(end, error));
+    let faults = |error| faults::of(end, &error);
     let solved = if end.name == "rear" && end.car.has_solid_rear() {
         let (linkage, range) = axle::describe(end, kind, standing);
         if let Some(Links::Axle(links)) = known.map(AsRef::as_ref)
@@ -89,7 +89,7 @@ pub(super) fn solve(
         }
         let solution = linkage
             .solve(range, FitBound::default(), UNIT)
-            .map_err(fault)?;
+            .map_err(faults)?;
         Links::Axle(Box::new(AxleLinks {
             linkage,
             range,
@@ -104,7 +104,7 @@ pub(super) fn solve(
         }
         let solution = linkage
             .solve(range, FitBound::default(), UNIT, subframe.as_ref())
-            .map_err(fault)?;
+            .map_err(faults)?;
         Links::Corners(Box::new(CornerLinks {
             linkage,
             range,
