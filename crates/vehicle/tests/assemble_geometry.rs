@@ -2,8 +2,8 @@
 //! each found again from the numbers by another route.
 
 use axletree_scalar::{Mat3, Vec3};
-use axletree_vehicle::assemble::Meta;
-use axletree_vehicle::car::{Car, Value};
+use axletree_vehicle::CarSummary;
+use axletree_vehicle::{Car, Value};
 use axletree_vehicle::model::numbers::{Axle, Corner, Corners, Curve, Numbers, Rear, Surface};
 
 mod cars;
@@ -22,12 +22,11 @@ fn car(name: &str) -> Car {
     cars::car(text)
 }
 
-fn edited(name: &str, changes: &[(&str, Value)]) -> (Numbers<f64>, Meta) {
-    car(name)
+fn edited(name: &str, changes: &[(&str, Value)]) -> (Numbers<f64>, CarSummary) {
+    let car = car(name)
         .edit(changes.iter().cloned())
-        .unwrap_or_else(|e| panic!("{e}"))
-        .numbers()
-        .unwrap()
+        .unwrap_or_else(|e| panic!("{e}"));
+    (car.numbers().clone(), car.summary().clone())
 }
 
 fn axle(numbers: &Numbers<f64>) -> &Axle<f64> {
@@ -198,7 +197,7 @@ fn wheels_stand_on_the_road_at_their_track() {
 
 /// Roll-center height of a mirrored pair at a bump travel of both wheels: the normal to the path of
 /// the knuckle's point at the contact, by differences, cut with the center plane.
-fn roll_center(corner: &Corner<f64>, meta: &Meta, radius: f64, s: f64) -> f64 {
+fn roll_center(corner: &Corner<f64>, meta: &CarSummary, radius: f64, s: f64) -> f64 {
     let (center, axes) = pose(corner, s);
     let arm = lowest(&axes, radius);
     // The point fixed to the knuckle there.

@@ -1,9 +1,10 @@
 //! Entries of a car: getting, editing, listing, writing, exchanging rear ends, the schema.
 
 use axletree_scalar::numbers::Named;
-use axletree_vehicle::car::declare::{DECLARATIONS, Need, Shape};
-use axletree_vehicle::car::{BUNDLED, Car, EntryValue, Value, bundled};
-use axletree_vehicle::{CarError, FaultKind};
+use axletree_vehicle::declare::DECLARATIONS;
+use axletree_vehicle::{
+    BUNDLED, Car, CarEnd, CarError, EntryValue, FaultKind, Need, Shape, Value, bundled, keys,
+};
 
 fn solid() -> Car {
     bundled("bramble-solid").unwrap().unwrap()
@@ -84,9 +85,9 @@ fn editing_makes_a_new_car() {
     assert_eq!(car, before);
     assert_eq!(number(&edited, "rear.bar.outer_diameter"), 0.024);
     assert_eq!(number(&edited, "front.tire.pressure"), 230e3);
-    let numbers = edited.numbers().unwrap().0;
+    let numbers = edited.numbers();
     assert!(numbers.chassis.driveline.differential.preload > 1e6);
-    assert_ne!(numbers, car.numbers().unwrap().0);
+    assert_ne!(numbers, car.numbers());
     // However it is written.
     assert_eq!(
         edited,
@@ -243,7 +244,8 @@ fn law_round_trips() {
         assert_eq!(back, car);
         // And the text itself is stable.
         assert_eq!(back.to_toml(), text);
-        assert_eq!(back.numbers().unwrap(), car.numbers().unwrap());
+        assert_eq!(back.numbers(), car.numbers());
+    assert_eq!(back.summary(), car.summary());
         // Units stay as written.
         assert!(text.contains("pressure = \"32 psi\""));
         // Through serde, in another format.
@@ -271,9 +273,10 @@ fn law_rear_ends_exchange_whole() {
     // There and back: the same car and the same numbers.
     let back = swapped.with_rear(&a).unwrap();
     assert_eq!(back, a);
-    assert_eq!(back.numbers().unwrap(), a.numbers().unwrap());
+    assert_eq!(back.numbers(), a.numbers());
+    assert_eq!(back.summary(), a.summary());
     // Mass and center follow.
-    let (solid_meta, swapped_meta) = (a.numbers().unwrap().1, swapped.numbers().unwrap().1);
+    let (solid_meta, swapped_meta) = (a.summary(), swapped.summary());
     let parts = |car: &Car| {
         let p = |path| number(car, path);
         p("rear.sprung.mass")
@@ -304,7 +307,7 @@ fn law_rear_ends_exchange_whole() {
 #[test]
 fn corner_weights_replace_mass_and_center() {
     let car = solid();
-    let (numbers, meta) = car.numbers().unwrap();
+    let (numbers, meta) = (car.numbers(), car.summary());
     let g = numbers.chassis.gravity;
     let wheels = ["front_left", "front_right", "rear_left", "rear_right"];
     let mut edits: Vec<(String, Value)> = wheels
@@ -314,13 +317,13 @@ fn corner_weights_replace_mass_and_center() {
         .collect();
     // Both stated, in agreement.
     let both = car.edit(edits.clone()).unwrap();
-    assert!((both.numbers().unwrap().1.mass - meta.mass).abs() < 1e-9);
+    assert!((both.summary().mass - meta.mass).abs() < 1e-9);
     // Weights alone.
     for path in ["chassis.mass", "chassis.center_behind_front_axle"] {
         edits.push((path.to_owned(), Value::Default));
     }
     let weighed = car.edit(edits).unwrap();
-    let (from_weights, other) = weighed.numbers().unwrap();
+    let (from_weights, other) = (weighed.numbers(), weighed.summary());
     let mut pairs = Vec::new();
     numbers.named("", &mut |path, x| pairs.push((path.to_owned(), x)));
     let mut i = 0;
@@ -338,14 +341,14 @@ fn corner_weights_replace_mass_and_center() {
     let swapped = weighed.with_rear(&independent()).unwrap();
     let direct = car.with_rear(&independent()).unwrap();
     assert!(!swapped.to_toml().contains("[weights]"));
-    let (a, b) = (swapped.numbers().unwrap().1, direct.numbers().unwrap().1);
+    let (a, b) = (swapped.summary(), direct.summary());
     assert!((a.mass - b.mass).abs() < 1e-9);
     assert!((a.center_behind_front_axle - b.center_behind_front_axle).abs() < 1e-9);
     // A heavier left front corner shows in loads and cross weight.
     let heavy = weighed
         .edit([("weights.front_left", Value::from("370 kg"))])
         .unwrap();
-    let load = heavy.numbers().unwrap().1.load;
+    let load = heavy.summary().load;
     assert!((load[0] - 370.0 * g).abs() < 1e-9);
 }
 
@@ -505,13 +508,15 @@ fn law_a_car_has_the_numbers_of_its_file() {
         let car = bundled(name).unwrap().unwrap();
         let edited = car.edit([("rear.bar.outer_diameter", 0.021)]).unwrap();
         let again = Car::from_toml(&edited.to_toml(), None).unwrap();
-        assert_eq!(edited.numbers().unwrap(), again.numbers().unwrap());
-        assert_ne!(edited.numbers().unwrap(), car.numbers().unwrap());
+        assert_eq!(edited.numbers(), again.numbers());
+    assert_eq!(edited.summary(), again.summary());
+        assert_ne!(edited.numbers(), car.numbers());
         let Some(EntryValue::Number(was)) = car.get("rear.bar.outer_diameter").unwrap().value
         else {
             panic!("{name}: a bar without a diameter");
         };
         let back = edited.edit([("rear.bar.outer_diameter", was)]).unwrap();
-        assert_eq!(back.numbers().unwrap(), car.numbers().unwrap());
+        assert_eq!(back.numbers(), car.numbers());
+    assert_eq!(back.summary(), car.summary());
     }
 }

@@ -1,7 +1,7 @@
 //! Broken car files: each ends in the right fault at the right place, all faults at once.
 
 use axletree_linkage::LinkageError;
-use axletree_vehicle::car::Car;
+use axletree_vehicle::Car;
 use axletree_vehicle::{CarError, Fault, FaultKind};
 
 /// A solid axle by coefficients.

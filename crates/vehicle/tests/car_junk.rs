@@ -1,7 +1,7 @@
 //! Junk, absurd sizes, random bytes and random changes of a good file: every one ends in a car or in
 //! faults, nothing panics or hangs.
 
-use axletree_vehicle::car::{Car, bundled};
+use axletree_vehicle::{Car, bundled};
 use axletree_vehicle::{CarError, FaultKind};
 
 /// A solid axle by coefficients.

@@ -1,6 +1,6 @@
 //! Numbers with units: how they may be written, and that nothing is lost in writing them.
 
-use axletree_vehicle::car::unit::{QuantityError, Unit, quantity, split, write};
+use axletree_vehicle::unit::{QuantityError, Unit, quantity, split, write};
 
 fn si(text: &str) -> f64 {
     quantity(text).unwrap_or_else(|e| panic!("{text}: {e:?}")).0

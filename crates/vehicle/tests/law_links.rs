@@ -5,8 +5,8 @@ mod cars;
 
 use axletree_linkage::instant::{axle_roll_center, driver_forces, path, roll_center_by_force};
 use axletree_linkage::{AxleSolution, Carried, LinkageError, Position, Rates, Solver, Travel};
-use axletree_vehicle::assemble::links::Links;
-use axletree_vehicle::car::{BUNDLED, Car, bundled};
+use axletree_vehicle::{CarEnd, Links};
+use axletree_vehicle::{BUNDLED, Car, bundled};
 use axletree_vehicle::model::numbers::{Corners, Rear, Surface};
 use axletree_vehicle::{Fault, FaultKind};
 use cars::{
@@ -31,7 +31,7 @@ fn all() -> Vec<(String, Car, Links)> {
         .iter()
         .map(|(name, _)| (*name, bundled(name).unwrap().unwrap()));
     let with_links = |(name, car): (&str, Car)| {
-        let links = car.linkage("rear").or_else(|| car.linkage("front"))?;
+        let links = car.linkage(CarEnd::Rear).or_else(|| car.linkage(CarEnd::Front))?;
         Some((name.to_owned(), car, links))
     };
     let all: Vec<_> = kinds
@@ -162,7 +162,7 @@ fn law_roll_center_by_force_is_that_of_the_instant_axis() {
 #[test]
 fn law_binding_moment_is_the_slope_of_its_energy() {
     for (name, car, links) in all() {
-        let numbers = car.numbers().unwrap().0;
+        let numbers = car.numbers();
         let near = |got: f64, want: f64, size: f64| {
             assert!((got - want).abs() < 2e-6 * size, "{name}: {got} {want}");
         };
@@ -188,7 +188,7 @@ fn law_binding_moment_is_the_slope_of_its_energy() {
             }
             (Links::Corners(_), rear) => {
                 let corners = match rear {
-                    Rear::Independent(corners) if car.linkage("rear").is_some() => corners,
+                    Rear::Independent(corners) if car.linkage(CarEnd::Rear).is_some() => corners,
                     _ => &numbers.front,
                 };
                 let of = |s: f64| corners.side[0].binding.at(s);
@@ -238,15 +238,15 @@ fn lopsidedness(rear: &Rear<f64>) -> [f64; 2] {
 fn law_symmetric_links_give_mirror_symmetric_numbers() {
     let mut seen = [0; 3];
     for (name, car, links) in all() {
-        let numbers = car.numbers().unwrap().0;
+        let numbers = car.numbers();
         if let Links::Axle(_) = links {
             let off = lopsidedness(&numbers.rear);
             match car.get("rear.lateral.type").unwrap().value {
-                Some(axletree_vehicle::car::EntryValue::Text(kind)) if kind == "panhard bar" => {
+                Some(axletree_vehicle::EntryValue::Text(kind)) if kind == "panhard bar" => {
                     assert!(off[0] > 1e-4, "{name}: {off:?}");
                     seen[0] += 1;
                 }
-                Some(axletree_vehicle::car::EntryValue::Text(kind)) if kind == "watts linkage" => {
+                Some(axletree_vehicle::EntryValue::Text(kind)) if kind == "watts linkage" => {
                     assert!(off[0] < 5e-4 && off[1] < 0.02, "{name}: {off:?}");
                     seen[1] += 1;
                 }
@@ -258,7 +258,7 @@ fn law_symmetric_links_give_mirror_symmetric_numbers() {
             continue;
         }
         let corners: &Corners<f64> = match &numbers.rear {
-            Rear::Independent(corners) if car.linkage("rear").is_some() => corners,
+            Rear::Independent(corners) if car.linkage(CarEnd::Rear).is_some() => corners,
             _ => &numbers.front,
         };
         let [l, r] = &corners.side;

@@ -9,7 +9,7 @@
 
 use std::f64::consts::PI;
 
-use axletree_vehicle::car::bundled;
+use axletree_vehicle::bundled;
 use axletree_vehicle::engage::engage;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::model::Lifted;

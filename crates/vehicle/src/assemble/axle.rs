@@ -13,31 +13,35 @@ use axletree_scalar::Vec3;
 use axletree_tire::Tire;
 use nalgebra::{Matrix2, Vector2};
 
-use super::links::AxleLinks;
-use super::strut::{bar_rate, stop_force, strut, surface};
-use super::weigh::Standing;
-use super::{End, compliance};
-use crate::car::unit::FREE_FALL;
-use crate::error::{Fault, FaultKind};
+use super::compliance;
+use super::end::EndEntries;
+use super::links::solved::AxleLinks;
+use super::rest::StaticEquilibrium;
+use super::strut::{Coefficients, Part, bar_rate, stop_force, strut};
+use super::wheel_at_rest::axes;
+use crate::description::declare::keys;
+use crate::description::unit::FREE_FALL;
+use crate::fault::Fault;
+use crate::fault_kind::FaultKind;
 use crate::model::numbers::{Axle, AxleSide, Surface, Unsprung, Wheel};
 
 /// The axle.
 pub(super) fn assemble(
-    end: End<'_>,
-    standing: &Standing,
+    end: EndEntries<'_>,
+    rest: &StaticEquilibrium,
     tire: &Tire<f64>,
     links: Option<&AxleLinks>,
     faults: &mut Vec<Fault>,
 ) -> Axle<f64> {
-    let wheels = &standing.wheels[2..4];
+    let wheels = &rest.wheels[2..4];
     let center = (Vec3(wheels[0].center) + Vec3(wheels[1].center)).times(0.5);
-    let at = center - Vec3(standing.center);
+    let at = center - Vec3(rest.center);
 
     let Path { x, y, yaw, pitch } = match links {
         Some(links) => Path::of_links(links),
         None => Path::given(end, center.z()),
     };
-    let roll = standing.axle_roll;
+    let roll = rest.axle_roll;
     let placed = |mut surface: Surface<f64>, value: f64| {
         surface.c[0] = value - of_roll(&surface, roll).value;
         surface
@@ -45,22 +49,22 @@ pub(super) fn assemble(
     let (x, y) = (placed(x, at.x()), placed(y, at.y()));
 
     let mut sides = [0, 1].map(|i| AxleSide {
-        spring: length(end, "spring", i, links, |side| side.spring),
-        damper: length(end, "damper", i, links, |side| side.damper),
-        bar: length(end, "bar", i, links, |side| side.bar),
+        spring: length(end, Part::Spring, i, links, |side| side.spring),
+        damper: length(end, Part::Damper, i, links, |side| side.damper),
+        bar: length(end, Part::Bar, i, links, |side| side.bar),
         strut: strut(end),
         wheel: Wheel {
-            spin_inertia: end.of("wheel.spin_inertia"),
+            spin_inertia: end.value(keys::WHEEL_SPIN_INERTIA),
             tire: *tire,
         },
     });
-    let mass = end.of("axle.mass");
+    let mass = end.car.value(keys::AXLE_MASS);
     let bar_rate = bar_rate(end);
 
     // The rise of each contact per heave and per roll: points of the axle at C.
     let (toe, tilt) = (wheels[0].toe, wheels[0].tilt);
-    let axes = super::stand::axes(toe, tilt);
-    let (forward, axis) = (axes.0[0], axes.0[1]);
+    let wheel_axes = axes(toe, tilt);
+    let (forward, axis) = (wheel_axes.0[0], wheel_axes.0[1]);
     let vertical = Vec3([0.0, 0.0, 1.0]);
     let (yaw_at, pitch_at) = (of_roll(&yaw, roll), of_roll(&pitch, roll));
     let turn = [
@@ -104,7 +108,7 @@ pub(super) fn assemble(
     for (i, side) in sides.iter_mut().enumerate() {
         if !(force[i] > 0.0 && force[i].is_finite()) {
             faults.push(Fault::new(
-                end.spring_stated_by("spring.spacing"),
+                end.spring_stated_by(keys::SPRING_SPACING.path()),
                 FaultKind::SpringPulls {
                     side: ["left", "right"][i],
                     force: force[i],
@@ -120,23 +124,23 @@ pub(super) fn assemble(
         z: at.z(),
         yaw,
         pitch,
-        half_track: standing.half_track,
+        half_track: rest.half_track,
         side: sides,
         binding,
         unsprung: Unsprung {
             mass,
-            inertia_diametral: end.of("axle.diametral_inertia"),
-            inertia_axial: end.of("axle.axial_inertia"),
+            inertia_diametral: end.car.value(keys::AXLE_DIAMETRAL_INERTIA),
+            inertia_axial: end.car.value(keys::AXLE_AXIAL_INERTIA),
         },
         bar_rate,
         compliance: links.map_or_else(
-            || compliance::assemble(end, standing.contacts_left(1)),
+            || compliance::assemble(end, rest.contacts_left(1)),
             |links| compliance::of_links(&links.solution.compliance),
         ),
     }
 }
 
-/// Where the axle goes as it heaves and rolls.
+/// Path of the axle as it heaves and rolls.
 struct Path {
     x: Surface<f64>,
     y: Surface<f64>,
@@ -145,23 +149,29 @@ struct Path {
 }
 
 impl Path {
-    /// By coefficients, with the axle's center at a height above the road [m].
-    fn given(end: End<'_>, height: f64) -> Self {
-        let g = |name: &str| end.of(&format!("geometry.{name}"));
+    /// By coefficients, with the axle's center at a height above the road `[m]`.
+    fn given(end: EndEntries<'_>, height: f64) -> Self {
+        let car = end.car;
         // Surfaces over 1, h, r, h^2, h r, r^2 and the cubic terms.
         let quadratic = |c: [f64; 6]| Surface {
             c: [c[0], c[1], c[2], c[3], c[4], c[5], 0.0, 0.0, 0.0, 0.0],
         };
-        let (back, bend) = (g("recession"), g("recession_slope"));
-        let (walk, walk_bend) = (g("lateral_walk"), 0.5 * g("lateral_walk_slope"));
-        let by_roll = g("roll_center_height") - height;
-        let steer = [g("roll_steer"), g("roll_steer_slope")];
-        let nod = [g("pinion_gain"), 0.5 * g("pinion_gain_slope")];
+        let back = end.value(keys::GEOMETRY_RECESSION);
+        let bend = end.value(keys::GEOMETRY_RECESSION_SLOPE);
+        let walk = car.value(keys::GEOMETRY_LATERAL_WALK);
+        let walk_bend = 0.5 * car.value(keys::GEOMETRY_LATERAL_WALK_SLOPE);
+        let by_roll = end.value(keys::GEOMETRY_ROLL_CENTER_HEIGHT) - height;
+        // Without a slope the roll center moves with the axle.
+        let by_both = end.value(keys::GEOMETRY_ROLL_CENTER_SLOPE).unwrap_or(0.0);
+        let steer = car.value(keys::GEOMETRY_ROLL_STEER);
+        let steer_bend = car.value(keys::GEOMETRY_ROLL_STEER_SLOPE);
+        let nod = car.value(keys::GEOMETRY_PINION_GAIN);
+        let nod_bend = 0.5 * car.value(keys::GEOMETRY_PINION_GAIN_SLOPE);
         Path {
             x: quadratic([0.0, -back, 0.0, -0.5 * bend, 0.0, 0.0]),
-            y: quadratic([0.0, walk, by_roll, walk_bend, g("roll_center_slope"), 0.0]),
-            yaw: quadratic([0.0, 0.0, steer[0], 0.0, steer[1], 0.0]),
-            pitch: quadratic([0.0, nod[0], 0.0, nod[1], 0.0, 0.0]),
+            y: quadratic([0.0, walk, by_roll, walk_bend, by_both, 0.0]),
+            yaw: quadratic([0.0, 0.0, steer, 0.0, steer_bend, 0.0]),
+            pitch: quadratic([0.0, nod, 0.0, nod_bend, 0.0, 0.0]),
         }
     }
 
@@ -176,18 +186,15 @@ impl Path {
 
 /// Length of a spring, damper or bar on one side: by its points, else by its coefficients.
 fn length(
-    end: End<'_>,
-    part: &str,
+    end: EndEntries<'_>,
+    part: Part,
     side: usize,
     links: Option<&AxleLinks>,
     of: impl Fn(&SideSurfaces) -> Option<axletree_linkage::Surface>,
 ) -> Surface<f64> {
     let by_points = links.and_then(|links| of(&links.solution.curves.sides[side]));
     by_points.map_or_else(
-        || {
-            let curvature = end.maybe(&format!("{part}.roll_curvature"));
-            surface(end, part, [1.0, -1.0][side], curvature.unwrap_or(0.0))
-        },
+        || Coefficients::of_axle(end, part).surface([1.0, -1.0][side]),
         |s| Surface { c: s.c },
     )
 }

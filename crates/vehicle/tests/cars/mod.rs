@@ -1,7 +1,7 @@
 //! Cars for the tests: by coefficients, and the same with ends on points of links.
 #![allow(dead_code)]
 
-use axletree_vehicle::car::Car;
+use axletree_vehicle::Car;
 
 /// A solid axle by coefficients.
 pub const SOLID: &str =

@@ -1,0 +1,276 @@
+//! Entries of the links of both ends by their points: linkages, materials, subframe, and the travel
+//! over which their curves are fitted.
+//!
+//! The left side is given and the right is its mirror image; a Panhard bar, a Watt's linkage and a
+//! third link are as given.
+
+use axletree_linkage::Material;
+
+use super::common::WITH_LINKS;
+use super::key::{Choice, EndKey, LinkEnd, Point};
+use super::row::{Pattern, Test, When, choice, q, table};
+use super::shape::{Need, REQUIRED, default, optional};
+use super::words::{LateralType, LinksType, PivotOn, SubframeType};
+
+/// The words of `links.type` for a solid axle.
+const AXLE_LINKS: &[&str] = &["four links", "three links", "torque arm", "five links"];
+/// The words of `links.type` for two wheels sprung on their own; the last of them does not steer.
+const CORNER_LINKS: &[&str] = &[
+    "strut",
+    "double wishbone",
+    "multi-link",
+    "semi-trailing arm",
+];
+const STEERED_LINKS: &[&str] = &["strut", "double wishbone", "multi-link"];
+
+const LINKS: &str = "links.type";
+const LATERAL: &str = "lateral.type";
+const ON_AXLE: &[When] = &[(LINKS, Test::Is(AXLE_LINKS))];
+const UPPER: &[When] = &[(
+    LINKS,
+    Test::Is(&["four links", "three links", "five links"]),
+)];
+const TORQUE_ARM: &[When] = &[(LINKS, Test::Is(&["torque arm"]))];
+const PANHARD: &[When] = &[
+    (LINKS, Test::Is(AXLE_LINKS)),
+    (LATERAL, Test::Is(&["panhard bar"])),
+];
+const WATTS: &[When] = &[
+    (LINKS, Test::Is(AXLE_LINKS)),
+    (LATERAL, Test::Is(&["watts linkage"])),
+];
+const ON_CORNER: &[When] = &[(LINKS, Test::Is(CORNER_LINKS))];
+const STRUT: &[When] = &[(LINKS, Test::Is(&["strut"]))];
+const WISHBONES: &[When] = &[(LINKS, Test::Is(&["double wishbone"]))];
+const ARM: &[When] = &[(LINKS, Test::Is(&["strut", "double wishbone"]))];
+const TOE: &[When] = &[(LINKS, Test::Is(STEERED_LINKS))];
+const MULTI: &[When] = &[(LINKS, Test::Is(&["multi-link"]))];
+const SEMI: &[When] = &[(LINKS, Test::Is(&["semi-trailing arm"]))];
+const MOUNTED: &[When] = &[
+    (LINKS, Test::Is(CORNER_LINKS)),
+    ("subframe.type", Test::Is(&["mounts"])),
+];
+
+const LOWER_ANY: &[When] = &[(
+    LINKS,
+    Test::Is(&[
+        "four links",
+        "three links",
+        "torque arm",
+        "five links",
+        "strut",
+        "double wishbone",
+    ]),
+)];
+const UPPER_ANY: &[When] = &[(
+    LINKS,
+    Test::Is(&["four links", "three links", "five links", "double wishbone"]),
+)];
+const ARM_ANY: &[When] = &[(LINKS, Test::Is(&["torque arm", "semi-trailing arm"]))];
+
+/// The end of a link whose sleeve lies across it where no direction is given.
+const LINK_SLEEVE: Pattern = sleeve("horizontal and square to the link");
+/// An end whose sleeve the linkage settles.
+const NO_SLEEVE: Pattern = Pattern::LinkEnd { sleeve: None };
+
+/// An end of a link, with the direction of its sleeve where none is given.
+const fn sleeve(absent: &'static str) -> Pattern {
+    Pattern::LinkEnd {
+        sleeve: Some(absent),
+    }
+}
+
+/// Material of the ends of one part.
+const LINK_MATERIAL: Need = optional("as links.material of this end");
+/// Material of one end.
+const END_MATERIAL: Need = optional("as the link's material, else as links.material of this end");
+const BALL_JOINT: Need = default("spherical", "a ball joint");
+
+/// `links.type` at either end.
+pub const LINKS_TYPE: EndKey<Option<Choice<LinksType>>> =
+    EndKey::of_rows(FRONT_LINKS_TYPE, REAR_LINKS_TYPE);
+
+table! {
+    /// The rows, in the order of a file.
+    ROWS in Links by Index;
+
+    front FRONT_LINKS_TYPE: Option<Choice<LinksType>> = "links.type",
+        Pattern::Choice(STEERED_LINKS),
+        optional("curves and compliance from coefficients"),
+        "Kind of linkage given by its points, which settles curves, steering axis and compliance";
+    rear REAR_LINKS_TYPE: Option<Choice<LinksType>> = "links.type", choice::<LinksType>(),
+        optional("curves and compliance from coefficients"),
+        "Kind of linkage given by its points, which settles curves, compliance and binding";
+    both LINKS_MATERIAL: Choice<Material> = "links.material", choice::<Material>(),
+        default("rubber", "as road cars leave the factory; common practice, no source"),
+        "What the ends of all links of this end are made of, where they do not say otherwise",
+        when WITH_LINKS;
+    solid LINKS_HEAVE: f64 = "links.heave", q("mm", 10.0, 300.0),
+        default("60 mm", "the travel of a road car between its stops; common practice, no source"),
+        "Heave up and down over which the curves are fitted and binding is told", when ON_AXLE;
+    solid LINKS_ROLL: f64 = "links.roll", q("deg", 0.5, 15.0),
+        default("5 deg", "some 65 mm at each wheel besides the heave; common practice, no source"),
+        "Roll to both sides over which the curves are fitted and binding is told", when ON_AXLE;
+    independent LINKS_BUMP: f64 = "links.bump", q("mm", 10.0, 300.0),
+        default("70 mm", "the travel of a road car between its stops; common practice, no source"),
+        "Bump travel over which the curves are fitted and binding is told", when ON_CORNER;
+    independent LINKS_DROOP: f64 = "links.droop", q("mm", 10.0, 300.0),
+        default("70 mm", "the travel of a road car between its stops; common practice, no source"),
+        "Droop travel over which the curves are fitted and binding is told", when ON_CORNER;
+
+    // Materials of parts that several kinds of linkage have.
+    both LINKS_LOWER_MATERIAL: Option<Choice<Material>> = "links.lower.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Lower link or arm: what its ends are made of", when LOWER_ANY;
+    both LINKS_UPPER_MATERIAL: Option<Choice<Material>> = "links.upper.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Upper link or wishbone: what its ends are made of", when UPPER_ANY;
+    rear LINKS_ARM_MATERIAL: Option<Choice<Material>> = "links.arm.material", choice::<Material>(),
+        LINK_MATERIAL,
+        "Torque arm or semi-trailing arm: what its ends are made of", when ARM_ANY;
+
+    // A solid axle.
+    solid LINKS_LOWER_BODY: LinkEnd = "links.lower.body", LINK_SLEEVE, END_MATERIAL,
+        "Left lower link's end on the body", when ON_AXLE;
+    solid LINKS_LOWER_AXLE: LinkEnd = "links.lower.axle", LINK_SLEEVE, END_MATERIAL,
+        "Left lower link's end on the axle", when ON_AXLE;
+    solid LINKS_UPPER_BODY: LinkEnd = "links.upper.body", LINK_SLEEVE, END_MATERIAL,
+        "Upper link (the left one of two)'s end on the body", when UPPER;
+    solid LINKS_UPPER_AXLE: LinkEnd = "links.upper.axle", LINK_SLEEVE, END_MATERIAL,
+        "Upper link (the left one of two)'s end on the axle", when UPPER;
+    solid LINKS_ARM_MOUNT: LinkEnd = "links.arm.mount", sleeve("across the car"), END_MATERIAL,
+        "Torque arm's front mount, which holds height only", when TORQUE_ARM;
+
+    // Struts and wishbones.
+    independent LINKS_LOWER_FRONT: LinkEnd = "links.lower.front", NO_SLEEVE, END_MATERIAL,
+        "Left lower arm's front inner pivot", when ARM;
+    independent LINKS_LOWER_REAR: LinkEnd = "links.lower.rear", NO_SLEEVE, END_MATERIAL,
+        "Left lower arm's rear inner pivot", when ARM;
+    independent LINKS_LOWER_BALL: LinkEnd = "links.lower.ball", NO_SLEEVE, BALL_JOINT,
+        "Left lower arm's ball joint on the knuckle", when ARM;
+    independent LINKS_UPPER_FRONT: LinkEnd = "links.upper.front", NO_SLEEVE, END_MATERIAL,
+        "Left upper wishbone's front inner pivot", when WISHBONES;
+    independent LINKS_UPPER_REAR: LinkEnd = "links.upper.rear", NO_SLEEVE, END_MATERIAL,
+        "Left upper wishbone's rear inner pivot", when WISHBONES;
+    independent LINKS_UPPER_BALL: LinkEnd = "links.upper.ball", NO_SLEEVE, BALL_JOINT,
+        "Left upper wishbone's ball joint on the knuckle", when WISHBONES;
+    independent LINKS_TOP_MATERIAL: Option<Choice<Material>> = "links.top.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Left strut's top: what its ends are made of", when STRUT;
+    independent LINKS_TOP_MOUNT: LinkEnd = "links.top.mount", NO_SLEEVE, END_MATERIAL,
+        "Left strut's top's mount on the body, on the strut's axis", when STRUT;
+    independent LINKS_FOOT: Point = "links.foot", Pattern::Point, REQUIRED,
+        "Another point of the left strut's axis, fixed to the knuckle", when STRUT;
+
+    // Rods of corners.
+    independent LINKS_LOWER_FRONT_MATERIAL: Option<Choice<Material>> = "links.lower_front.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Left lower front link: what its ends are made of", when MULTI;
+    independent LINKS_LOWER_FRONT_INNER: LinkEnd = "links.lower_front.inner", LINK_SLEEVE,
+        END_MATERIAL,
+        "Left lower front link's inner end", when MULTI;
+    independent LINKS_LOWER_FRONT_OUTER: LinkEnd = "links.lower_front.outer", LINK_SLEEVE,
+        BALL_JOINT,
+        "Left lower front link's outer end on the knuckle", when MULTI;
+    independent LINKS_LOWER_REAR_MATERIAL: Option<Choice<Material>> = "links.lower_rear.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Left lower rear link: what its ends are made of", when MULTI;
+    independent LINKS_LOWER_REAR_INNER: LinkEnd = "links.lower_rear.inner", LINK_SLEEVE,
+        END_MATERIAL,
+        "Left lower rear link's inner end", when MULTI;
+    independent LINKS_LOWER_REAR_OUTER: LinkEnd = "links.lower_rear.outer", LINK_SLEEVE, BALL_JOINT,
+        "Left lower rear link's outer end on the knuckle", when MULTI;
+    independent LINKS_UPPER_FRONT_MATERIAL: Option<Choice<Material>> = "links.upper_front.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Left upper front link: what its ends are made of", when MULTI;
+    independent LINKS_UPPER_FRONT_INNER: LinkEnd = "links.upper_front.inner", LINK_SLEEVE,
+        END_MATERIAL,
+        "Left upper front link's inner end", when MULTI;
+    independent LINKS_UPPER_FRONT_OUTER: LinkEnd = "links.upper_front.outer", LINK_SLEEVE,
+        BALL_JOINT,
+        "Left upper front link's outer end on the knuckle", when MULTI;
+    independent LINKS_UPPER_REAR_MATERIAL: Option<Choice<Material>> = "links.upper_rear.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Left upper rear link: what its ends are made of", when MULTI;
+    independent LINKS_UPPER_REAR_INNER: LinkEnd = "links.upper_rear.inner", LINK_SLEEVE,
+        END_MATERIAL,
+        "Left upper rear link's inner end", when MULTI;
+    independent LINKS_UPPER_REAR_OUTER: LinkEnd = "links.upper_rear.outer", LINK_SLEEVE, BALL_JOINT,
+        "Left upper rear link's outer end on the knuckle", when MULTI;
+    independent LINKS_TOE_MATERIAL: Option<Choice<Material>> = "links.toe.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Left toe link or tie rod: what its ends are made of", when TOE;
+    independent LINKS_TOE_INNER: LinkEnd = "links.toe.inner", LINK_SLEEVE, END_MATERIAL,
+        "Left toe link or tie rod's inner end", when TOE;
+    independent LINKS_TOE_OUTER: LinkEnd = "links.toe.outer", LINK_SLEEVE, BALL_JOINT,
+        "Left toe link or tie rod's outer end on the knuckle", when TOE;
+
+    // A semi-trailing arm.
+    rear LINKS_ARM_INNER: LinkEnd = "links.arm.inner", NO_SLEEVE, END_MATERIAL,
+        "Left semi-trailing arm's inner pivot on body or subframe", when SEMI;
+    rear LINKS_ARM_OUTER: LinkEnd = "links.arm.outer", NO_SLEEVE, END_MATERIAL,
+        "Left semi-trailing arm's outer pivot on body or subframe", when SEMI;
+
+    // Lateral location of an axle.
+    solid LATERAL_TYPE: Choice<LateralType> = "lateral.type", choice::<LateralType>(),
+        default("none", "triangulated links hold the axle sideways"),
+        "What holds the axle sideways besides its links", when ON_AXLE;
+    solid LATERAL_BAR_MATERIAL: Option<Choice<Material>> = "lateral.bar.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Panhard bar: what its ends are made of", when PANHARD;
+    solid LATERAL_BAR_BODY: LinkEnd = "lateral.bar.body", LINK_SLEEVE, END_MATERIAL,
+        "Panhard bar's end on the body", when PANHARD;
+    solid LATERAL_BAR_AXLE: LinkEnd = "lateral.bar.axle", LINK_SLEEVE, END_MATERIAL,
+        "Panhard bar's end on the axle", when PANHARD;
+    solid LATERAL_PIVOT_ON: Choice<PivotOn> = "lateral.pivot_on", choice::<PivotOn>(),
+        default("axle", "the crank on the differential's cover; common practice, no source"),
+        "Where the pivot of the Watt's crank is; its rods run to the other", when WATTS;
+    solid LATERAL_PIVOT_LENGTH: f64 = "lateral.pivot_length", q("mm", 5.0, 300.0),
+        default("50 mm", "a bearing as long as the crank is thick; common practice, no source"),
+        "Length of the pivot's bearing along its axis", when WATTS;
+    solid LATERAL_PIVOT: LinkEnd = "lateral.pivot", sleeve("along the car"),
+        default("hard plastic", "a plain bearing; common practice, no source"),
+        "Pivot of the Watt's crank", when WATTS;
+    solid LATERAL_LEFT_MATERIAL: Option<Choice<Material>> = "lateral.left.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Watt's left rod: what its ends are made of", when WATTS;
+    solid LATERAL_LEFT_CRANK: LinkEnd = "lateral.left.crank", LINK_SLEEVE, END_MATERIAL,
+        "Watt's left rod's end on the crank", when WATTS;
+    solid LATERAL_LEFT_END: LinkEnd = "lateral.left.end", LINK_SLEEVE, END_MATERIAL,
+        "Watt's left rod's far end (on the body where the pivot is on the axle, else on the \
+         axle)", when WATTS;
+    solid LATERAL_RIGHT_MATERIAL: Option<Choice<Material>> = "lateral.right.material",
+        choice::<Material>(),
+        LINK_MATERIAL,
+        "Watt's right rod: what its ends are made of", when WATTS;
+    solid LATERAL_RIGHT_CRANK: LinkEnd = "lateral.right.crank", LINK_SLEEVE, END_MATERIAL,
+        "Watt's right rod's end on the crank", when WATTS;
+    solid LATERAL_RIGHT_END: LinkEnd = "lateral.right.end", LINK_SLEEVE, END_MATERIAL,
+        "Watt's right rod's far end (on the body where the pivot is on the axle, else on the \
+         axle)", when WATTS;
+
+    // A subframe on mounts of its own.
+    rear SUBFRAME_TYPE: Choice<SubframeType> = "subframe.type", choice::<SubframeType>(),
+        default("rigid", "links bolt to the body or to a subframe that bolts to it"),
+        "What carries the inner ends of the links: the body, or a subframe on four mounts",
+        when ON_CORNER;
+    rear SUBFRAME_MATERIAL: Option<Choice<Material>> = "subframe.material", choice::<Material>(),
+        LINK_MATERIAL,
+        "Subframe on its mounts: what its ends are made of", when MOUNTED;
+    rear SUBFRAME_FRONT: LinkEnd = "subframe.front", sleeve("upright"),
+        optional("as subframe.material, else as links.material of this end"),
+        "Subframe's left front mount", when MOUNTED;
+    rear SUBFRAME_REAR: LinkEnd = "subframe.rear", sleeve("upright"),
+        optional("as subframe.material, else as links.material of this end"),
+        "Subframe's left rear mount", when MOUNTED;
+}
