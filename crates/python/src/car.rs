@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use axletree_vehicle::car::{BUNDLED, Value, bundled};
 use axletree_vehicle::{self as vehicle, CarError};
+use axletree_vehicle::{BUNDLED, Value, bundled};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyType};
 
@@ -11,7 +11,7 @@ use crate::convert::{entry_value, from_json, value};
 use crate::errors;
 use crate::model::Model;
 
-/// A car's description. Immutable; `edit` makes a new one.
+/// A car as described. Immutable; `edit` makes a new one.
 #[pyclass(frozen, module = "axletree._core", from_py_object)]
 #[derive(Clone)]
 pub struct Car {
@@ -78,13 +78,13 @@ impl Car {
         self.inner.name()
     }
 
-    /// Where the description came from, if anywhere.
+    /// File or bundled name that the description was read from; `None` where it was read from neither.
     #[getter]
     fn origin(&self) -> Option<&str> {
         self.inner.origin()
     }
 
-    /// The SI value of one entry by its dotted path; a text for choices, `None` for an absent one.
+    /// The SI value of one entry by its dotted path: a text for a choice, `None` for an absent entry.
     fn __getitem__(&self, py: Python<'_>, path: &str) -> PyResult<Py<PyAny>> {
         match self.inner.get(path) {
             Ok(entry) => Ok(entry_value(py, entry.value.as_ref())),
@@ -103,7 +103,7 @@ impl Car {
         Ok(Car { inner })
     }
 
-    /// This car on another car's rear end, all of it.
+    /// This car on another car's rear end: all entries under `rear`.
     #[pyo3(signature = (other, /))]
     fn with_rear(&self, py: Python<'_>, other: &Car) -> PyResult<Self> {
         let inner = raise(py, self.inner.with_rear(&other.inner))?;
@@ -135,7 +135,7 @@ impl Car {
         table.call1((self.inner.name(), entries))
     }
 
-    /// What differs from another car: a list of (path, here, there, meaning).
+    /// Entries that differ from those of another car: a list of (path, this value, other value, meaning).
     #[pyo3(signature = (other, /))]
     fn differences(
         &self,
@@ -148,7 +148,7 @@ impl Car {
             .collect()
     }
 
-    /// The car as numbers, ready for the equations.
+    /// The model of the car: the numbers of its equations.
     fn assemble(&self, py: Python<'_>) -> PyResult<Model> {
         let inner = raise(py, self.inner.assemble())?;
         Ok(Model { inner })

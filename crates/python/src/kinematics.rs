@@ -1,7 +1,7 @@
 //! Linkages solved from their hardpoints.
 
 use axletree_linkage::{Piece, Screw};
-use axletree_vehicle::assemble::links::{AxleLinks, CornerLinks, Links};
+use axletree_vehicle::{AxleLinks, CarEnd, CornerLinks, Links};
 use numpy::IntoPyArray;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -120,12 +120,12 @@ fn fit(d: &Bound<'_, PyDict>, errors: &[axletree_linkage::FitError]) -> PyResult
 /// The linkage of one end of a car: figures, curves, compliance, binding, and its lines for drawing.
 #[pyfunction]
 pub fn kinematics<'py>(py: Python<'py>, car: &Car, end: &str) -> PyResult<Bound<'py, PyDict>> {
-    if !["front", "rear"].contains(&end) {
+    let Some(end_of_car) = CarEnd::named(end) else {
         return Err(PyValueError::new_err(format!(
             "a car has a \"front\" and a \"rear\" end, no \"{end}\""
         )));
-    }
-    let Some(links) = car.inner.linkage(end) else {
+    };
+    let Some(links) = car.inner.linkage(end_of_car) else {
         return Err(SettingError::new_err(format!(
             "the {end} end of \"{}\" is given by coefficients; with {end}.links.type and the points of \
              its links there are kinematics",

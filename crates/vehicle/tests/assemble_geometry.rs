@@ -3,8 +3,8 @@
 
 use axletree_scalar::{Mat3, Vec3};
 use axletree_vehicle::CarSummary;
-use axletree_vehicle::{Car, Value};
 use axletree_vehicle::model::numbers::{Axle, Corner, Corners, Curve, Numbers, Rear, Surface};
+use axletree_vehicle::{Car, Value};
 
 mod cars;
 

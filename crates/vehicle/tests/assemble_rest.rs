@@ -1,8 +1,8 @@
 //! The assembled car stands at rest: the equations of motion find no acceleration.
 
-use axletree_vehicle::{BUNDLED, Car, bundled};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{SPIN, TRAVEL, TRAVEL_RATE, VELOCITY};
+use axletree_vehicle::{BUNDLED, Car, bundled};
 
 mod cars;
 

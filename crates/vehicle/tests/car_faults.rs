@@ -6,7 +6,7 @@ use axletree_vehicle::{CarError, Fault, FaultKind};
 
 /// A solid axle by coefficients.
 fn good() -> &'static str {
-    include_str!("../../../python/axletree/cars/bramble-solid-by-coefficients.toml")
+    include_str!("../cars/bramble-solid-by-coefficients.toml")
 }
 
 /// The same axle on three links by their points, with more lines under `[rear.links]`.

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use axletree_scalar::numbers::Named;
-use axletree_vehicle::{BUNDLED, Car, EntryValue, bundled};
 use axletree_vehicle::model::Rear;
+use axletree_vehicle::{BUNDLED, Car, EntryValue, bundled};
 use axletree_vehicle::{CarError, FaultKind};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -5,9 +5,9 @@ mod cars;
 
 use axletree_linkage::instant::{axle_roll_center, driver_forces, path, roll_center_by_force};
 use axletree_linkage::{AxleSolution, Carried, LinkageError, Position, Rates, Solver, Travel};
-use axletree_vehicle::{CarEnd, Links};
-use axletree_vehicle::{BUNDLED, Car, bundled};
 use axletree_vehicle::model::numbers::{Corners, Rear, Surface};
+use axletree_vehicle::{BUNDLED, Car, bundled};
+use axletree_vehicle::{CarEnd, Links};
 use axletree_vehicle::{Fault, FaultKind};
 use cars::{
     MULTI_LINK, PARALLEL, SEMI_TRAILING, STRUT, THREE_LINKS, TORQUE_ARM, TRIANGULATED, WISHBONES,
@@ -31,7 +31,9 @@ fn all() -> Vec<(String, Car, Links)> {
         .iter()
         .map(|(name, _)| (*name, bundled(name).unwrap().unwrap()));
     let with_links = |(name, car): (&str, Car)| {
-        let links = car.linkage(CarEnd::Rear).or_else(|| car.linkage(CarEnd::Front))?;
+        let links = car
+            .linkage(CarEnd::Rear)
+            .or_else(|| car.linkage(CarEnd::Front))?;
         Some((name.to_owned(), car, links))
     };
     let all: Vec<_> = kinds

@@ -2,11 +2,11 @@
 
 mod cars;
 
-use axletree_vehicle::{CarEnd, Links};
-use axletree_vehicle::{Car, Value};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{SPIN, TRAVEL_RATE, VELOCITY};
 use axletree_vehicle::model::numbers::{Axle, Corners, Rear};
+use axletree_vehicle::{Car, Value};
+use axletree_vehicle::{CarEnd, Links};
 use axletree_vehicle::{FaultKind, sheet};
 use cars::{
     MULTI_LINK, SEMI_TRAILING, STRUT, THREE_LINKS, TORQUE_ARM, TRIANGULATED, WISHBONES, front_on,
@@ -180,10 +180,7 @@ fn curves_compliance_and_binding_are_those_of_the_links() {
     let stiffer = self::corners(&rigid).compliance;
     assert!(stiffer.lateral[0][1].abs() < 1e-15);
     assert!(stiffer.lateral[0][0] < corners.compliance.lateral[0][0]);
-    assert_eq!(
-        rigid.numbers().chassis.driveline.windup.flexible,
-        0.0
-    );
+    assert_eq!(rigid.numbers().chassis.driveline.windup.flexible, 0.0);
 }
 
 #[test]
@@ -359,7 +356,7 @@ fn rear_ends_on_links_exchange_and_round_trip() {
         let again = Car::from_toml(&car.to_toml(), None).unwrap();
         assert_eq!(again, car);
         assert_eq!(again.numbers(), car.numbers());
-    assert_eq!(again.summary(), car.summary());
+        assert_eq!(again.summary(), car.summary());
         // Every entry of the links is listed, and only those of this kind.
         let paths = car.paths();
         let has = |path: &str| paths.iter().any(|entry| entry.path == path);

@@ -3,12 +3,12 @@
 //! Validation cases P1 to P10. Flags: M from memory then recomputed, L computed with a
 //! general-purpose library, as noted beside each.
 
-use axletree_vehicle::unit::{Unit, quantity};
 use axletree_vehicle::parts::bar::{Arms, Bar};
 use axletree_vehicle::parts::damper;
 use axletree_vehicle::parts::section::Round;
 use axletree_vehicle::parts::series::in_series;
 use axletree_vehicle::parts::spring::Coil;
+use axletree_vehicle::unit::{Unit, quantity};
 
 /// Relative difference, or half a unit of the last printed digit where that is larger.
 #[track_caller]

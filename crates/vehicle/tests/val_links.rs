@@ -4,10 +4,10 @@
 mod cars;
 
 use axletree_linkage::AxleReport;
-use axletree_vehicle::{CarEnd, Links};
 use axletree_vehicle::Car;
 use axletree_vehicle::model::numbers::Rear;
 use axletree_vehicle::sheet::{Sheet, static_sheet};
+use axletree_vehicle::{CarEnd, Links};
 use cars::{SEMI_TRAILING, THREE_LINKS, front_on, independent_on, solid_on};
 
 #[track_caller]

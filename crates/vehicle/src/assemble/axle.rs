@@ -48,7 +48,7 @@ pub(super) fn assemble(
     };
     let (x, y) = (placed(x, at.x()), placed(y, at.y()));
 
-    let mut sides = [0, 1].map(|i| AxleSide {
+    let side = [0, 1].map(|i| AxleSide {
         spring: length(end, Part::Spring, i, links, |side| side.spring),
         damper: length(end, Part::Damper, i, links, |side| side.damper),
         bar: length(end, Part::Bar, i, links, |side| side.bar),
@@ -58,54 +58,28 @@ pub(super) fn assemble(
             tire: *tire,
         },
     });
-    let mass = end.car.value(keys::AXLE_MASS);
-    let bar_rate = bar_rate(end);
-
-    // The rise of each contact per heave and per roll: points of the axle at C.
-    let (toe, tilt) = (wheels[0].toe, wheels[0].tilt);
-    let wheel_axes = axes(toe, tilt);
-    let (forward, axis) = (wheel_axes.0[0], wheel_axes.0[1]);
-    let vertical = Vec3([0.0, 0.0, 1.0]);
-    let (yaw_at, pitch_at) = (of_roll(&yaw, roll), of_roll(&pitch, roll));
-    let turn = [
-        vertical.times(yaw_at.by_heave) + axis.times(pitch_at.by_heave),
-        forward + vertical.times(yaw_at.by_roll) + axis.times(pitch_at.by_roll),
-    ];
-    let rise_of_center = [1.0, 0.0];
-    let mut generalized = [-mass * FREE_FALL, 0.0];
-    for wheel in wheels {
-        let arm = Vec3(wheel.contact) - center;
-        for q in 0..2 {
-            generalized[q] += wheel.load * (rise_of_center[q] + turn[q].cross(arm).z());
-        }
-    }
-    // Binding, bar and stops, where the axle leans.
-    let binding = links.map_or_else(Potential::none, |links| links.solution.potential.potential);
-    let [_, by_heave, by_roll] = binding.at(0.0, roll);
-    generalized[0] -= by_heave;
-    generalized[1] -= by_roll;
-    let bars = [0, 1].map(|side| of_roll(&sides[side].bar, roll));
-    let bar_force = bar_rate * (bars[0].value - bars[1].value);
-    generalized[0] -= bar_force * (bars[0].by_heave - bars[1].by_heave);
-    generalized[1] -= bar_force * (bars[0].by_roll - bars[1].by_roll);
-    for side in &sides {
-        let damper = of_roll(&side.damper, roll);
-        let force = stop_force(&side.strut, damper.value);
-        generalized[0] -= force * damper.by_heave;
-        generalized[1] -= force * damper.by_roll;
-    }
-    let springs = [0, 1].map(|side| of_roll(&sides[side].spring, roll));
-    let matrix = Matrix2::new(
-        springs[0].by_heave,
-        springs[1].by_heave,
-        springs[0].by_roll,
-        springs[1].by_roll,
-    );
-    let force = matrix
-        .lu()
-        .solve(&Vector2::from(generalized))
-        .unwrap_or_default();
-    for (i, side) in sides.iter_mut().enumerate() {
+    let mut axle = Axle {
+        x,
+        y,
+        z: at.z(),
+        yaw,
+        pitch,
+        half_track: rest.half_track,
+        side,
+        binding: links.map_or_else(Potential::none, |links| links.solution.potential.potential),
+        unsprung: Unsprung {
+            mass: end.car.value(keys::AXLE_MASS),
+            inertia_diametral: end.car.value(keys::AXLE_DIAMETRAL_INERTIA),
+            inertia_axial: end.car.value(keys::AXLE_AXIAL_INERTIA),
+        },
+        bar_rate: bar_rate(end),
+        compliance: links.map_or_else(
+            || compliance::assemble(end, rest.contacts_left(1)),
+            |links| compliance::of_links(&links.solution.compliance),
+        ),
+    };
+    let force = spring_forces(&axle, rest, center);
+    for (i, side) in axle.side.iter_mut().enumerate() {
         if !(force[i] > 0.0 && force[i].is_finite()) {
             faults.push(Fault::new(
                 end.spring_stated_by(keys::SPRING_SPACING.path()),
@@ -115,29 +89,60 @@ pub(super) fn assemble(
                 },
             ));
         }
-        side.strut.spring.preload = force[i] - side.strut.spring.rate * springs[i].value;
+        let compression = of_roll(&side.spring, roll).value;
+        side.strut.spring.preload = force[i] - side.strut.spring.rate * compression;
     }
+    axle
+}
 
-    Axle {
-        x,
-        y,
-        z: at.z(),
-        yaw,
-        pitch,
-        half_track: rest.half_track,
-        side: sides,
-        binding,
-        unsprung: Unsprung {
-            mass,
-            inertia_diametral: end.car.value(keys::AXLE_DIAMETRAL_INERTIA),
-            inertia_axial: end.car.value(keys::AXLE_AXIAL_INERTIA),
-        },
-        bar_rate,
-        compliance: links.map_or_else(
-            || compliance::assemble(end, rest.contacts_left(1)),
-            |links| compliance::of_links(&links.solution.compliance),
-        ),
+/// Forces of the two springs that balance the axle at rest, its center at `center`: heave and roll give
+/// two equations `[N]`.
+fn spring_forces(axle: &Axle<f64>, rest: &StaticEquilibrium, center: Vec3<f64>) -> Vector2<f64> {
+    let wheels = &rest.wheels[2..4];
+    let roll = rest.axle_roll;
+    // The rise of each contact per heave and per roll: points of the axle at C.
+    let wheel_axes = axes(wheels[0].toe, wheels[0].tilt);
+    let (forward, axis) = (wheel_axes.0[0], wheel_axes.0[1]);
+    let vertical = Vec3([0.0, 0.0, 1.0]);
+    let (yaw, pitch) = (of_roll(&axle.yaw, roll), of_roll(&axle.pitch, roll));
+    let turn = [
+        vertical.times(yaw.by_heave) + axis.times(pitch.by_heave),
+        forward + vertical.times(yaw.by_roll) + axis.times(pitch.by_roll),
+    ];
+    let rise_of_center = [1.0, 0.0];
+    let mut generalized = [-axle.unsprung.mass * FREE_FALL, 0.0];
+    for wheel in wheels {
+        let arm = Vec3(wheel.contact) - center;
+        for q in 0..2 {
+            generalized[q] += wheel.load * (rise_of_center[q] + turn[q].cross(arm).z());
+        }
     }
+    // Binding, bar and stops, where the axle leans.
+    let [_, by_heave, by_roll] = axle.binding.at(0.0, roll);
+    generalized[0] -= by_heave;
+    generalized[1] -= by_roll;
+    let bars = [0, 1].map(|side| of_roll(&axle.side[side].bar, roll));
+    let bar_force = axle.bar_rate * (bars[0].value - bars[1].value);
+    generalized[0] -= bar_force * (bars[0].by_heave - bars[1].by_heave);
+    generalized[1] -= bar_force * (bars[0].by_roll - bars[1].by_roll);
+    for side in &axle.side {
+        let damper = of_roll(&side.damper, roll);
+        let force = stop_force(&side.strut, damper.value);
+        generalized[0] -= force * damper.by_heave;
+        generalized[1] -= force * damper.by_roll;
+    }
+    let springs = [0, 1].map(|side| of_roll(&axle.side[side].spring, roll));
+    let matrix = Matrix2::new(
+        springs[0].by_heave,
+        springs[1].by_heave,
+        springs[0].by_roll,
+        springs[1].by_roll,
+    );
+    // Springs without a lever in roll have no solution: their force is then zero, which is a fault.
+    matrix
+        .lu()
+        .solve(&Vector2::from(generalized))
+        .unwrap_or_default()
 }
 
 /// Path of the axle as it heaves and rolls.

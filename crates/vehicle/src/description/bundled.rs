@@ -4,34 +4,34 @@
 pub const BUNDLED: &[(&str, &str)] = &[
     (
         "bramble-solid",
-        include_str!("../../../../python/axletree/cars/bramble-solid.toml"),
+        include_str!("../../cars/bramble-solid.toml"),
     ),
     (
         "bramble-independent",
-        include_str!("../../../../python/axletree/cars/bramble-independent.toml"),
+        include_str!("../../cars/bramble-independent.toml"),
     ),
     (
         "bramble-solid-located",
-        include_str!("../../../../python/axletree/cars/bramble-solid-located.toml"),
+        include_str!("../../cars/bramble-solid-located.toml"),
     ),
     (
         "bramble-solid-watts",
-        include_str!("../../../../python/axletree/cars/bramble-solid-watts.toml"),
+        include_str!("../../cars/bramble-solid-watts.toml"),
     ),
     (
         "bramble-solid-prepared",
-        include_str!("../../../../python/axletree/cars/bramble-solid-prepared.toml"),
+        include_str!("../../cars/bramble-solid-prepared.toml"),
     ),
     (
         "bramble-independent-prepared",
-        include_str!("../../../../python/axletree/cars/bramble-independent-prepared.toml"),
+        include_str!("../../cars/bramble-independent-prepared.toml"),
     ),
     (
         "bramble-solid-by-coefficients",
-        include_str!("../../../../python/axletree/cars/bramble-solid-by-coefficients.toml"),
+        include_str!("../../cars/bramble-solid-by-coefficients.toml"),
     ),
     (
         "bramble-independent-by-coefficients",
-        include_str!("../../../../python/axletree/cars/bramble-independent-by-coefficients.toml"),
+        include_str!("../../cars/bramble-independent-by-coefficients.toml"),
     ),
 ];

@@ -67,6 +67,11 @@ impl CarEnd {
         }
     }
 
+    /// The end of a name in paths; none for another name.
+    pub fn named(name: &str) -> Option<CarEnd> {
+        CarEnd::BOTH.into_iter().find(|end| end.name() == name)
+    }
+
     /// Index in arrays over ends: 0 front, 1 rear.
     pub const fn index(self) -> usize {
         match self {
