@@ -27,7 +27,8 @@ use crate::model::{Geometry, Model};
 
 /// A car as described, assembled.
 ///
-/// A car that exists has passed every check and assembles. It never changes: editing makes a new one.
+/// A car that exists has passed every check and assembles. It never changes: editing makes a new
+/// one.
 ///
 /// ```
 /// use axletree_vehicle::{CarEnd, bundled, keys};
@@ -205,11 +206,11 @@ impl Car {
         Car::of(self.description.edited(changes), &self.assembled.links)
     }
 
-    /// This car on another's rear end: every entry under `rear`, from linkage, springs, dampers, bar
-    /// and tires to axle or subframe, differential and its sprung parts.
+    /// This car on another's rear end: every entry under `rear`, from linkage, springs, dampers,
+    /// bar and tires to axle or subframe, differential and its sprung parts.
     ///
-    /// Mass, center of gravity, inertia and preloads follow in the assembly. Corner weights hold for
-    /// the rear end they were taken with: they are turned into mass and center first.
+    /// Mass, center of gravity, inertia and preloads follow in the assembly. Corner weights hold
+    /// for the rear end they were taken with: they are turned into mass and center first.
     ///
     /// ```
     /// use axletree_vehicle::bundled;
@@ -256,7 +257,7 @@ impl Car {
             rest_travel: summary.rest_travel,
             gears: gears.clone(),
             name: summary.name.clone(),
-            numbers: numbers.clone(),
+            numbers: *numbers,
         })
     }
 
@@ -275,8 +276,8 @@ impl Car {
         self.assembled.summary.geometry()
     }
 
-    /// The links of one end, solved from their points: curves, figures, compliance, binding, and the
-    /// links themselves for drawing. Nothing for an end given by coefficients.
+    /// The links of one end, solved from their points: curves, figures, compliance, binding, and
+    /// the links themselves for drawing. Nothing for an end given by coefficients.
     ///
     /// ```
     /// use axletree_vehicle::{CarEnd, bundled};

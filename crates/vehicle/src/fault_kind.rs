@@ -3,86 +3,86 @@
 use axletree_linkage::LinkageError;
 use thiserror::Error;
 
-/// What is wrong.
+/// A kind of fault, with its numbers.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum FaultKind {
-    /// The file cannot be read.
-    #[error("cannot be read: {reason}")]
+    /// A file that cannot be opened, read or written.
+    #[error("cannot be read or written: {reason}")]
     Unreadable {
-        /// The system's reason.
+        /// Reason given by the operating system.
         reason: String,
     },
-    /// The file is not text.
+    /// A file that is not text.
     #[error("is not UTF-8 text (at byte {byte})")]
     NotText {
         /// First byte that is not text.
         byte: usize,
     },
-    /// The file is absurdly large.
-    #[error("has {bytes} bytes; a car file has at most {limit}")]
+    /// A file that is too large.
+    #[error("has {bytes} bytes; a car file has at most {limit} bytes")]
     TooLarge {
-        /// Size.
+        /// Size `[bytes]`.
         bytes: u64,
-        /// Largest size read.
+        /// Largest size that is read `[bytes]`.
         limit: u64,
     },
-    /// Not TOML.
+    /// Text that is not TOML.
     #[error("is not valid TOML: {message}")]
     Syntax {
-        /// What the reader of TOML says.
+        /// Message of the TOML parser.
         message: String,
     },
-    /// A key is written twice.
-    #[error("is written a second time")]
+    /// A key that is written twice.
+    #[error("is written twice")]
     Duplicate,
     /// More faults than are listed.
     #[error("has {more} more faults, not listed")]
     More {
-        /// How many.
+        /// Number of faults that are not listed.
         more: usize,
     },
-    /// No such entry.
+    /// A key that is not declared.
     #[error("is not an entry of a car file{}", did_you_mean(.nearest.as_ref()))]
     UnknownKey {
         /// The nearest entry.
         nearest: Option<String>,
     },
-    /// An entry that belongs to other cars.
+    /// An entry that only other kinds of cars have.
     #[error("belongs to a car with {needs}")]
     NotApplicable {
-        /// What such a car says: the entry that decides, and the words it may have.
+        /// Entry that decides, with the words that it has in such a car.
         needs: String,
     },
     /// A required entry is missing.
     #[error("is missing: {meaning}")]
     Missing {
-        /// What the entry means.
+        /// Meaning of the entry, with an example.
         meaning: String,
     },
-    /// A value of the wrong kind.
-    #[error("should be {expected}, not {found}")]
+    /// A value of the wrong type.
+    #[error("must be {expected}, not {found}")]
     WrongType {
-        /// What was expected.
+        /// Expected type.
         expected: String,
-        /// What was found.
+        /// Type that was read.
         found: &'static str,
     },
     /// A text that does not begin with a number.
-    #[error("does not begin with a number; write for example {example}")]
+    #[error("does not begin with a number; write, for example, {example}")]
     NotANumber {
-        /// A value that would do.
+        /// A valid value.
         example: String,
     },
     /// Infinite or not a number.
     #[error("is not a finite number")]
     NotFinite,
     /// A number without the unit it needs.
-    #[error("needs a unit; write for example {example}")]
+    #[error("needs a unit; write, for example, {example}")]
     MissingUnit {
-        /// A value that would do.
+        /// A valid value.
         example: String,
     },
-    /// A unit that is not known.
+    /// An unknown unit.
     #[error("has the unknown unit \"{name}\"{}", did_you_mean(.nearest.as_ref()))]
     UnknownUnit {
         /// The unit.
@@ -90,219 +90,235 @@ pub enum FaultKind {
         /// The nearest known unit.
         nearest: Option<String>,
     },
-    /// A unit that cannot be read.
+    /// A malformed unit.
     #[error(
-        "has a unit that cannot be read, \"{name}\"; write products and quotients such as {example}"
+        "has the malformed unit \"{name}\"; write a product or quotient of units, for example {example}"
     )]
     MalformedUnit {
         /// The unit.
         name: String,
-        /// A value that would do.
+        /// A valid value.
         example: String,
     },
-    /// A unit of something else.
-    #[error("should be {expected}, but its unit is of {found}{hint}")]
+    /// A unit of another dimension.
+    #[error("must be {expected}, but its unit is that of {found}{hint}")]
     WrongDimension {
-        /// What the entry measures.
+        /// Dimension of the entry.
         expected: String,
-        /// What the unit measures.
+        /// Dimension of the unit.
         found: String,
-        /// What to try, with its leading punctuation; may be empty.
+        /// Suggestion, with its leading punctuation; may be empty.
         hint: String,
     },
-    /// Outside the allowed range.
+    /// A number outside the allowed range.
     #[error("is out of range")]
     OutOfRange,
-    /// Not one of the choices.
-    #[error("should be one of {}{}", quoted(.allowed), did_you_mean(.nearest.as_ref()))]
+    /// A word that is not among the choices.
+    #[error("must be one of {}{}", quoted(.allowed), did_you_mean(.nearest.as_ref()))]
     UnknownChoice {
         /// The choices.
         allowed: Vec<&'static str>,
         /// The nearest choice.
         nearest: Option<String>,
     },
-    /// Two ways of stating the same thing are both used.
-    #[error("is given although {other} is: state one of the two")]
+    /// Two entries that state the same property in two ways.
+    #[error("cannot be given together with {other}: give only one of the two")]
     GivenTwice {
         /// The other entry.
         other: String,
     },
-    /// The center of gravity is not between the axles.
+    /// A center of gravity that is not between the axles.
     #[error(
-        "puts the whole car's center of gravity {behind:.4} m behind the front axle line; the wheelbase is {wheelbase:.4} m"
+        "puts the center of gravity of the whole car {behind:.4} m behind the front axle line; it must lie \
+         between the axles, {wheelbase:.4} m apart"
     )]
     CenterOutsideWheelbase {
-        /// Whole car's center of gravity behind the front axle line [m].
+        /// Center of gravity of the whole car behind the front axle line `[m]`.
         behind: f64,
-        /// Wheelbase [m].
+        /// Wheelbase `[m]`.
         wheelbase: f64,
     },
-    /// A wheel would carry nothing.
-    #[error("leaves {load:.1} N on the {wheel} wheel: every wheel must stand on the road")]
+    /// A wheel without load at rest.
+    #[error(
+        "leaves a load of {load:.1} N on the {wheel} wheel; the load of every wheel must be positive"
+    )]
     NoLoad {
         /// The wheel.
         wheel: &'static str,
-        /// Its load at rest [N].
+        /// Its load at rest `[N]`.
         load: f64,
     },
-    /// Corner weights against mass and center.
+    /// A mass, center or cross weight that contradicts the corner weights.
     #[error(
-        "is {stated:.5} {unit}, but the corner weights give {weighed:.5} {unit}: {percent:.2} % apart, 0.5 % is allowed"
+        "is {stated:.5} {unit}, but the corner weights give {weighed:.5} {unit}: the difference is {percent:.2} %, and 0.5 % is allowed"
     )]
     WeightsDisagree {
-        /// As stated.
+        /// Stated value.
         stated: f64,
-        /// From the corner weights.
+        /// Value from the corner weights.
         weighed: f64,
-        /// Unit of the two.
+        /// Unit of both.
         unit: &'static str,
-        /// Their distance in percent.
+        /// Their difference in percent.
         percent: f64,
     },
-    /// Corner weights below the weight of the parts.
+    /// Corner weights that are too small for the masses of the parts.
     #[error(
-        "leaves {left:.1} kg for the sprung car: the corner weights add up to {total:.1} kg, the wheels' and the rear end's parts to {parts:.1} kg"
+        "leaves {left:.1} kg for the sprung car: the corner weights sum to {total:.1} kg, the masses of \
+         the wheels and of the rear end's parts to {parts:.1} kg"
     )]
     WeightsTooLight {
-        /// What is left [kg].
+        /// Mass left for the sprung car `[kg]`.
         left: f64,
-        /// Sum of the corner weights [kg].
+        /// Sum of the corner weights `[kg]`.
         total: f64,
-        /// Sum of the parts [kg].
+        /// Sum of the masses of the parts `[kg]`.
         parts: f64,
     },
     /// A tube without a bore.
-    #[error("is {wall:.5} m; the bar's radius is {radius:.5} m")]
+    #[error("is {wall:.5} m, more than the radius of the bar, {radius:.5} m")]
     WallTooThick {
-        /// Wall [m].
+        /// Wall `[m]`.
         wall: f64,
-        /// Outer radius [m].
+        /// Outer radius `[m]`.
         radius: f64,
     },
     /// Bearings beyond the middle of the bar.
-    #[error("is {inset:.4} m from each end; half of the bar's length is {half:.4} m")]
+    #[error(
+        "is {inset:.4} m from each end; it must be less than half of the bar's length, {half:.4} m"
+    )]
     BearingsCross {
-        /// Inset of each bearing [m].
+        /// Inset of each bearing `[m]`.
         inset: f64,
-        /// Half of the length [m].
+        /// Half of the length `[m]`.
         half: f64,
     },
     /// An arm shorter than its lever.
-    #[error("is {length:.4} m; an arm is at least as long as its lever, {lever:.4} m")]
+    #[error("is {length:.4} m; an arm must be at least as long as its lever, {lever:.4} m")]
     ArmTooShort {
-        /// Length of the arm along itself [m].
+        /// Length of the arm along itself `[m]`.
         length: f64,
-        /// Its lever [m].
+        /// Its lever `[m]`.
         lever: f64,
     },
     /// A spring whose wire does not fit its coil.
-    #[error("is {wire:.5} m; a coil of mean diameter {coil:.5} m takes a wire below half of that")]
+    #[error(
+        "is {wire:.5} m; it must be less than half of the mean diameter of the coil, {coil:.5} m"
+    )]
     WireTooThick {
-        /// Wire [m].
+        /// Diameter of the wire `[m]`.
         wire: f64,
-        /// Mean diameter of the coil [m].
+        /// Mean diameter of the coil `[m]`.
         coil: f64,
     },
-    /// A damper set beyond its range.
-    #[error("is {setting}; the adjuster has {clicks} clicks")]
+    /// A damper setting beyond its adjuster.
+    #[error("is {setting}, but the adjuster has {clicks} clicks")]
     SettingBeyondClicks {
-        /// Setting.
+        /// Setting in clicks.
         setting: f64,
-        /// Clicks.
+        /// Clicks of the adjuster.
         clicks: f64,
     },
-    /// A damper whose adjuster takes all damping away.
+    /// A damper setting that leaves no damping.
     #[error(
-        "leaves a factor of {factor:.3} of the damping at the setting; at least 0.05 must be left"
+        "multiplies the damping by {factor:.3} at the setting; the factor must be at least 0.05"
     )]
     SettingTakesAll {
-        /// What is left [-].
+        /// Factor on the damping `[-]`.
         factor: f64,
     },
-    /// A tire pressed flat.
+    /// A tire that its load at rest presses flat.
     #[error(
-        "is {radius:.4} m, but the tire yields by {deflection:.4} m under its load at rest: more than a quarter of the radius"
+        "is {radius:.4} m, but the tire deflects by {deflection:.4} m under its load at rest, more than a \
+         quarter of the radius"
     )]
     TireOverloaded {
-        /// Unloaded radius [m].
+        /// Unloaded radius `[m]`.
         radius: f64,
-        /// Deflection at rest [m].
+        /// Deflection at rest `[m]`.
         deflection: f64,
     },
-    /// A coefficient of pressure leaves too little.
-    #[error("leaves a factor of {factor:.3} at {pressure:.0} Pa; at least {least} must be left")]
+    /// A pressure coefficient that takes nearly all of a property away.
+    #[error(
+        "gives a factor of {factor:.3} at {pressure:.0} Pa; the factor must be at least {least}"
+    )]
     PressureTakesAll {
-        /// The factor [-].
+        /// Factor on the property `[-]`.
         factor: f64,
-        /// The pressure [Pa].
+        /// Pressure `[Pa]`.
         pressure: f64,
-        /// Least factor [-].
+        /// Least factor `[-]`.
         least: f64,
     },
-    /// An inertia no body has.
+    /// A moment of inertia that no body has.
     #[error(
-        "is {largest:.2} kg*m^2, more than the other two together ({others:.2}): no body has such moments of inertia"
+        "is {largest:.2} kg*m^2, more than the sum of the other two, {others:.2} kg*m^2: no body has such \
+         moments of inertia"
     )]
     ImpossibleInertia {
-        /// The largest moment [kg m^2].
+        /// The largest moment `[kg*m^2]`.
         largest: f64,
-        /// The sum of the other two [kg m^2].
+        /// The sum of the other two `[kg*m^2]`.
         others: f64,
     },
-    /// A body narrower than its wheels stand.
+    /// A body narrower than the track.
     #[error("is {width:.3} m, less than the track of {track:.3} m")]
     BodyNarrowerThanTrack {
-        /// Width of the body [m].
+        /// Width of the body `[m]`.
         width: f64,
-        /// Track [m].
+        /// Track `[m]`.
         track: f64,
     },
-    /// Engine speeds that do not rise in their order.
-    #[error("must be above {below}, {least:.0} rpm")]
+    /// Engine speeds in the wrong order.
+    #[error("must be greater than {below}, which is {least:.0} rpm")]
     SpeedsOutOfOrder {
-        /// The entry that must lie below.
+        /// Entry of the lower speed.
         below: &'static str,
-        /// Its value [rpm].
+        /// Its value `[rpm]`.
         least: f64,
     },
-    /// A power that the engine's torque does not give.
+    /// A power that needs more than the engine's largest torque.
     #[error(
-        "asks for {needed:.0} N*m at the crankshaft at {speed:.0} rpm; the largest torque is \
+        "needs {needed:.0} N*m at the crankshaft at {speed:.0} rpm, but the largest torque is \
          {torque:.0} N*m: raise engine.peak_torque or engine.peak_power_speed"
     )]
     PowerAboveTorque {
-        /// Torque that the power asks for [N m].
+        /// Torque that the power needs `[N*m]`.
         needed: f64,
-        /// Largest torque [N m].
+        /// Largest torque `[N*m]`.
         torque: f64,
-        /// Engine speed of the power [rpm].
+        /// Engine speed of the power `[rpm]`.
         speed: f64,
     },
     /// Links that leave an axle free to move sideways.
     #[error(
-        "is \"none\", but {links} leave the axle free sideways: write \"panhard bar\" or \"watts linkage\""
+        "is \"none\", but links of type \"{links}\" leave the axle free to move sideways: write \"panhard bar\" or \
+         \"watts linkage\""
     )]
     NotHeldSideways {
-        /// The kind of links.
+        /// Type of the links.
         links: String,
     },
-    /// Links that do not work out.
-    #[error("does not work out: {error}")]
+    /// Links that are not a linkage: geometry, freedom or stiffness.
+    #[error("gives no working linkage: {error}")]
     Linkage {
-        /// What is wrong, in the names of the links.
+        /// Error of the linkage, in the names of its links.
         error: LinkageError,
     },
-    /// A steering axis that points do not give.
+    /// A steering axis that the points do not settle.
     #[error(
-        "is missing: the steering axis of a multi-link front end follows from its links at constant length of the spring"
+        "is missing: the steering axis of a multi-link front end follows from its links at constant spring \
+         length, which needs the points of the spring"
     )]
     NoSteeringAxis,
-    /// Springs that could not hold the car at its ride height.
-    #[error("needs a force of {force:.0} N on the {side} spring at rest; a spring only pushes")]
+    /// A spring that would have to pull to hold the car at its ride height.
+    #[error(
+        "needs a force of {force:.0} N from the {side} spring at rest; it must be positive, as a spring only pushes"
+    )]
     SpringPulls {
-        /// Which side.
+        /// Side of the spring.
         side: &'static str,
-        /// Force at rest, compression positive [N].
+        /// Force at rest, compression positive `[N]`.
         force: f64,
     },
 }

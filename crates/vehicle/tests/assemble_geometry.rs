@@ -1,5 +1,13 @@
 //! The assembled numbers mean what the file says: loads, roll centers, preloads, masses, compliance,
 //! each found again from the numbers by another route.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "closed forms are compared to many digits, not to the last bit"
+)]
+#![expect(
+    clippy::float_cmp,
+    reason = "equal values must be the same number, to the bit"
+)]
 
 use axletree_scalar::{Mat3, Vec3};
 use axletree_vehicle::CarSummary;
@@ -26,7 +34,7 @@ fn edited(name: &str, changes: &[(&str, Value)]) -> (Numbers<f64>, CarSummary) {
     let car = car(name)
         .edit(changes.iter().cloned())
         .unwrap_or_else(|e| panic!("{e}"));
-    (car.numbers().clone(), car.summary().clone())
+    (*car.numbers(), car.summary().clone())
 }
 
 fn axle(numbers: &Numbers<f64>) -> &Axle<f64> {

@@ -1,4 +1,8 @@
 //! Entries of a car: getting, editing, listing, writing, exchanging rear ends, the schema.
+#![expect(
+    clippy::float_cmp,
+    reason = "equal values must be the same number, to the bit"
+)]
 
 use axletree_scalar::numbers::Named;
 use axletree_vehicle::declare::DECLARATIONS;

@@ -1,4 +1,8 @@
 //! Ends given by the points of their links, through the car file.
+#![expect(
+    clippy::float_cmp,
+    reason = "equal values must be the same number, to the bit"
+)]
 
 mod cars;
 

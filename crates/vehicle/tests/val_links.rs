@@ -1,5 +1,9 @@
 //! Links given in a car file against closed forms: instant centers, roll centers, anti effects, walk,
 //! compliance. Geometry does not depend on the car's weight, so the cases hold to their tolerances.
+#![expect(
+    clippy::float_cmp,
+    reason = "equal values must be the same number, to the bit"
+)]
 
 mod cars;
 

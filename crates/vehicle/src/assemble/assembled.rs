@@ -51,8 +51,8 @@ pub fn assemble(description: &Description) -> Result<Assembled, CarError> {
     })
 }
 
-/// Assembles a car; the links of an end are taken over from `known` where they were solved from the same
-/// linkage.
+/// Assembles a car; the links of an end are taken over from `known` where they were solved from the
+/// same linkage.
 pub(crate) fn assemble_from(car: &Description, known: &EndLinks) -> Result<Assembled, Vec<Fault>> {
     let tires = tires::at_pressure(car)?;
     let mut rest = static_equilibrium(car, &tires, RollSteer::given(car))?;

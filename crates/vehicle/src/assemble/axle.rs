@@ -1,12 +1,12 @@
 //! A solid axle.
 //!
-//! Its roll center at height h_rc above the road is where a point of the axle would not move sideways
-//! in pure roll: the axle center, at height c_z, moves to the left by `h_rc - c_z` per roll to the
-//! left side up.
+//! Its roll center at height `h_rc` above the road is where a point of the axle would not move
+//! sideways in pure roll: the axle center, at height `c_z`, moves to the left by `h_rc - c_z` per
+//! roll to the left side up.
 //!
 //! At rest, heave and roll are in balance: loads on the contacts' rise, the axle's weight, the two
-//! springs, and (where unequal loads make the axle lean) the bar. Two equations give the two springs'
-//! forces.
+//! springs, and (where unequal loads make the axle lean) the bar. Two equations give the two
+//! springs' forces.
 
 use axletree_linkage::{Potential, SideSurfaces};
 use axletree_scalar::Vec3;
@@ -95,8 +95,8 @@ pub(super) fn assemble(
     axle
 }
 
-/// Forces of the two springs that balance the axle at rest, its center at `center`: heave and roll give
-/// two equations `[N]`.
+/// Forces of the two springs that balance the axle at rest, its center at `center`: heave and roll
+/// give two equations `[N]`.
 fn spring_forces(axle: &Axle<f64>, rest: &StaticEquilibrium, center: Vec3<f64>) -> Vector2<f64> {
     let wheels = &rest.wheels[2..4];
     let roll = rest.axle_roll;

@@ -76,8 +76,8 @@ pub(super) fn of_center_of_mass(layout: &WheelLayout<'_>) -> Result<StaticEquili
 }
 
 /// Loads of the wheels: they sum to the weight, balance about both axes of the road, and share the
-/// cross weight; without a given one, both axles lean to the same side by the same share. Returns them
-/// with the cross weight.
+/// cross weight; without a given one, both axles lean to the same side by the same share. Returns
+/// them with the cross weight.
 fn loads(
     wheels: &[WheelAtRest; 4],
     whole: &PointMass,

@@ -1,14 +1,14 @@
 //! Compliance of the links of one end: of each wheel alone, and of the part that both wheels share.
 //!
-//! A shared part (an axle on its links, a subframe on its bushings) turns about its elastic center E
-//! and shifts with it. With r the contact as seen from E, one wheel's forces make the moments
+//! A shared part (an axle on its links, a subframe on its bushings) turns about its elastic center
+//! E and shifts with it. With r the contact as seen from E, one wheel's forces make the moments
 //!
 //! ```text
 //! M_z = r_x F_y - r_y F_x + moment of the tire,     M_x = h F_y        (h height of E)
 //! ```
 //!
-//! and a turn of the part moves every contact by turn x r. The longitudinal effect of lateral forces,
-//! and the reverse, is left out.
+//! and a turn of the part moves every contact by turn x r. The longitudinal effect of lateral
+//! forces, and the reverse, is left out.
 
 use axletree_linkage::EndCompliance;
 

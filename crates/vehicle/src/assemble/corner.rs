@@ -1,8 +1,8 @@
 //! One independently sprung wheel.
 //!
-//! The roll-center height h of a mirrored pair is where the normal to the path of the knuckle's point
-//! at the contact meets the center plane: with T/2 the contact's distance from that plane, the contact
-//! moves outward by h/(T/2) per rise. That fixes the slope of the wheel center's path,
+//! The roll-center height h of a mirrored pair is where the normal to the path of the knuckle's
+//! point at the contact meets the center plane: with T/2 the contact's distance from that plane,
+//! the contact moves outward by h/(T/2) per rise. That fixes the slope of the wheel center's path,
 //!
 //! ```text
 //! y' = (h/|C_y|) v_z - (w x r)_y,   r = C - c,   v = c' + w x r
@@ -26,7 +26,8 @@ use crate::fault::Fault;
 use crate::fault_kind::FaultKind;
 use crate::model::numbers::{Corner, Curve, Unsprung, Wheel};
 
-/// The corner on one side (0 left, 1 right) of an end; `origin` is O in the frame of the standing car.
+/// The corner on one side (0 left, 1 right) of an end; `origin` is O in the frame of the
+/// car at rest.
 pub(super) fn assemble(
     end: EndEntries<'_>,
     side: usize,
@@ -173,7 +174,8 @@ struct Patch<T> {
 }
 
 impl Knuckle {
-    /// By coefficients, with the wheel center's sideways path from O; `center` is the wheel's from O.
+    /// By coefficients, with the wheel center's sideways path from O; `center` is the wheel's from
+    /// O.
     fn given(
         end: EndEntries<'_>,
         left: f64,
@@ -255,8 +257,8 @@ impl Knuckle {
         }
     }
 
-    /// The wheel center's sideways path from the center plane, for a roll-center height `[m]` and, where
-    /// given, its slope.
+    /// The wheel center's sideways path from the center plane, for a roll-center height `[m]` and,
+    /// where given, its slope.
     fn path(&self, y: f64, height: f64, slope: Option<f64>) -> Curve<f64> {
         let first = self.slope(y, height);
         let second = slope.map_or(0.0, |slope| {
@@ -274,8 +276,8 @@ impl Knuckle {
         self.slope_at(0.0, y, height)
     }
 
-    /// The slope that puts the roll center at a height `[m]` above the road, at travel s with the wheel
-    /// center at y from the center plane.
+    /// The slope that puts the roll center at a height `[m]` above the road, at travel s with the
+    /// wheel center at y from the center plane.
     fn slope_at<T: Real>(&self, s: T, y: T, height: T) -> T {
         let patch = self.patch(s, T::zero());
         let outward = (y + patch.arm.y()).scale(self.left);

@@ -9,8 +9,8 @@ use crate::description::unit::FREE_FALL;
 use crate::fault::Fault;
 use crate::fault_kind::FaultKind;
 
-/// From corner weights `[kg]`: mass and center of the whole car less those of the parts are those of the
-/// chassis.
+/// From corner weights `[kg]`: mass and center of the whole car less those of the parts are those
+/// of the chassis.
 pub(super) fn of_corner_weights(
     layout: &WheelLayout<'_>,
     weights: [f64; 4],
@@ -69,8 +69,8 @@ pub(super) fn of_corner_weights(
 /// The largest difference between a stated and a weighed value, in percent.
 const AGREEMENT: f64 = 0.5;
 
-/// Stated mass, center and cross weight against the corner weights. Lengths are compared relative to
-/// wheelbase and track.
+/// Stated mass, center and cross weight against the corner weights. Lengths are compared relative
+/// to wheelbase and track.
 fn disagreements(car: &Description, rest: &StaticEquilibrium) -> Result<(), Vec<Fault>> {
     let chassis = rest.chassis;
     let wheelbase = car.value(keys::WHEELBASE);

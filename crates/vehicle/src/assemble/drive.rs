@@ -1,7 +1,8 @@
 //! Engine, clutch, gears, differential, half shafts and wind-up.
 //!
-//! The torque curve goes through the figures that data sheets state. With the largest torque T_p at the speed w_p and
-//! the largest power at the speed w_P, where the torque is T_P, u = (w - w_p)/(w_P - w_p):
+//! The torque curve goes through the figures that data sheets state. With the largest torque `T_p` at
+//! the speed `w_p` and the largest power at the speed `w_P`, where the torque is `T_P`, and
+//! `u = (w - w_p)/(w_P - w_p)`:
 //!
 //! ```text
 //! T = T_p - rise (w_p - w)^2                        below w_p, through the share at idle
@@ -9,8 +10,8 @@
 //! a + b = T_p - T_P,   (2 a + 8 b)/(w_P - w_p) = T_P/w_P
 //! ```
 //!
-//! the last one because the power is stationary at its peak. Where that needs a sharper or a flatter
-//! bend than the two terms can give, only the nearer of them is used.
+//! the last one because the power is stationary at its peak. Where that needs a sharper or a
+//! flatter bend than the two terms can give, only the nearer of them is used.
 
 use axletree_scalar::Real;
 
@@ -24,8 +25,8 @@ use crate::model::numbers::{Clutch, Differential, Driveline, Engine, HalfShafts,
 
 /// Bias torque of a locked differential: more than any shaft carries `[N*m]`.
 const LOCKED_BIAS_TORQUE: f64 = 1e9;
-/// Natural frequency from which a housing on its links counts as rigid: six times the frequency of wheel
-/// hop, so that the wind-up follows the torque without delay `[rad/s]`.
+/// Natural frequency from which a housing on its links counts as rigid: six times the frequency of
+/// wheel hop, so that the wind-up follows the torque without delay `[rad/s]`.
 const RIGID_FREQUENCY: f64 = 450.0;
 /// Torque of the idle control per speed short of idle `[N*m*s/rad]`.
 const IDLE_GAIN: f64 = 1.5;

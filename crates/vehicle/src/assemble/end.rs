@@ -34,8 +34,8 @@ impl<'a> EndEntries<'a> {
         self.value(keys::BAR_AXIS).unwrap_or([0.0, 1.0, 0.0])
     }
 
-    /// Bushing of a link's end: its own rates, else those of its material; its material, else that of
-    /// its link (where the link has one), else that of all links of this end.
+    /// Bushing of a link's end: its own rates, else those of its material; its material, else that
+    /// of its link (where the link has one), else that of all links of this end.
     pub fn bushing(&self, link: Option<MaterialKey>, end: Key<key::LinkEnd>) -> Bushing {
         let entries = self.car.value(end);
         let material = entries

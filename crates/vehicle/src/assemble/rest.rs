@@ -3,7 +3,7 @@
 use super::wheel_at_rest::WheelAtRest;
 use crate::description::rear::ChassisWeights;
 
-/// A mass at a point of the frame of the standing car.
+/// A mass at a point, in the frame of the car at rest.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct PointMass {
     /// Mass `[kg]`.

@@ -2,8 +2,8 @@
 //!
 //! The car stands at its ride height with the body level. Loads follow from the center of mass and
 //! one free number, the cross weight (the share of the weight on one diagonal); the wheels' heights
-//! follow from the loads, and the center of mass from those heights. The dependence is weak, and a few
-//! rounds settle it to rounding. Corner weights replace mass, center and cross weight.
+//! follow from the loads, and the center of mass from those heights. The dependence is weak, and a
+//! few rounds settle it to rounding. Corner weights replace mass, center and cross weight.
 
 use axletree_tire::Tire;
 

@@ -30,8 +30,8 @@ pub struct CarSummary {
     pub load: [f64; 4],
     /// Loaded radii of the wheels at rest, in the wheel's plane `[m]`.
     pub loaded_radius: [f64; 4],
-    /// The travels at rest: zero, but for a solid axle that leans because its wheels carry different
-    /// loads `[m, m, m or m, m or rad]`.
+    /// The travels at rest: zero, but for a solid axle that leans because its wheels carry
+    /// different loads `[m, m, m or m, m or rad]`.
     pub rest_travel: [f64; 4],
     /// Overall width `[m]`.
     pub body_width: f64,

@@ -1,8 +1,8 @@
 //! A wheel at rest on the road.
 //!
-//! All points are in the frame of the standing car: x forward from the front axle line, y left of the
-//! center plane, z above the road. The wheel is a disc with axis `n = Rz(toe) Rx(tilt) e_y`; its
-//! contact is the lowest point of the disc,
+//! All points are in the frame of the car at rest: x forward from the front axle line, y left of
+//! the center plane, z above the road. The wheel is a disc with axis `n = Rz(toe) Rx(tilt) e_y`;
+//! its contact is the lowest point of the disc,
 //!
 //! ```text
 //! C = c - R_l e_r,   e_r = t x n,   R_l = R_0 - rho,   N = k rho / cos(tilt)

@@ -15,7 +15,8 @@ use crate::description::declare::words::RearType;
 /// Rounds after which the loads have settled to rounding; each gains more than two digits.
 pub(super) const ROUNDS: usize = 40;
 
-/// Tracks, alignment, kind of rear end and masses of the parts, which settle the places of the wheels.
+/// Tracks, alignment, kind of rear end and masses of the parts, which settle the places of the
+/// wheels.
 pub(super) struct WheelLayout<'a> {
     pub car: &'a Description,
     pub tires: &'a [Tire<f64>; 2],

@@ -16,10 +16,6 @@ pub enum Cell {
 
 /// Two values are equal if they are the same number or text, however written.
 impl PartialEq for Cell {
-    #[expect(
-        clippy::float_cmp,
-        reason = "equal values are the same number, to the bit"
-    )]
     fn eq(&self, other: &Cell) -> bool {
         match (self, other) {
             (Cell::Number { si: a, .. }, Cell::Number { si: b, .. }) => a == b,

@@ -9,6 +9,11 @@ use super::missing::missing;
 use crate::fault::Fault;
 use crate::fault_kind::FaultKind;
 
+/// The key of a point that may be absent.
+type PointKey = Key<Option<Point>>;
+/// The key of the part under the moving end of a spring, damper or bar link.
+type OnKey = EndKey<Choice<FootOn>>;
+
 /// Links of the right kind of end, an axle that is held sideways, points that are whole.
 pub(super) fn links(car: &Description, end: CarEnd, found: &mut Vec<Fault>) {
     let Some(links) = car.value(keys::LINKS_TYPE.at(end)) else {
@@ -34,11 +39,9 @@ pub(super) fn links(car: &Description, end: CarEnd, found: &mut Vec<Fault>) {
         };
         found.push(Fault::new(keys::LATERAL_TYPE, kind));
     }
-    type Points = Key<Option<Point>>;
-    type On = EndKey<Choice<FootOn>>;
     let moving =
-        |axle: Points, foot: EndKey<Option<Point>>| if solid { axle } else { foot.at(end) };
-    let parts: [(&[Points], On); 3] = [
+        |axle: PointKey, foot: EndKey<Option<Point>>| if solid { axle } else { foot.at(end) };
+    let parts: [(&[PointKey], OnKey); 3] = [
         (
             &[
                 keys::SPRING_BODY.at(end),
@@ -71,7 +74,7 @@ pub(super) fn links(car: &Description, end: CarEnd, found: &mut Vec<Fault>) {
 }
 
 /// Points that belong together are all written, or none.
-fn whole_points(car: &Description, points: &[Key<Option<Point>>], found: &mut Vec<Fault>) {
+fn whole_points(car: &Description, points: &[PointKey], found: &mut Vec<Fault>) {
     let all = || points.iter().flat_map(|key| DECLARATIONS.entries(*key));
     if all().any(|i| car.cells[i].is_some()) {
         found.extend(all().filter(|i| car.cells[*i].is_none()).map(missing));

@@ -8,9 +8,9 @@ use super::declare::shape::Need;
 
 /// A car as described: pure data.
 ///
-/// Reading checks every value and every condition between entries, so that a description that exists
-/// has every entry that its car needs, in range. Whether its linkages can be solved and its springs
-/// carry it shows in the assembly only.
+/// Reading checks every value and every condition between entries, so that a description that
+/// exists has every entry that its car needs, in range. Whether its linkages can be solved and its
+/// springs carry it shows in the assembly only.
 ///
 /// ```
 /// use axletree_vehicle::{BUNDLED, Description, assemble};

@@ -1,8 +1,8 @@
 //! The description of a car: the entries of a car file as people write them, in their units.
 //!
 //! Every entry is declared once in [`declare`]; from there come its reading and its faults, the
-//! conditions between entries, the list of paths, editing, the JSON schema, the written file and the
-//! typed keys by which the assembly reads it.
+//! conditions between entries, the list of paths, editing, the JSON schema, the written file and
+//! the typed keys by which the assembly reads it.
 //!
 //! - [`unit`]: units of measure.
 //! - [`nearest`], `suggest`: suggestions for mistyped names.

@@ -37,8 +37,8 @@ pub(crate) struct ChassisWeights {
 impl Description {
     /// This description with every entry under `rear` from another.
     ///
-    /// Corner weights hold for the rear end they were taken with: they give way to `chassis`, the mass
-    /// and center that follow from them.
+    /// Corner weights hold for the rear end they were taken with: they give way to `chassis`, the
+    /// mass and center that follow from them.
     pub(crate) fn with_rear(&self, other: &Description, chassis: ChassisWeights) -> Reading {
         let mut description = self.clone();
         if self.is_written(keys::WEIGHTS_FRONT_LEFT) {

@@ -116,8 +116,8 @@ fn property(declaration: &Declaration) -> Value {
     }
 }
 
-/// For every set of conditions: if a car meets them, the entries that it must have, else none of the
-/// entries that hang on them.
+/// For every set of conditions: if a car meets them, the entries that it must have, else none of
+/// the entries that hang on them.
 fn conditional() -> Value {
     let mut sets: Vec<&[EntryCondition]> = Vec::new();
     for declaration in &DECLARATIONS.list {

@@ -134,8 +134,8 @@ impl Description {
             .unwrap_or_else(|| panic!("the car has no entry {}, which is read", key.path()))
     }
 
-    /// The value of an entry; nothing where a required one is absent, as it may be before the checks
-    /// or in a car of another kind. `[SI]`
+    /// The value of an entry; nothing where a required one is absent, as it may be before the
+    /// checks or in a car of another kind. `[SI]`
     pub(crate) fn stated<K: Readable>(&self, key: Key<K>) -> Option<K::Value<'_>> {
         K::read(self, DECLARATIONS.entries(key))
     }

@@ -123,7 +123,8 @@ fn read_quantity(
     })
 }
 
-/// A hint at common slips with units: pounds of mass for pounds of force, and a divisor of two factors.
+/// A hint at common slips with units: pounds of mass for pounds of force, and a divisor of two
+/// factors.
 fn dimension_hint(unit_text: &str, declaration: &Declaration) -> String {
     let expected = declaration.unit.dimension;
     let fits = |text: &str| unit::Unit::parse(text).is_ok_and(|u| u.dimension == expected);

@@ -35,8 +35,8 @@ fn toml_value(cell: &Cell, declaration: &Declaration) -> String {
 }
 
 impl Description {
-    /// The description as the text of a car file: every written entry, in the order of the declarations, as
-    /// it was written.
+    /// The description as the text of a car file: every written entry, in the order of the
+    /// declarations, as it was written.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
         let mut table = "";

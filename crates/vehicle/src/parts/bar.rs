@@ -13,8 +13,8 @@
 //!     + 2/k_l                                  links
 //! ```
 //!
-//! The rate is force over RELATIVE end travel, which is also the rate with one end held. In roll both
-//! ends move by the same amount in opposite senses, and each feels 2 k per travel of its own.
+//! The rate is force over RELATIVE end travel, which is also the rate with one end held. In roll
+//! both ends move by the same amount in opposite senses, and each feels 2 k per travel of its own.
 
 use super::section::Round;
 use axletree_scalar::Real;

@@ -7,8 +7,8 @@
 //! F = c_high v + (c_low - c_high) v / sqrt(1 + (v/v_knee)^2)
 //! ```
 //!
-//! The slope is `c_low` at rest and tends to `c_high`; a click of the adjuster scales the whole curve
-//! of its sense. The shape is our own choice of a smooth digressive curve.
+//! The slope is `c_low` at rest and tends to `c_high`; a click of the adjuster scales the whole
+//! curve of its sense. The shape is our own choice of a smooth digressive curve.
 
 /// One sense of a damper.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,7 +1,8 @@
 //! The rate of a coil spring from its wire.
 //!
 //! `k = G d^4 / (8 D^3 n)`: torsion of a thin wire wound with mean diameter D over n active coils
-//! (Shigley, *Mechanical Engineering Design*, chapter on helical springs; Wahl, *Mechanical Springs*).
+//! (Shigley, *Mechanical Engineering Design*, chapter on helical springs; Wahl, *Mechanical
+//! Springs*).
 use axletree_scalar::elementary;
 
 /// A helical spring of round wire.

@@ -1,9 +1,10 @@
 //! The links of an end, solved or taken over from another assembly.
 //!
-//! Points are given at ride height: x ahead of the end's own axle line, y left of the center plane, z
-//! above the road. The wheel centers follow from the car at rest on its tires, which settles the heights
-//! of the axle's or the corners' centers (of a pair under unequal loads, their mean). A solved end is
-//! kept with the linkage it was solved from, so that an edit of another entry costs a comparison.
+//! Points are given at ride height: x ahead of the end's own axle line, y left of the center plane,
+//! z above the road. The wheel centers follow from the car at rest on its tires, which settles the
+//! heights of the axle's or the corners' centers (of a pair under unequal loads, their mean). A
+//! solved end is kept with the linkage it was solved from, so that an edit of another entry costs a
+//! comparison.
 
 use std::sync::Arc;
 
@@ -24,8 +25,8 @@ const UNIT: Longitudinal = Longitudinal {
     brake_share: 1.0,
 };
 
-/// The links of an end at rest; nothing for an end given by coefficients. Known links are taken over if
-/// they were solved from the same linkage.
+/// The links of an end at rest; nothing for an end given by coefficients. Known links are taken
+/// over if they were solved from the same linkage.
 pub(in crate::assemble) fn solve(
     end: EndEntries<'_>,
     rest: &StaticEquilibrium,

@@ -57,8 +57,8 @@ impl Links {
         }
     }
 
-    /// Torque about the wheels' axis per turn of the part that carries the differential on its links or
-    /// mounts; nothing where that part does not turn `[N*m/rad]`.
+    /// Torque about the wheels' axis per turn of the part that carries the differential on its
+    /// links or mounts; nothing where that part does not turn `[N*m/rad]`.
     pub fn windup_stiffness(&self) -> Option<f64> {
         let turn = match self {
             Links::Axle(links) => links.solution.compliance.windup,

@@ -26,13 +26,14 @@ table! {
         "Length that twists, from arm to arm";
     both BAR_ARM_LENGTH: Option<f64> = "bar.arm_length", q("mm", 50.0, 600.0),
         optional("needed where there is a bar that is not given by points"),
-        "Lever of each arm: from the bar's axis square to its link", when BAR_COEFFICIENT;
+        "Lever of each arm: from the bar's axis to its link, perpendicular to the axis",
+        when BAR_COEFFICIENT;
     both BAR_ARM_BEND_LENGTH: Option<f64> = "bar.arm_bend_length", q("mm", 50.0, 900.0),
         optional("as long as its lever"),
         "Length of each arm along itself, which bends";
     both BAR_ARM: Choice<BarArm> = "bar.arm", choice::<BarArm>(),
         default("same section", "a bar bent from one piece"),
-        "What the arms are: bent from the bar, or so stiff that they do not bend";
+        "Kind of the arms: bent from the bar, or so stiff that they do not bend";
     both BAR_ARM_RATE: Option<f64> = "bar.arm_rate", q("kN/m", 5.0, 1e6),
         optional("from the arm's section"),
         "Bending rate of each arm at its link, in place of its section: a blade";
@@ -40,10 +41,10 @@ table! {
         default("0 mm", "bearings at the bends"),
         "Distance of each bearing inboard of its bend";
     both BAR_BUSHING_RATE: Option<f64> = "bar.bushing_rate", q("kN/m", 50.0, 1e6),
-        optional("bearings that do not yield"),
+        optional("rigid bearings"),
         "Radial rate of each bearing's bushing";
     both BAR_LINK_RATE: Option<f64> = "bar.link_rate", q("kN/m", 10.0, 1e6),
-        optional("links that do not yield"),
+        optional("rigid links"),
         "Rate of each link along itself, with its joints";
     both BAR_SHEAR_MODULUS: f64 = "bar.shear_modulus", q("GPa", 10.0, 150.0),
         default("79.3 GPa", STEEL),
@@ -66,9 +67,9 @@ table! {
     both BAR_END: Option<Point> = "bar.end", Pattern::Point, BY_RATIO,
         "End of the bar's left arm, where its link is tied", when WITH_LINKS;
     both BAR_LINK: Option<Point> = "bar.link", Pattern::Point, BY_RATIO,
-        "The link's other end, on what moves", when WITH_LINKS;
+        "Other end of the link, on the moving part", when WITH_LINKS;
     both BAR_AXIS: Option<Direction> = "bar.axis", Pattern::Direction, optional("across the car"),
         "Direction of the bar's axis", when WITH_LINKS;
     independent BAR_ON: Choice<FootOn> = "bar.on", choice::<FootOn>(), ON_KNUCKLE,
-        "What the bar's link is tied to", when WITH_LINKS;
+        "Part that the bar's link is tied to", when WITH_LINKS;
 }

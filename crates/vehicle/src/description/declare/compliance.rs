@@ -3,7 +3,7 @@
 use super::row::{q, table};
 use super::shape::default;
 
-const RIGID: &str = "links and bushings that do not yield in this way";
+const RIGID: &str = "rigid links and bushings";
 
 table! {
     /// The rows, in the order of a file.
@@ -24,23 +24,23 @@ table! {
         "Steer of a wheel per aligning moment, in the sense of the moment";
     independent COMPLIANCE_TOE_BRAKE: f64 = "compliance.toe_brake", q("deg/(kN*m)", -5.0, 5.0),
         default("0 deg/(kN*m)", RIGID),
-        "Toe-in of a wheel per brake torque on it, besides what the longitudinal force does";
+        "Toe-in of a wheel per brake torque on it, besides the effect of the longitudinal force";
     independent COMPLIANCE_CAMBER_LATERAL: f64 = "compliance.camber_lateral", q("deg/kN", 0.0, 2.0),
         default("0 deg/kN", RIGID),
         "Lean of a wheel per lateral force at its contact, top away from where the force points";
     independent COMPLIANCE_LATERAL: f64 = "compliance.lateral", q("mm/kN", 0.0, 20.0),
         default("0 mm/kN", RIGID),
-        "Sideways yield of a wheel per lateral force at its contact";
+        "Lateral deflection of a wheel per lateral force at its contact";
     independent COMPLIANCE_LONGITUDINAL: f64 = "compliance.longitudinal", q("mm/kN", 0.0, 20.0),
         default("0 mm/kN", RIGID),
-        "Fore-and-aft yield of a wheel per longitudinal force at its contact";
+        "Longitudinal deflection of a wheel per longitudinal force at its contact";
 
     // Compliance of what both wheels share: an axle on its links, or a subframe on its bushings.
     both SHARED_LATERAL: f64 = "shared.lateral", q("mm/kN", 0.0, 20.0), default("0 mm/kN", RIGID),
-        "Sideways yield of axle or subframe per lateral force through its elastic center";
+        "Lateral deflection of axle or subframe per lateral force through its elastic center";
     both SHARED_LONGITUDINAL: f64 = "shared.longitudinal", q("mm/kN", 0.0, 20.0),
         default("0 mm/kN", RIGID),
-        "Fore-and-aft yield of axle or subframe per longitudinal force of both wheels";
+        "Longitudinal deflection of axle or subframe per longitudinal force of both wheels";
     both SHARED_YAW: f64 = "shared.yaw", q("deg/(kN*m)", 0.0, 5.0), default("0 deg/(kN*m)", RIGID),
         "Turn of axle or subframe about a vertical axis per moment about it";
     both SHARED_CENTER_AHEAD: f64 = "shared.center_ahead", q("mm", -1000.0, 1000.0),

@@ -276,8 +276,8 @@ mod tests {
         assert!(words > 30);
     }
 
-    /// Every row is declared at one end at least, and at every end that its key can name; no path is
-    /// declared twice.
+    /// Every row is declared at one end at least, and at every end that its key can name; no path
+    /// is declared twice.
     #[test]
     fn every_row_has_its_entries() {
         for (table, rows) in DECLARATIONS.placed.iter().zip(TABLES_WITH_ROWS) {

@@ -22,7 +22,7 @@ table! {
         "Largest torque on both driven wheels together, in the gear used: second, where engine \
          and gears follow from it";
     whole ENGINE_PEAK_TORQUE: Option<f64> = "engine.peak_torque", q("N*m", 20.0, 3000.0),
-        optional("what the largest torque on the driven wheels asks for in second gear"),
+        optional("the torque that gives the largest torque on the driven wheels in second gear"),
         "Largest torque at the crankshaft";
     whole ENGINE_PEAK_TORQUE_SPEED: f64 = "engine.peak_torque_speed", q("rpm", 500.0, 18000.0),
         default("4500 rpm", PRACTICE),
@@ -35,7 +35,7 @@ table! {
         "Idle speed";
     whole ENGINE_LIMIT_SPEED: f64 = "engine.limit_speed", q("rpm", 2000.0, 22000.0),
         default("7300 rpm", PRACTICE),
-        "Speed at which the limiter has taken all torque away";
+        "Engine speed at which the limiter leaves no torque";
     whole ENGINE_INERTIA: f64 = "engine.inertia", q("kg*m^2", 0.01, 3.0),
         default("0.16 kg*m^2", PRACTICE),
         "Moment of inertia of crankshaft, flywheel and clutch cover";
@@ -61,21 +61,21 @@ table! {
     whole GEARBOX_FIRST: f64 = "gearbox.first", q("", 0.3, 10.0), default("3.4", PRACTICE),
         "Engine speed over propeller-shaft speed in first gear";
     whole GEARBOX_SECOND: f64 = "gearbox.second", q("", 0.3, 10.0), default("2.0", PRACTICE),
-        "The same in second gear";
+        "Engine speed over propeller-shaft speed in second gear";
     whole GEARBOX_THIRD: f64 = "gearbox.third", q("", 0.3, 10.0), default("1.4", PRACTICE),
-        "The same in third gear";
+        "Engine speed over propeller-shaft speed in third gear";
     whole GEARBOX_FOURTH: f64 = "gearbox.fourth", q("", 0.3, 10.0), default("1.0", PRACTICE),
-        "The same in fourth gear";
+        "Engine speed over propeller-shaft speed in fourth gear";
     whole GEARBOX_FIFTH: Option<f64> = "gearbox.fifth", q("", 0.3, 10.0), optional("no such gear"),
-        "The same in fifth gear";
+        "Engine speed over propeller-shaft speed in fifth gear";
     whole GEARBOX_SIXTH: Option<f64> = "gearbox.sixth", q("", 0.3, 10.0), optional("no such gear"),
-        "The same in sixth gear";
+        "Engine speed over propeller-shaft speed in sixth gear";
     whole GEARBOX_INPUT_INERTIA: f64 = "gearbox.input_inertia", q("kg*m^2", 0.001, 1.0),
         default("0.015 kg*m^2", PRACTICE),
-        "Moment of inertia of the driven plate and what turns with the gearbox's input";
+        "Moment of inertia of the driven plate and of the parts that turn with the gearbox's input";
     whole DRIVELINE_SHAFT_INERTIA: f64 = "driveline.shaft_inertia", q("kg*m^2", 0.001, 1.0),
         default("0.02 kg*m^2", PRACTICE),
-        "Moment of inertia of the propeller shaft and what turns with it";
+        "Moment of inertia of the propeller shaft and of the parts that turn with it";
     whole DRIVELINE_EFFICIENCY: f64 = "driveline.efficiency", q("", 0.5, 1.0),
         default("0.93", PRACTICE),
         "Share of the engine's torque that reaches the wheels";
@@ -105,26 +105,26 @@ table! {
          drive ramps";
     rear DIFFERENTIAL_COAST_LOCK: f64 = "differential.coast_lock", q("", 0.0, 0.95),
         default("0.2", "steeper ramps on coast; common practice, no source"),
-        "Plate type: the same on coast";
+        "Plate type: difference of the half shafts' torques over their sum on coast, set by the \
+         coast ramps";
     rear DIFFERENTIAL_BIAS_RATIO: f64 = "differential.bias_ratio", q("", 1.0, 8.0),
         default("2.5", "helical gears; common practice, no source"),
         "Torque-biasing type: torque of the slower wheel over that of the faster at which it slips";
     rear HALF_SHAFTS_STIFFNESS: f64 = "half_shafts.stiffness", q("N*m/deg", 5.0, 5000.0),
         default("140 N*m/deg", PRACTICE),
-        "Torque per twist of one half shaft, with its share of all that twists from the gearbox on";
+        "Torque per twist of one half shaft, with its share of the compliance from the gearbox on";
     rear HALF_SHAFTS_DAMPING: f64 = "half_shafts.damping", q("N*m*s/deg", 0.0, 2.0),
         default("0.1 N*m*s/deg", "a few percent of critical; common practice, no source"),
         "Torque per rate of twist of one half shaft";
     rear WINDUP_STIFFNESS: Option<f64> = "windup.stiffness", q("N*m/deg", 50.0, 1e6),
-        optional("links and mounts that do not yield in this way; so stiff that the own frequency \
-         is above 70 Hz counts as that too"),
+        optional("rigid links and mounts; a natural frequency above 70 Hz counts as rigid too"),
         "Torque about the wheels' axis per turn of the axle on its links, or of the differential \
          and its subframe on their mounts", when BY_COEFFICIENTS;
     rear WINDUP_DAMPING_RATIO: f64 = "windup.damping_ratio", q("", 0.0, 1.0),
         default("0.06", "loss factor of rubber near 0.12; common practice, no source"),
-        "Damping of that turn over the critical one";
+        "Damping of the wind-up over critical damping";
     rear_independent WINDUP_INERTIA: f64 = "windup.inertia", q("kg*m^2", 0.05, 30.0),
         default("1.2 kg*m^2", "differential and the subframe's share; common practice, no source"),
-        "Moment of inertia about the wheels' axis of what winds up; an axle winds up with its \
-         axial inertia";
+        "Moment of inertia about the wheels' axis of the parts that wind up; an axle winds up with \
+         its axial inertia";
 }

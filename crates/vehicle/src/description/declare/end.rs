@@ -38,7 +38,7 @@ table! {
     independent UNSPRUNG_AXIAL_INERTIA: f64 = "unsprung.axial_inertia", q("kg*m^2", 0.0, 30.0),
         default("0.1 kg*m^2", "knuckle and caliper close about the axis; common practice, no \
          source"),
-        "Moment of inertia about the wheel's axis of what does not spin";
+        "Moment of inertia about the wheel's axis of the parts that do not spin";
     solid AXLE_MASS: f64 = "axle.mass", q("kg", 20.0, 500.0), REQUIRED,
         "Unsprung mass of the axle: housing, differential, shafts, brakes, wheels, and the links' \
          share";
@@ -48,11 +48,11 @@ table! {
     solid AXLE_AXIAL_INERTIA: f64 = "axle.axial_inertia", q("kg*m^2", 0.0, 30.0),
         default("0.6 kg*m^2", "housing and differential close about the axis; common practice, no \
          source"),
-        "Moment of inertia about the wheels' axis of what does not spin";
+        "Moment of inertia about the wheels' axis of the parts that do not spin";
     rear SPRUNG_MASS: f64 = "sprung.mass", q("kg", 0.0, 300.0),
-        default("0 kg", "nothing of the rear end is carried by the body"),
-        "Mass of the rear end's parts that the body carries: subframe, differential, springs' \
-         share";
+        default("0 kg", "no parts of the rear end on the body"),
+        "Mass of the rear end's parts that the body carries: subframe, differential, share \
+         of the springs";
     rear SPRUNG_CENTER_AHEAD: f64 = "sprung.center_ahead", q("mm", -1500.0, 2500.0),
         default("0 mm", "above the axle line"),
         "Their center of gravity ahead of the rear axle line";

@@ -27,7 +27,13 @@ const COMPONENTS: [(&str, &str); 3] = [("x", "forward"), ("y", "to the left"), (
 
 /// Rates of a link's end in place of its material's: name, unit, range, meaning.
 const RATES: [(&str, &str, f64, f64, &str); 5] = [
-    ("radial", "kN/mm", 0.01, 1000.0, "rate square to its sleeve"),
+    (
+        "radial",
+        "kN/mm",
+        0.01,
+        1000.0,
+        "rate perpendicular to its sleeve",
+    ),
     ("axial", "kN/mm", 0.01, 1000.0, "rate along its sleeve"),
     (
         "torsional",
@@ -105,7 +111,9 @@ fn direction(path: &str, meaning: &str, need: Need) -> Vec<Member> {
                 high: 1.0,
             },
             need,
-            meaning: lasting(format!("{meaning}: its part {words}; any length does")),
+            meaning: lasting(format!(
+                "{meaning}: its component {words}, for a direction of any length"
+            )),
         })
         .collect()
 }
@@ -117,7 +125,7 @@ fn link_end(row: &Row, sleeve: Option<&'static str>) -> Vec<Member> {
         path: format!("{}.material", row.path),
         shape: Shape::Choice(Material::WORDS),
         need: row.need,
-        meaning: lasting(format!("{}: what it is made of", row.meaning)),
+        meaning: lasting(format!("{}: material", row.meaning)),
     });
     members.extend(RATES.iter().map(|(name, unit, low, high, words)| Member {
         path: format!("{}.{name}", row.path),
@@ -126,7 +134,7 @@ fn link_end(row: &Row, sleeve: Option<&'static str>) -> Vec<Member> {
             low: *low,
             high: *high,
         },
-        need: Need::Optional("as its material has it"),
+        need: Need::Optional("the material's value"),
         meaning: lasting(format!("{}: {words}", row.meaning)),
     }));
     if let Some(absent) = sleeve {

@@ -187,8 +187,8 @@ pub enum PatternKind {
     LinkEnd,
 }
 
-/// The type of a key's value: `f64`, [`Text`], [`Choice`], [`Point`], [`Direction`], [`LinkEnd`], or an
-/// option of one of them.
+/// The type of a key's value: `f64`, [`Text`], [`Choice`], [`Point`], [`Direction`], [`LinkEnd`],
+/// or an option of one of them.
 pub trait Kind {
     /// The pattern that its row must have.
     const PATTERN: PatternKind;

@@ -103,33 +103,33 @@ table! {
         "Kind of linkage given by its points, which settles curves, compliance and binding";
     both LINKS_MATERIAL: Choice<Material> = "links.material", choice::<Material>(),
         default("rubber", "as road cars leave the factory; common practice, no source"),
-        "What the ends of all links of this end are made of, where they do not say otherwise",
+        "Material of the ends of all links of this end, where neither link nor end states its own",
         when WITH_LINKS;
     solid LINKS_HEAVE: f64 = "links.heave", q("mm", 10.0, 300.0),
         default("60 mm", "the travel of a road car between its stops; common practice, no source"),
-        "Heave up and down over which the curves are fitted and binding is told", when ON_AXLE;
+        "Heave up and down over which the curves are fitted and binding is reported", when ON_AXLE;
     solid LINKS_ROLL: f64 = "links.roll", q("deg", 0.5, 15.0),
         default("5 deg", "some 65 mm at each wheel besides the heave; common practice, no source"),
-        "Roll to both sides over which the curves are fitted and binding is told", when ON_AXLE;
+        "Roll to both sides over which the curves are fitted and binding is reported", when ON_AXLE;
     independent LINKS_BUMP: f64 = "links.bump", q("mm", 10.0, 300.0),
         default("70 mm", "the travel of a road car between its stops; common practice, no source"),
-        "Bump travel over which the curves are fitted and binding is told", when ON_CORNER;
+        "Bump travel over which the curves are fitted and binding is reported", when ON_CORNER;
     independent LINKS_DROOP: f64 = "links.droop", q("mm", 10.0, 300.0),
         default("70 mm", "the travel of a road car between its stops; common practice, no source"),
-        "Droop travel over which the curves are fitted and binding is told", when ON_CORNER;
+        "Droop travel over which the curves are fitted and binding is reported", when ON_CORNER;
 
     // Materials of parts that several kinds of linkage have.
     both LINKS_LOWER_MATERIAL: Option<Choice<Material>> = "links.lower.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Lower link or arm: what its ends are made of", when LOWER_ANY;
+        "Lower link or arm: material of its ends", when LOWER_ANY;
     both LINKS_UPPER_MATERIAL: Option<Choice<Material>> = "links.upper.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Upper link or wishbone: what its ends are made of", when UPPER_ANY;
+        "Upper link or wishbone: material of its ends", when UPPER_ANY;
     rear LINKS_ARM_MATERIAL: Option<Choice<Material>> = "links.arm.material", choice::<Material>(),
         LINK_MATERIAL,
-        "Torque arm or semi-trailing arm: what its ends are made of", when ARM_ANY;
+        "Torque arm or semi-trailing arm: material of its ends", when ARM_ANY;
 
     // A solid axle.
     solid LINKS_LOWER_BODY: LinkEnd = "links.lower.body", LINK_SLEEVE, END_MATERIAL,
@@ -159,7 +159,7 @@ table! {
     independent LINKS_TOP_MATERIAL: Option<Choice<Material>> = "links.top.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Left strut's top: what its ends are made of", when STRUT;
+        "Left strut's top: material of its ends", when STRUT;
     independent LINKS_TOP_MOUNT: LinkEnd = "links.top.mount", NO_SLEEVE, END_MATERIAL,
         "Left strut's top's mount on the body, on the strut's axis", when STRUT;
     independent LINKS_FOOT: Point = "links.foot", Pattern::Point, REQUIRED,
@@ -169,7 +169,7 @@ table! {
     independent LINKS_LOWER_FRONT_MATERIAL: Option<Choice<Material>> = "links.lower_front.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Left lower front link: what its ends are made of", when MULTI;
+        "Left lower front link: material of its ends", when MULTI;
     independent LINKS_LOWER_FRONT_INNER: LinkEnd = "links.lower_front.inner", LINK_SLEEVE,
         END_MATERIAL,
         "Left lower front link's inner end", when MULTI;
@@ -179,7 +179,7 @@ table! {
     independent LINKS_LOWER_REAR_MATERIAL: Option<Choice<Material>> = "links.lower_rear.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Left lower rear link: what its ends are made of", when MULTI;
+        "Left lower rear link: material of its ends", when MULTI;
     independent LINKS_LOWER_REAR_INNER: LinkEnd = "links.lower_rear.inner", LINK_SLEEVE,
         END_MATERIAL,
         "Left lower rear link's inner end", when MULTI;
@@ -188,7 +188,7 @@ table! {
     independent LINKS_UPPER_FRONT_MATERIAL: Option<Choice<Material>> = "links.upper_front.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Left upper front link: what its ends are made of", when MULTI;
+        "Left upper front link: material of its ends", when MULTI;
     independent LINKS_UPPER_FRONT_INNER: LinkEnd = "links.upper_front.inner", LINK_SLEEVE,
         END_MATERIAL,
         "Left upper front link's inner end", when MULTI;
@@ -198,7 +198,7 @@ table! {
     independent LINKS_UPPER_REAR_MATERIAL: Option<Choice<Material>> = "links.upper_rear.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Left upper rear link: what its ends are made of", when MULTI;
+        "Left upper rear link: material of its ends", when MULTI;
     independent LINKS_UPPER_REAR_INNER: LinkEnd = "links.upper_rear.inner", LINK_SLEEVE,
         END_MATERIAL,
         "Left upper rear link's inner end", when MULTI;
@@ -207,7 +207,7 @@ table! {
     independent LINKS_TOE_MATERIAL: Option<Choice<Material>> = "links.toe.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Left toe link or tie rod: what its ends are made of", when TOE;
+        "Left toe link or tie rod: material of its ends", when TOE;
     independent LINKS_TOE_INNER: LinkEnd = "links.toe.inner", LINK_SLEEVE, END_MATERIAL,
         "Left toe link or tie rod's inner end", when TOE;
     independent LINKS_TOE_OUTER: LinkEnd = "links.toe.outer", LINK_SLEEVE, BALL_JOINT,
@@ -222,18 +222,19 @@ table! {
     // Lateral location of an axle.
     solid LATERAL_TYPE: Choice<LateralType> = "lateral.type", choice::<LateralType>(),
         default("none", "triangulated links hold the axle sideways"),
-        "What holds the axle sideways besides its links", when ON_AXLE;
+        "Lateral location of the axle besides its links", when ON_AXLE;
     solid LATERAL_BAR_MATERIAL: Option<Choice<Material>> = "lateral.bar.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Panhard bar: what its ends are made of", when PANHARD;
+        "Panhard bar: material of its ends", when PANHARD;
     solid LATERAL_BAR_BODY: LinkEnd = "lateral.bar.body", LINK_SLEEVE, END_MATERIAL,
         "Panhard bar's end on the body", when PANHARD;
     solid LATERAL_BAR_AXLE: LinkEnd = "lateral.bar.axle", LINK_SLEEVE, END_MATERIAL,
         "Panhard bar's end on the axle", when PANHARD;
     solid LATERAL_PIVOT_ON: Choice<PivotOn> = "lateral.pivot_on", choice::<PivotOn>(),
         default("axle", "the crank on the differential's cover; common practice, no source"),
-        "Where the pivot of the Watt's crank is; its rods run to the other", when WATTS;
+        "Part that carries the pivot of the Watt's crank; its rods run to the other part",
+        when WATTS;
     solid LATERAL_PIVOT_LENGTH: f64 = "lateral.pivot_length", q("mm", 5.0, 300.0),
         default("50 mm", "a bearing as long as the crank is thick; common practice, no source"),
         "Length of the pivot's bearing along its axis", when WATTS;
@@ -243,7 +244,7 @@ table! {
     solid LATERAL_LEFT_MATERIAL: Option<Choice<Material>> = "lateral.left.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Watt's left rod: what its ends are made of", when WATTS;
+        "Watt's left rod: material of its ends", when WATTS;
     solid LATERAL_LEFT_CRANK: LinkEnd = "lateral.left.crank", LINK_SLEEVE, END_MATERIAL,
         "Watt's left rod's end on the crank", when WATTS;
     solid LATERAL_LEFT_END: LinkEnd = "lateral.left.end", LINK_SLEEVE, END_MATERIAL,
@@ -252,7 +253,7 @@ table! {
     solid LATERAL_RIGHT_MATERIAL: Option<Choice<Material>> = "lateral.right.material",
         choice::<Material>(),
         LINK_MATERIAL,
-        "Watt's right rod: what its ends are made of", when WATTS;
+        "Watt's right rod: material of its ends", when WATTS;
     solid LATERAL_RIGHT_CRANK: LinkEnd = "lateral.right.crank", LINK_SLEEVE, END_MATERIAL,
         "Watt's right rod's end on the crank", when WATTS;
     solid LATERAL_RIGHT_END: LinkEnd = "lateral.right.end", LINK_SLEEVE, END_MATERIAL,
@@ -262,11 +263,11 @@ table! {
     // A subframe on mounts of its own.
     rear SUBFRAME_TYPE: Choice<SubframeType> = "subframe.type", choice::<SubframeType>(),
         default("rigid", "links bolt to the body or to a subframe that bolts to it"),
-        "What carries the inner ends of the links: the body, or a subframe on four mounts",
+        "Part that carries the inner ends of the links: the body, or a subframe on four mounts",
         when ON_CORNER;
     rear SUBFRAME_MATERIAL: Option<Choice<Material>> = "subframe.material", choice::<Material>(),
         LINK_MATERIAL,
-        "Subframe on its mounts: what its ends are made of", when MOUNTED;
+        "Subframe on its mounts: material of its ends", when MOUNTED;
     rear SUBFRAME_FRONT: LinkEnd = "subframe.front", sleeve("upright"),
         optional("as subframe.material, else as links.material of this end"),
         "Subframe's left front mount", when MOUNTED;

@@ -1,16 +1,17 @@
 //! Every entry of a car file, declared once.
 //!
 //! Reading, faults, the list of paths, the JSON schema, editing, writing and the assembly all work
-//! from these declarations. A new entry is one row in the table of its kind, which makes its key, and
-//! the use of that key in the assembly. Which cars have an entry is a list of conditions on other
-//! entries ([`condition::EntryCondition`]).
+//! from these declarations. A new entry is one row in the table of its kind, which makes its key,
+//! and the use of that key in the assembly. Which cars have an entry is a list of conditions on
+//! other entries ([`condition::EntryCondition`]).
 //!
 //! - [`shape`]: kinds of values; whether an entry must be written.
 //! - [`words`]: the words of choices, as types.
 //! - [`key`]: typed keys.
 //! - [`row`]: rows, and the macro that makes rows and keys.
 //! - `common`: conditions and texts that several tables share.
-//! - `whole`, `drive`, `end`, `links`, `geometry`, `spring`, `bar`, `compliance`, `tire`: the tables.
+//! - `whole`, `drive`, `end`, `links`, `geometry`, `spring`, `bar`, `compliance`, `tire`: the
+//!   tables.
 //! - [`keys`]: the keys of all tables.
 //! - `group`: the entries of a row.
 //! - [`condition`]: conditions on other entries.

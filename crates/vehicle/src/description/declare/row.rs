@@ -54,8 +54,8 @@ pub(super) enum Pattern {
     Point,
     /// Three components of a direction.
     Direction,
-    /// Point, material, five rates, and the direction of the sleeve, which is `sleeve` where none of
-    /// its components is written; no direction where the linkage settles it.
+    /// Point, material, five rates, and the direction of the sleeve, which is `sleeve` where none
+    /// of its components is written; no direction where the linkage settles it.
     LinkEnd { sleeve: Option<&'static str> },
 }
 
@@ -217,9 +217,9 @@ pub(super) use at_place;
 
 /// A table of declarations with a key per row.
 ///
-/// Each row reads `place KEY: kind = path, pattern, need, meaning;`, with `, when CONDITIONS` before the
-/// semicolon for entries of only some cars. The place is `whole`, `both`, `independent` (both ends,
-/// where independently sprung), `front`, `rear`, `rear_independent` or `solid`.
+/// Each row reads `place KEY: kind = path, pattern, need, meaning;`, with `, when CONDITIONS`
+/// before the semicolon for entries of only some cars. The place is `whole`, `both`, `independent`
+/// (both ends, where independently sprung), `front`, `rear`, `rear_independent` or `solid`.
 macro_rules! table {
     (
         $(#[$doc:meta])*
@@ -231,9 +231,9 @@ macro_rules! table {
     ) => {
         #[expect(
             non_camel_case_types,
-            clippy::upper_case_acronyms,
             reason = "the values count the rows under the names of their keys"
         )]
+        #[allow(clippy::upper_case_acronyms, reason = "only some of the tables have such names")]
         enum $index {
             $($key,)*
         }

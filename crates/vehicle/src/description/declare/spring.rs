@@ -26,7 +26,7 @@ table! {
         "Mean diameter of the coil, from wire center to wire center";
     both SPRING_ACTIVE_COILS: Option<f64> = "spring.active_coils", q("", 1.0, 40.0),
         optional("the rate is given"),
-        "Number of coils that yield";
+        "Number of active coils";
     both SPRING_SHEAR_MODULUS: f64 = "spring.shear_modulus", q("GPa", 10.0, 150.0),
         default("79.3 GPa", STEEL),
         "Shear modulus of the wire";
@@ -47,13 +47,13 @@ table! {
         "Second derivative of each spring's compression by the axle's roll",
         when SPRING_COEFFICIENT;
     both SPRING_BODY: Option<Point> = "spring.body", Pattern::Point, BY_RATIO,
-        "Spring's end on the body", when WITH_LINKS;
+        "Body end of the spring", when WITH_LINKS;
     solid SPRING_AXLE: Option<Point> = "spring.axle", Pattern::Point, BY_RATIO,
-        "Spring's end on the axle", when WITH_LINKS;
+        "Axle end of the spring", when WITH_LINKS;
     independent SPRING_FOOT: Option<Point> = "spring.foot", Pattern::Point, BY_RATIO,
-        "Spring's end on what moves", when WITH_LINKS;
+        "Moving end of the spring", when WITH_LINKS;
     independent SPRING_ON: Choice<FootOn> = "spring.on", choice::<FootOn>(), ON_KNUCKLE,
-        "What the spring's foot stands on", when WITH_LINKS;
+        "Part that the moving end of the spring is on", when WITH_LINKS;
 
     both DAMPER_MOTION_RATIO: f64 = "damper.motion_ratio", q("", 0.1, 2.0),
         default("1", "a damper on the wheel's path or straight above the axle"),
@@ -87,16 +87,16 @@ table! {
     both DAMPER_CLICKS: f64 = "damper.clicks", q("", 0.0, 100.0), default("0", "no adjuster"),
         "Number of clicks of the adjuster";
     both DAMPER_SETTING: f64 = "damper.setting", q("", 0.0, 100.0),
-        default("0", "the figures above as they stand"),
-        "Clicks from the setting at which the figures above hold";
+        default("0", "the values above"),
+        "Clicks from the setting at which the values above hold";
     both DAMPER_BODY: Option<Point> = "damper.body", Pattern::Point, BY_RATIO,
-        "Damper's end on the body", when WITH_LINKS;
+        "Body end of the damper", when WITH_LINKS;
     solid DAMPER_AXLE: Option<Point> = "damper.axle", Pattern::Point, BY_RATIO,
-        "Damper's end on the axle", when WITH_LINKS;
+        "Axle end of the damper", when WITH_LINKS;
     independent DAMPER_FOOT: Option<Point> = "damper.foot", Pattern::Point, BY_RATIO,
-        "Damper's end on what moves", when WITH_LINKS;
+        "Moving end of the damper", when WITH_LINKS;
     independent DAMPER_ON: Choice<FootOn> = "damper.on", choice::<FootOn>(), ON_KNUCKLE,
-        "What the damper's foot stands on", when WITH_LINKS;
+        "Part that the moving end of the damper is on", when WITH_LINKS;
 
     // Stops, on the damper.
     both BUMP_STOP_GAP: f64 = "bump_stop.gap", q("mm", 1.0, 400.0),

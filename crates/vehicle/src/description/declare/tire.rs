@@ -326,8 +326,8 @@ pub const TIRE_PRESSURE: EndKey<f64> = tire_key("tire.pressure");
 /// `tire.unloaded_radius`: radius of the inflated tire without load.
 pub const TIRE_UNLOADED_RADIUS: EndKey<f64> = tire_key("tire.unloaded_radius");
 
-/// The key of a number in the table of the tires, by its path below the end. Evaluated in a constant, it
-/// does not compile where the table has no such path.
+/// The key of a number in the table of the tires, by its path below the end. Evaluated in a
+/// constant, it does not compile where the table has no such path.
 pub const fn tire_key(path: &str) -> EndKey<f64> {
     let index = index_of(ROWS, path);
     let _ = ROWS[index as usize].keyed::<f64>();

@@ -12,8 +12,8 @@ table! {
 
     whole NAME: Text = "name", Pattern::Text, REQUIRED,
         "Name of the car";
-    whole NOTE: Text = "note", Pattern::Text, default("", "nothing to say"),
-        "Anything worth knowing about this description";
+    whole NOTE: Text = "note", Pattern::Text, default("", "no remarks"),
+        "Remarks on this description";
     whole WHEELBASE: f64 = "wheelbase", q("m", 1.5, 4.5), REQUIRED,
         "Distance between the axle lines";
     whole COMPLIANCE_LAG: f64 = "compliance_lag", q("ms", 0.1, 20.0),
@@ -23,9 +23,9 @@ table! {
     whole BODY_WIDTH: f64 = "body.width", q("m", 1.0, 2.5), REQUIRED,
         "Overall width without mirrors";
     whole BODY_NOSE: f64 = "body.nose", q("m", 0.0, 2.0), REQUIRED,
-        "Foremost point of the car ahead of the front axle line";
+        "Distance of the foremost point of the car ahead of the front axle line";
     whole BODY_TAIL: f64 = "body.tail", q("m", 0.0, 2.5), REQUIRED,
-        "Rearmost point of the car behind the rear axle line";
+        "Distance of the rearmost point of the car behind the rear axle line";
     whole CHASSIS_MASS: Option<f64> = "chassis.mass", q("kg", 200.0, 5000.0),
         optional("follows from the corner weights"),
         "Mass of the sprung car with driver and fuel, without the rear end's sprung parts";
@@ -81,7 +81,7 @@ table! {
          practice, no source"),
         "Share of the Ackermann geometry: 1 where the wheel axes meet on the rear axle line";
     whole STEERING_STIFFNESS: f64 = "steering.stiffness", q("N*m/deg", 20.0, 1e5),
-        default("350 N*m/deg", "about one degree of steer lost per g on an 1300 kg car; common \
+        default("350 N*m/deg", "about one degree of steer lost per g on a 1300 kg car; common \
          practice, no source"),
         "Moment about both steering axes together per mean angle of the road wheels, steering \
          wheel held: column, box and rack in series";

@@ -1,8 +1,9 @@
 //! Quantities: numbers with units, as people write them.
 //!
-//! A quantity is a number and a unit: `24 mm`, `300 lbf/in`, `-2.5 deg`, `0.4 deg/(kN*m)`. A unit is
-//! a product of names from the table with whole exponents: `*`, a middle dot or a space multiply, `/`
-//! divides by the next factor alone, `^2`, `**2` or a raised digit is a power, parentheses group.
+//! A quantity is a number and a unit: `24 mm`, `300 lbf/in`, `-2.5 deg`, `0.4 deg/(kN*m)`. A unit
+//! is a product of names from the table with whole exponents: `*`, a middle dot or a space
+//! multiply, `/` divides by the next factor alone, `^2`, `**2` or a raised digit is a power,
+//! parentheses group.
 
 mod dimension;
 mod table;
@@ -335,8 +336,8 @@ pub fn quantity(text: &str) -> Result<(f64, &str, Unit), QuantityError> {
     Ok((unit.to_si(value), name, unit))
 }
 
-/// The shortest text in a unit that reads back as exactly the SI value; in SI units where no number of
-/// the unit does.
+/// The shortest text in a unit that reads back as exactly the SI value; in SI units where no number
+/// of the unit does.
 pub fn write(si: f64, name: &str) -> String {
     let text = |value: f64| {
         if name.is_empty() {
@@ -350,6 +351,11 @@ pub fn write(si: f64, name: &str) -> String {
     };
     let value = unit.from_si(si);
     let rounded = format!("{value:.11e}").parse().unwrap_or(value);
+    // Only the very same number will do.
+    #[expect(
+        clippy::float_cmp,
+        reason = "the text must read back as the same number"
+    )]
     for candidate in [rounded, value, value.next_up(), value.next_down()] {
         if unit.to_si(candidate) == si {
             return text(candidate);

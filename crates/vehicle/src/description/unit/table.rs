@@ -1,9 +1,9 @@
 //! The table of units: the only place with conversion factors.
 //!
 //! Exact definitions (NIST Special Publication 811, 2008, Appendix B): inch 25.4 mm, pound
-//! 0.45359237 kg, standard acceleration of free fall 9.80665 m/s^2, horsepower 550 ft lbf/s. A factor
-//! is a numerator over a denominator, so that 22 mm is 22/1000 m, which rounds to the same number as
-//! 0.022 does.
+//! 0.45359237 kg, standard acceleration of free fall 9.80665 m/s^2, horsepower 550 ft lbf/s. A
+//! factor is a numerator over a denominator, so that 22 mm is 22/1000 m, which rounds to the same
+//! number as 0.022 does.
 
 /// Standard acceleration of free fall, CGPM 1901 `[m/s^2]`.
 pub const FREE_FALL: f64 = 9.80665;
@@ -50,7 +50,7 @@ const PRESSURE: [i8; 4] = [-1, 1, -2, 0];
 const ENERGY: [i8; 4] = [2, 1, -2, 0];
 const POWER: [i8; 4] = [2, 1, -3, 0];
 
-/// All units. A name with `prefixes` also takes each prefix: mm, kN, MPa, millimeter ...
+/// All units. A name with `prefixes` also takes each prefix: `mm`, `kN`, `MPa`, `millimeter`
 pub(super) const UNITS: &[Row] = &[
     row(
         &["m", "meter", "metre", "meters", "metres"],
