@@ -2,8 +2,8 @@
 //! linearization.
 //!
 //! - [`Car`], [`bundled()`]: a car as described, assembled.
-//! - [`Description`]: the entries of a car file; [`keys`]: their typed keys; [`declare`]: their
-//!   declarations; [`unit`]: units of measure.
+//! - [`Description`]: the entries of a car file; [`mod@keys`]: their typed keys;
+//!   [`DECLARATIONS`]: their declarations; [`mod@unit`]: units of measure.
 //! - [`assemble()`], [`Assembled`]: from the description to numbers.
 //! - [`parts`]: springs, bars and dampers.
 //! - [`CarError`], [`Fault`], [`FaultKind`]: faults of a description.
@@ -62,9 +62,12 @@ pub use assemble::summary::CarSummary;
 pub use car::{Car, bundled};
 pub use description::bundled::BUNDLED;
 pub use description::data::Description;
+pub use description::declare::condition::EntryCondition;
+pub use description::declare::declarations::{DECLARATIONS, Declaration, Declarations};
 pub use description::declare::key::{CarEnd, EndKey, Key};
-pub use description::declare::shape::{Need, Shape};
-pub use description::declare::{declarations as declare, keys, words};
+pub use description::declare::row::ConditionTest;
+pub use description::declare::shape::{EntryNeed, EntryShape};
+pub use description::declare::{keys, words};
 pub use description::edit::Value;
 pub use description::listing::{Entry, EntryValue};
 pub use description::rear::Difference;

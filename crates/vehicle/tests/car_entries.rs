@@ -5,10 +5,10 @@
 )]
 
 use axletree_scalar::numbers::Named;
-use axletree_vehicle::declare::DECLARATIONS;
 use axletree_vehicle::words::{LinksType, RearType};
 use axletree_vehicle::{
-    BUNDLED, Car, CarEnd, CarError, EntryValue, FaultKind, Need, Shape, Value, bundled, keys,
+    BUNDLED, Car, CarEnd, CarError, DECLARATIONS, EntryNeed, EntryShape, EntryValue, FaultKind,
+    Value, bundled, keys,
 };
 
 fn solid() -> Car {
@@ -241,7 +241,7 @@ fn paths_list_every_entry_once() {
 fn declarations_are_sound() {
     for d in &DECLARATIONS.list {
         assert!(d.meaning.chars().next().unwrap().is_uppercase() && !d.meaning.ends_with('.'));
-        if let Shape::Quantity { low, high, .. } = d.shape {
+        if let EntryShape::Quantity { low, high, .. } = d.shape {
             assert!(low < high, "{}", d.path);
             // The example of a message is itself allowed.
             let example = d.example();
@@ -262,10 +262,10 @@ fn declarations_are_sound() {
                 assert!(low <= si && si <= high, "{}", d.path);
             }
         }
-        if let Need::Default(_, reason) | Need::Optional(reason) = d.need {
+        if let EntryNeed::Default(_, reason) | EntryNeed::Optional(reason) = d.need {
             assert!(!reason.is_empty());
         }
-        if let (Shape::Choice(choices), Some(default)) = (d.shape, d.default_text()) {
+        if let (EntryShape::Choice(choices), Some(default)) = (d.shape, d.default_text()) {
             assert!(choices.contains(&default), "{}", d.path);
         }
     }

@@ -11,9 +11,9 @@
     reason = "equal values must be the same number, to the bit"
 )]
 
-use axletree_vehicle::parts::bar::{Arms, Bar};
+use axletree_vehicle::parts::bar::{AntiRollBar, Arms};
 use axletree_vehicle::parts::damper;
-use axletree_vehicle::parts::section::Round;
+use axletree_vehicle::parts::section::RoundSection;
 use axletree_vehicle::parts::series::in_series;
 use axletree_vehicle::parts::spring::Coil;
 use axletree_vehicle::unit::{Unit, quantity};
@@ -30,9 +30,9 @@ const LBF: f64 = 4.448_221_615_260_5;
 const LBF_PER_INCH: f64 = LBF / INCH;
 
 /// The bar of P1: 22 mm, 0.90 m, levers of 0.22 m, nothing but torsion.
-fn torsion_only() -> Bar {
-    Bar {
-        section: Round::tube(0.022, 0.0),
+fn torsion_only() -> AntiRollBar {
+    AntiRollBar {
+        section: RoundSection::tube(0.022, 0.0),
         length: 0.90,
         lever: 0.22,
         arm_length: 0.22,
@@ -55,8 +55,8 @@ fn val_p1_bar_with_rigid_arms() {
     close(rate / LBF_PER_INCH, 239.069, 1e-6, 5e-4);
     close(2.0 * rate, 83734.8, 1e-6, 0.05);
     // No bar has no rate.
-    let none = Bar {
-        section: Round::tube(0.0, 0.0),
+    let none = AntiRollBar {
+        section: RoundSection::tube(0.0, 0.0),
         ..bar
     };
     assert_eq!(none.rate(), 0.0);
@@ -67,8 +67,8 @@ fn val_p1_bar_with_rigid_arms() {
 fn val_p2_tubes() {
     let bar = torsion_only();
     let of = |outer: f64, wall: f64| {
-        Bar {
-            section: Round::tube(outer, wall),
+        AntiRollBar {
+            section: RoundSection::tube(outer, wall),
             ..bar
         }
         .rate()
@@ -86,7 +86,7 @@ fn val_p2_tubes() {
 /// 1981. Flag M; tolerance 1e-5, 5e-4 between handbook and mechanics.
 #[test]
 fn val_p3_arms_bend() {
-    let bar = Bar {
+    let bar = AntiRollBar {
         arms: Arms::SameSection,
         ..torsion_only()
     };
@@ -94,7 +94,7 @@ fn val_p3_arms_bend() {
     close(bar.rate() / torsion_only().rate(), 0.88900, 1e-5, 5e-6);
     // An arm of a given bending rate is the same thing.
     let each = 3.0 * 207e9 * bar.section.diametral() / 0.22f64.powi(3);
-    let blade = Bar {
+    let blade = AntiRollBar {
         arms: Arms::Rate(each),
         ..bar
     };
@@ -104,8 +104,8 @@ fn val_p3_arms_bend() {
     let handbook = 500_000.0 * d.powi(4) / (0.4244 * a * a * b + 0.2264 * c.powi(3));
     close(handbook, 200.21, 1e-5, 5e-3);
     let psi = LBF / (INCH * INCH);
-    let mechanics = Bar {
-        section: Round::tube(d * INCH, 0.0),
+    let mechanics = AntiRollBar {
+        section: RoundSection::tube(d * INCH, 0.0),
         length: b * INCH,
         lever: a * INCH,
         arm_length: c * INCH,
@@ -121,7 +121,7 @@ fn val_p3_arms_bend() {
 /// Flags M, L (numpy); tolerance 1e-6.
 #[test]
 fn val_p4_bearings_inboard() {
-    let bar = Bar {
+    let bar = AntiRollBar {
         arms: Arms::SameSection,
         bearing_inset: 0.08,
         ..torsion_only()
@@ -135,7 +135,7 @@ fn val_p4_bearings_inboard() {
 /// Structural Analysis, the 4-degree-of-freedom beam element. Also settles the bushings' term.
 #[test]
 fn val_bar_against_beam_elements_with_bushings() {
-    let bar = Bar {
+    let bar = AntiRollBar {
         arms: Arms::SameSection,
         bearing_inset: 0.08,
         bushing_rate: Some(2.0e6),
@@ -182,7 +182,7 @@ fn val_bar_against_beam_elements_with_bushings() {
     let arms = 2.0 * bar.arm_length.powi(3) / (3.0 * bending);
     close(bar.compliance(), torsion + arms + beam, 1e-9, 0.0);
     // The bushings matter here: without them the bar is stiffer.
-    let rigid = Bar {
+    let rigid = AntiRollBar {
         bushing_rate: None,
         ..bar
     };
@@ -228,7 +228,7 @@ fn val_p5_coil_springs() {
 fn val_p7_series() {
     close(in_series(&[Some(60e3), Some(1.2e6)]), 57142.9, 1e-6, 0.05);
     assert_eq!(in_series(&[Some(60e3), None]), 60e3);
-    let linked = Bar {
+    let linked = AntiRollBar {
         link_rate: Some(400e3),
         ..torsion_only()
     };
@@ -264,7 +264,7 @@ fn val_p10_units() {
 /// The damper's slope is `low` at rest and tends to `high`; a click scales the whole curve.
 #[test]
 fn law_damper_slopes_and_clicks() {
-    let curve = damper::Curve {
+    let curve = damper::DamperCurve {
         low: 3000.0,
         high: 900.0,
         knee: 0.12,

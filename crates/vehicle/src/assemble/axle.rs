@@ -37,9 +37,9 @@ pub(super) fn assemble(
     let center = (Vec3(wheels[0].center) + Vec3(wheels[1].center)).times(0.5);
     let at = center - Vec3(rest.center);
 
-    let Path { x, y, yaw, pitch } = match links {
-        Some(links) => Path::of_links(links),
-        None => Path::given(end, center.z()),
+    let AxlePath { x, y, yaw, pitch } = match links {
+        Some(links) => AxlePath::of_links(links),
+        None => AxlePath::given(end, center.z()),
     };
     let roll = rest.axle_roll;
     let placed = |mut surface: Surface<f64>, value: f64| {
@@ -146,14 +146,14 @@ fn spring_forces(axle: &Axle<f64>, rest: &StaticEquilibrium, center: Vec3<f64>) 
 }
 
 /// Path of the axle as it heaves and rolls.
-struct Path {
+struct AxlePath {
     x: Surface<f64>,
     y: Surface<f64>,
     yaw: Surface<f64>,
     pitch: Surface<f64>,
 }
 
-impl Path {
+impl AxlePath {
     /// By coefficients, with the axle's center at a height above the road `[m]`.
     fn given(end: EndEntries<'_>, height: f64) -> Self {
         let car = end.car;
@@ -172,7 +172,7 @@ impl Path {
         let steer_bend = car.value(keys::GEOMETRY_ROLL_STEER_SLOPE);
         let nod = car.value(keys::GEOMETRY_PINION_GAIN);
         let nod_bend = 0.5 * car.value(keys::GEOMETRY_PINION_GAIN_SLOPE);
-        Path {
+        AxlePath {
             x: quadratic([0.0, -back, 0.0, -0.5 * bend, 0.0, 0.0]),
             y: quadratic([0.0, walk, by_roll, walk_bend, by_both, 0.0]),
             yaw: quadratic([0.0, 0.0, steer, 0.0, steer_bend, 0.0]),
@@ -185,7 +185,7 @@ impl Path {
         let curves = &links.solution.curves;
         let [x, y, yaw, pitch] =
             [curves.x, curves.y, curves.yaw, curves.pitch].map(|s| Surface { c: s.c });
-        Path { x, y, yaw, pitch }
+        AxlePath { x, y, yaw, pitch }
     }
 }
 

@@ -164,7 +164,7 @@ struct Knuckle {
 }
 
 /// The knuckle's point at the contact.
-struct Patch<T> {
+struct KnuckleContact<T> {
     /// From the wheel center `[m]`.
     arm: Vec3<T>,
     /// Part of its velocity per travel that comes from the turn of the knuckle `[-]`.
@@ -236,7 +236,7 @@ impl Knuckle {
     }
 
     /// The knuckle's point at the contact at travel s, for a sideways slope of the wheel center.
-    fn patch<T: Real>(&self, s: T, slope: T) -> Patch<T> {
+    fn patch<T: Real>(&self, s: T, slope: T) -> KnuckleContact<T> {
         let (toe, toe_rate) = value_and_slope(&self.toe, s);
         let (tilt, tilt_rate) = value_and_slope(&self.tilt, s);
         let (_, pitch_rate) = value_and_slope(&self.pitch, s);
@@ -250,7 +250,7 @@ impl Knuckle {
         let arm = upward.times(T::c(-self.loaded_radius));
         let w = Vec3([o, o, toe_rate]) + forward.times(tilt_rate) + axis.times(pitch_rate);
         let turn = w.cross(arm);
-        Patch {
+        KnuckleContact {
             arm,
             turn,
             rate: Vec3([x_rate, slope, T::one()]) + turn,

@@ -6,13 +6,13 @@ use axletree_linkage::{Attachment, Bushing, End as LinkEnd, Frame, Material};
 use axletree_scalar::Vec3;
 
 use crate::description::data::Description;
-use crate::description::declare::key::{self, CarEnd, Choice, EndKey, Key, Point};
+use crate::description::declare::key::{CarEnd, ChoiceKind, EndKey, Key, LinkEndKind, PointKind};
 use crate::description::declare::keys;
 use crate::description::declare::words::FootOn;
 use crate::description::typed::Readable;
 
 /// The kind of an optional material.
-pub(super) type MaterialKind = Option<Choice<Material>>;
+pub(super) type MaterialKind = Option<ChoiceKind<Material>>;
 /// The key of the material of a link's ends.
 pub(super) type MaterialKey = Key<MaterialKind>;
 
@@ -36,7 +36,7 @@ impl<'a> EndEntries<'a> {
 
     /// Bushing of a link's end: its own rates, else those of its material; its material, else that
     /// of its link (where the link has one), else that of all links of this end.
-    pub fn bushing(&self, link: Option<MaterialKey>, end: Key<key::LinkEnd>) -> Bushing {
+    pub fn bushing(&self, link: Option<MaterialKey>, end: Key<LinkEndKind>) -> Bushing {
         let entries = self.car.value(end);
         let material = entries
             .material
@@ -54,7 +54,7 @@ impl<'a> EndEntries<'a> {
     }
 
     /// An end of a link on a body: its place, bushing and sleeve.
-    pub fn link_end(&self, link: MaterialKey, end: Key<key::LinkEnd>, on: Frame) -> LinkEnd {
+    pub fn link_end(&self, link: MaterialKey, end: Key<LinkEndKind>, on: Frame) -> LinkEnd {
         let entries = self.car.value(end);
         LinkEnd {
             point: Attachment { on, at: entries.at },
@@ -65,7 +65,7 @@ impl<'a> EndEntries<'a> {
 
     /// Spring, damper and bar of the left side, where points give them.
     pub fn side(&self, solid: bool) -> Side {
-        let on = |key: EndKey<Choice<FootOn>>| {
+        let on = |key: EndKey<ChoiceKind<FootOn>>| {
             if solid {
                 return Frame::Carrier;
             }
@@ -75,9 +75,9 @@ impl<'a> EndEntries<'a> {
                 FootOn::UpperArm => Frame::Member(1),
             }
         };
-        let unit = |body: EndKey<Option<Point>>,
-                    axle: Key<Option<Point>>,
-                    foot: EndKey<Option<Point>>,
+        let unit = |body: EndKey<Option<PointKind>>,
+                    axle: Key<Option<PointKind>>,
+                    foot: EndKey<Option<PointKind>>,
                     on: Frame| {
             let moving = if solid {
                 self.car.value(axle)

@@ -5,9 +5,9 @@ use crate::description::declare::key::EndKey;
 use crate::description::declare::keys;
 use crate::description::declare::words::BarArm;
 use crate::model::numbers::{Curve, Damper, Spring, Stop, Strut, Surface};
-use crate::parts::bar::{Arms, Bar};
+use crate::parts::bar::{AntiRollBar, Arms};
 use crate::parts::damper;
-use crate::parts::section::Round;
+use crate::parts::section::RoundSection;
 use crate::parts::series::in_series;
 use crate::parts::spring::Coil;
 
@@ -43,8 +43,8 @@ pub(super) fn bar_rate(end: EndEntries<'_>) -> f64 {
         (None, BarArm::Rigid) => Arms::Rigid,
         (None, BarArm::SameSection) => Arms::SameSection,
     };
-    Bar {
-        section: Round::tube(outer, end.value(keys::BAR_WALL)),
+    AntiRollBar {
+        section: RoundSection::tube(outer, end.value(keys::BAR_WALL)),
         length: length.expect("the checks ask for the length of a bar"),
         lever,
         arm_length: end.value(keys::BAR_ARM_BEND_LENGTH).unwrap_or(lever),
@@ -62,7 +62,7 @@ pub(super) fn bar_rate(end: EndEntries<'_>) -> f64 {
 pub(super) fn strut(end: EndEntries<'_>) -> Strut<f64> {
     let setting = end.value(keys::DAMPER_SETTING);
     let sense = |[low, high, knee, per_click]: [EndKey<f64>; 4]| {
-        damper::Curve {
+        damper::DamperCurve {
             low: end.value(low),
             high: end.value(high),
             knee: end.value(knee),

@@ -5,7 +5,7 @@ use super::data::Description;
 use super::declare::declarations::DECLARATIONS;
 use super::declare::key::{CarEnd, Key};
 use super::declare::keys;
-use super::declare::shape::Need;
+use super::declare::shape::EntryNeed;
 use super::missing::missing;
 use crate::fault::Fault;
 use crate::fault_kind::FaultKind;
@@ -53,7 +53,7 @@ fn presence(car: &Description, found: &mut Vec<Fault>) {
             (Some(_), Some(condition)) if car.holds(condition).is_some() => {
                 found.push(Fault::new(&declaration.path, condition.refusal()));
             }
-            (None, None) if declaration.need == Need::Required => found.push(missing(index)),
+            (None, None) if declaration.need == EntryNeed::Required => found.push(missing(index)),
             _ => {}
         }
     }

@@ -2,7 +2,7 @@
 
 use super::data::Description;
 use super::declare::declarations::DECLARATIONS;
-use super::declare::key::{CarEnd, Choice, EndKey, Key, Point};
+use super::declare::key::{CarEnd, ChoiceKind, EndKey, Key, PointKind};
 use super::declare::keys;
 use super::declare::words::{FootOn, LateralType, LinksType, RearType};
 use super::missing::missing;
@@ -10,9 +10,9 @@ use crate::fault::Fault;
 use crate::fault_kind::FaultKind;
 
 /// The key of a point that may be absent.
-type PointKey = Key<Option<Point>>;
+type PointKey = Key<Option<PointKind>>;
 /// The key of the part under the moving end of a spring, damper or bar link.
-type OnKey = EndKey<Choice<FootOn>>;
+type OnKey = EndKey<ChoiceKind<FootOn>>;
 
 /// Links of the right kind of end, an axle that is held sideways, points that are whole.
 pub(super) fn links(car: &Description, end: CarEnd, found: &mut Vec<Fault>) {
@@ -40,7 +40,7 @@ pub(super) fn links(car: &Description, end: CarEnd, found: &mut Vec<Fault>) {
         found.push(Fault::new(keys::LATERAL_TYPE, kind));
     }
     let moving =
-        |axle: PointKey, foot: EndKey<Option<Point>>| if solid { axle } else { foot.at(end) };
+        |axle: PointKey, foot: EndKey<Option<PointKind>>| if solid { axle } else { foot.at(end) };
     let parts: [(&[PointKey], OnKey); 3] = [
         (
             &[
@@ -82,7 +82,7 @@ fn whole_points(car: &Description, points: &[PointKey], found: &mut Vec<Fault>) 
 }
 
 /// The moving end of a part is on an arm that the linkage has.
-fn foot(car: &Description, links: LinksType, on: Key<Choice<FootOn>>, found: &mut Vec<Fault>) {
+fn foot(car: &Description, links: LinksType, on: Key<ChoiceKind<FootOn>>, found: &mut Vec<Fault>) {
     let needs: &[LinksType] = match car.value(on) {
         FootOn::LowerArm => &[LinksType::Strut, LinksType::DoubleWishbone],
         FootOn::UpperArm => &[LinksType::DoubleWishbone],

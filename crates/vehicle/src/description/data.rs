@@ -3,8 +3,8 @@
 use super::cell::Cell;
 use super::declare::condition::EntryCondition;
 use super::declare::declarations::{DECLARATIONS, Declaration};
-use super::declare::row::Test;
-use super::declare::shape::Need;
+use super::declare::row::ConditionTest;
+use super::declare::shape::EntryNeed;
 
 /// A car as described: pure data.
 ///
@@ -79,17 +79,17 @@ impl Description {
     pub(super) fn holds(&self, condition: &EntryCondition) -> Option<bool> {
         let cell = &self.cells[condition.index];
         let words = match condition.test {
-            Test::Given => return Some(cell.is_some()),
-            Test::Absent => return Some(cell.is_none()),
-            Test::Is(words) => words,
+            ConditionTest::Given => return Some(cell.is_some()),
+            ConditionTest::Absent => return Some(cell.is_none()),
+            ConditionTest::Is(words) => words,
         };
         let word = match cell {
             Some(Cell::Text(text)) => text,
             Some(Cell::Number { .. }) => return Some(false),
             None => match DECLARATIONS.list[condition.index].need {
-                Need::Required => return None,
-                Need::Default(word, _) => word,
-                Need::Optional(_) => return Some(false),
+                EntryNeed::Required => return None,
+                EntryNeed::Default(word, _) => word,
+                EntryNeed::Optional(_) => return Some(false),
             },
         };
         Some(words.contains(&word))
@@ -110,8 +110,8 @@ impl Description {
             Some(Cell::Text(text)) => Some(text),
             Some(Cell::Number { .. }) => None,
             None => match DECLARATIONS.list[index].need {
-                Need::Default(text, _) => Some(text),
-                Need::Required | Need::Optional(_) => None,
+                EntryNeed::Default(text, _) => Some(text),
+                EntryNeed::Required | EntryNeed::Optional(_) => None,
             },
         }
     }

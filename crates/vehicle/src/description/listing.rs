@@ -3,7 +3,7 @@
 use super::cell::Cell;
 use super::data::Description;
 use super::declare::declarations::DECLARATIONS;
-use super::declare::shape::{Need, Shape};
+use super::declare::shape::{EntryNeed, EntryShape};
 use super::suggest::nearest_path;
 use super::write::cell_text;
 use crate::fault::{CarError, Fault};
@@ -89,13 +89,13 @@ impl Description {
             unit: declaration.unit_name(),
             allowed: declaration.range_si(),
             choices: match declaration.shape {
-                Shape::Choice(choices) => choices.to_vec(),
+                EntryShape::Choice(choices) => choices.to_vec(),
                 _ => Vec::new(),
             },
             meaning: declaration.meaning,
             reason: match declaration.need {
-                Need::Required => None,
-                Need::Default(_, reason) | Need::Optional(reason) => Some(reason),
+                EntryNeed::Required => None,
+                EntryNeed::Default(_, reason) | EntryNeed::Optional(reason) => Some(reason),
             },
             is_default: self.cells[index].is_none(),
         }

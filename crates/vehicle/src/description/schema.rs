@@ -4,8 +4,8 @@ use serde_json::{Map, Value, json};
 
 use super::declare::condition::EntryCondition;
 use super::declare::declarations::{DECLARATIONS, Declaration};
-use super::declare::row::Test;
-use super::declare::shape::{Need, Shape};
+use super::declare::row::ConditionTest;
+use super::declare::shape::{EntryNeed, EntryShape};
 
 /// How a quantity with a unit is written.
 const QUANTITY: &str = r"^\s*[-+\u2212]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?\s*\S.*$";
@@ -46,7 +46,7 @@ fn place(table_map: &mut Map<String, Value>, path: &str, declaration: &Declarati
         Some((head, rest)) => (head, Some(rest)),
         None => (path, None),
     };
-    let required = declaration.need == Need::Required && declaration.conditions.is_empty();
+    let required = declaration.need == EntryNeed::Required && declaration.conditions.is_empty();
     if required && let Some(Value::Array(names)) = table_map.get_mut("required") {
         let name = Value::from(head);
         if !names.contains(&name) {
@@ -73,9 +73,9 @@ fn place(table_map: &mut Map<String, Value>, path: &str, declaration: &Declarati
 
 fn property(declaration: &Declaration) -> Value {
     let need = match declaration.need {
-        Need::Required | Need::Default("", _) => String::new(),
-        Need::Default(value, reason) => format!(" Default: {value} ({reason})."),
-        Need::Optional(absent) => format!(" If absent: {absent}."),
+        EntryNeed::Required | EntryNeed::Default("", _) => String::new(),
+        EntryNeed::Default(value, reason) => format!(" Default: {value} ({reason})."),
+        EntryNeed::Optional(absent) => format!(" If absent: {absent}."),
     };
     let conditions: Vec<String> = declaration
         .conditions
@@ -89,11 +89,11 @@ fn property(declaration: &Declaration) -> Value {
     };
     let description = format!("{}.{need}{only}", declaration.meaning);
     match declaration.shape {
-        Shape::Text => json!({ "type": "string", "description": description }),
-        Shape::Choice(choices) => {
+        EntryShape::Text => json!({ "type": "string", "description": description }),
+        EntryShape::Choice(choices) => {
             json!({ "type": "string", "enum": choices, "description": description })
         }
-        Shape::Quantity {
+        EntryShape::Quantity {
             unit: "",
             low,
             high,
@@ -104,7 +104,7 @@ fn property(declaration: &Declaration) -> Value {
             ],
             "description": description,
         }),
-        Shape::Quantity { unit, low, high } => json!({
+        EntryShape::Quantity { unit, low, high } => json!({
             "type": "string",
             "pattern": QUANTITY,
             "examples": [declaration.example().trim_matches('"')],
@@ -135,7 +135,7 @@ fn conditional() -> Value {
             mark(&mut forbidden, &declaration.path, &|properties, name| {
                 properties.insert(name.into(), false.into());
             });
-            if declaration.need == Need::Required {
+            if declaration.need == EntryNeed::Required {
                 mark(&mut required, &declaration.path, &|_, _| {});
             }
         }
@@ -152,8 +152,8 @@ fn met(condition: &EntryCondition) -> Value {
         .find(&condition.path)
         .map(|i| &DECLARATIONS.list[i]);
     match condition.test {
-        Test::Given | Test::Absent => mark(&mut out, &condition.path, &|_, _| {}),
-        Test::Is(words) => {
+        ConditionTest::Given | ConditionTest::Absent => mark(&mut out, &condition.path, &|_, _| {}),
+        ConditionTest::Is(words) => {
             mark(&mut out, &condition.path, &|properties, name| {
                 properties.insert(name.into(), json!({ "enum": words }));
             });
@@ -166,7 +166,7 @@ fn met(condition: &EntryCondition) -> Value {
             }
         }
     }
-    if condition.test == Test::Absent {
+    if condition.test == ConditionTest::Absent {
         json!({ "not": out })
     } else {
         out.into()

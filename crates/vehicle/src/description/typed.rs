@@ -7,12 +7,14 @@ use axletree_linkage::Material;
 use super::data::Description;
 use super::declare::declarations::DECLARATIONS;
 use super::declare::group::BEFORE_SLEEVE;
-use super::declare::key::{Choice, Direction, Key, Kind, LinkEnd, Point, Text};
+use super::declare::key::{
+    ChoiceKind, DirectionKind, EntryKind, Key, LinkEndKind, PointKind, TextKind,
+};
 use super::declare::keys;
 use super::declare::words::Words;
 
 /// A kind of key whose value can be read from a description.
-pub trait Readable: Kind {
+pub trait Readable: EntryKind {
     /// The type of the value.
     type Value<'a>;
 
@@ -28,7 +30,7 @@ impl Readable for f64 {
     }
 }
 
-impl Readable for Text {
+impl Readable for TextKind {
     type Value<'a> = &'a str;
 
     fn read(description: &Description, entries: Range<usize>) -> Option<&str> {
@@ -36,7 +38,7 @@ impl Readable for Text {
     }
 }
 
-impl<W: Words> Readable for Choice<W> {
+impl<W: Words> Readable for ChoiceKind<W> {
     type Value<'a> = W;
 
     fn read(description: &Description, entries: Range<usize>) -> Option<W> {
@@ -46,7 +48,7 @@ impl<W: Words> Readable for Choice<W> {
     }
 }
 
-impl Readable for Point {
+impl Readable for PointKind {
     type Value<'a> = [f64; 3];
 
     fn read(description: &Description, entries: Range<usize>) -> Option<[f64; 3]> {
@@ -55,7 +57,7 @@ impl Readable for Point {
     }
 }
 
-impl Readable for Direction {
+impl Readable for DirectionKind {
     type Value<'a> = [f64; 3];
 
     /// A direction is there where any of its components is; the others are zero.
@@ -89,17 +91,17 @@ pub struct LinkEndEntries {
     pub sleeve: Option<[f64; 3]>,
 }
 
-impl Readable for LinkEnd {
+impl Readable for LinkEndKind {
     type Value<'a> = LinkEndEntries;
 
     fn read(description: &Description, entries: Range<usize>) -> Option<LinkEndEntries> {
         let first = entries.start;
-        let material = <Choice<Material>>::read(description, first + 3..first + 4);
+        let material = <ChoiceKind<Material>>::read(description, first + 3..first + 4);
         let [radial, axial, torsional, conical, tilt_limit] =
             [4, 5, 6, 7, 8].map(|k| description.number_at(first + k));
         let sleeve = first + BEFORE_SLEEVE..entries.end;
         Some(LinkEndEntries {
-            at: Point::read(description, first..first + 3)?,
+            at: PointKind::read(description, first..first + 3)?,
             material,
             radial,
             axial,
@@ -109,7 +111,7 @@ impl Readable for LinkEnd {
             sleeve: if sleeve.is_empty() {
                 None
             } else {
-                Direction::read(description, sleeve)
+                DirectionKind::read(description, sleeve)
             },
         })
     }

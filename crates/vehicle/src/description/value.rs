@@ -2,7 +2,7 @@
 
 use super::cell::Cell;
 use super::declare::declarations::Declaration;
-use super::declare::shape::Shape;
+use super::declare::shape::EntryShape;
 use super::nearest::nearest;
 use super::unit::{self, QuantityError};
 use crate::fault::Fault;
@@ -35,8 +35,8 @@ pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, B
     };
     let wrong_type = |expected: String, found| fault(FaultKind::WrongType { expected, found });
     match (declaration.shape, raw) {
-        (Shape::Quantity { .. }, Raw::Text(text)) => read_quantity(declaration, text, &fault),
-        (Shape::Quantity { unit, .. }, Raw::Number(number)) => {
+        (EntryShape::Quantity { .. }, Raw::Text(text)) => read_quantity(declaration, text, &fault),
+        (EntryShape::Quantity { unit, .. }, Raw::Number(number)) => {
             if !number.is_finite() {
                 return Err(fault(FaultKind::NotFinite));
             }
@@ -50,7 +50,7 @@ pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, B
                 written: None,
             })
         }
-        (Shape::Quantity { .. }, other) => {
+        (EntryShape::Quantity { .. }, other) => {
             let expected = format!(
                 "{}, such as {}",
                 declaration.unit.dimension,
@@ -58,7 +58,7 @@ pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, B
             );
             Err(wrong_type(expected, found(other)))
         }
-        (Shape::Choice(allowed), Raw::Text(text)) => {
+        (EntryShape::Choice(allowed), Raw::Text(text)) => {
             if allowed.contains(&text.as_str()) {
                 Ok(Cell::Text(text.as_str().into()))
             } else {
@@ -68,10 +68,11 @@ pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, B
                 }))
             }
         }
-        (Shape::Choice(_) | Shape::Text, Raw::Number(_) | Raw::Flag(_) | Raw::Other(_)) => {
-            Err(wrong_type("a text in quotes".to_owned(), found(raw)))
-        }
-        (Shape::Text, Raw::Text(text)) => Ok(Cell::Text(text.as_str().into())),
+        (
+            EntryShape::Choice(_) | EntryShape::Text,
+            Raw::Number(_) | Raw::Flag(_) | Raw::Other(_),
+        ) => Err(wrong_type("a text in quotes".to_owned(), found(raw))),
+        (EntryShape::Text, Raw::Text(text)) => Ok(Cell::Text(text.as_str().into())),
     }
 }
 
@@ -146,7 +147,7 @@ fn in_range(
     si: f64,
     fault: &dyn Fn(FaultKind) -> Box<Fault>,
 ) -> Result<(), Box<Fault>> {
-    let Shape::Quantity { unit, low, high } = declaration.shape else {
+    let EntryShape::Quantity { unit, low, high } = declaration.shape else {
         return Ok(());
     };
     // The ends are allowed however they are written.
@@ -171,11 +172,11 @@ pub(super) fn read_si(declaration: &Declaration, si: f64) -> Result<Cell, Box<Fa
         Box::new(Fault::new(&declaration.path, kind).reading(&read))
     };
     match declaration.shape {
-        Shape::Quantity { .. } if !si.is_finite() => Err(fault(FaultKind::NotFinite)),
-        Shape::Quantity { .. } => {
+        EntryShape::Quantity { .. } if !si.is_finite() => Err(fault(FaultKind::NotFinite)),
+        EntryShape::Quantity { .. } => {
             in_range(declaration, si, &fault)?;
             Ok(Cell::Number { si, written: None })
         }
-        Shape::Choice(_) | Shape::Text => read_value(declaration, &Raw::Number(si)),
+        EntryShape::Choice(_) | EntryShape::Text => read_value(declaration, &Raw::Number(si)),
     }
 }

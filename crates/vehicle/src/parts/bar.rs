@@ -16,7 +16,7 @@
 //! The rate is force over RELATIVE end travel, which is also the rate with one end held. In roll
 //! both ends move by the same amount in opposite senses, and each feels 2 k per travel of its own.
 
-use super::section::Round;
+use super::section::RoundSection;
 use axletree_scalar::Real;
 use axletree_scalar::elementary;
 
@@ -33,9 +33,9 @@ pub enum Arms {
 
 /// An anti-roll bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bar {
+pub struct AntiRollBar {
     /// Its section.
-    pub section: Round,
+    pub section: RoundSection,
     /// Length that twists, from arm to arm `[m]`.
     pub length: f64,
     /// Lever of each arm, square to the bar's axis `[m]`.
@@ -56,7 +56,7 @@ pub struct Bar {
     pub youngs_modulus: f64,
 }
 
-impl Bar {
+impl AntiRollBar {
     /// Relative end travel per force `[m/N]`.
     pub fn compliance(&self) -> f64 {
         let torsion =

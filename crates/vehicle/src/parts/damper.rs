@@ -12,7 +12,7 @@
 
 /// One sense of a damper.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Curve {
+pub struct DamperCurve {
     /// Slope at small speed `[N*s/m]`.
     pub low: f64,
     /// Slope at large speed `[N*s/m]`.
@@ -21,11 +21,11 @@ pub struct Curve {
     pub knee: f64,
 }
 
-impl Curve {
+impl DamperCurve {
     /// The curve after some clicks that each change the force by a share `[-]`.
     pub fn set(self, clicks: f64, per_click: f64) -> Self {
         let factor = 1.0 + clicks * per_click;
-        Curve {
+        DamperCurve {
             low: self.low * factor,
             high: self.high * factor,
             knee: self.knee,

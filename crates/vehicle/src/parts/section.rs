@@ -3,14 +3,14 @@ use axletree_scalar::elementary;
 
 /// A round section.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Round {
+pub struct RoundSection {
     /// Outer diameter `[m]`.
     pub outer: f64,
     /// Bore; 0 for a solid bar `[m]`.
     pub bore: f64,
 }
 
-impl Round {
+impl RoundSection {
     /// A tube by its wall `[m]`; a wall of 0 or of the radius is a solid bar.
     pub fn tube(outer: f64, wall: f64) -> Self {
         let bore = if wall > 0.0 {
@@ -18,7 +18,7 @@ impl Round {
         } else {
             0.0
         };
-        Round { outer, bore }
+        RoundSection { outer, bore }
     }
 
     /// Polar second moment, `J = pi (D^4 - d^4) / 32` `[m^4]`.

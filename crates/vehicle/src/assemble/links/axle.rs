@@ -6,12 +6,17 @@ use axletree_linkage::{AxleLinkage, AxleRange, Frame, Linkage};
 use super::place::to_nanometer;
 use crate::assemble::end::{EndEntries, MaterialKey};
 use crate::assemble::rest::StaticEquilibrium;
-use crate::description::declare::key::{CarEnd, Key, LinkEnd};
+use crate::description::declare::key::{CarEnd, Key, LinkEndKind};
 use crate::description::declare::keys;
 use crate::description::declare::words::{LateralType, LinksType, PivotOn};
 
 /// A rod from body to axle.
-fn rod(end: EndEntries<'_>, link: MaterialKey, body: Key<LinkEnd>, axle: Key<LinkEnd>) -> Rod {
+fn rod(
+    end: EndEntries<'_>,
+    link: MaterialKey,
+    body: Key<LinkEndKind>,
+    axle: Key<LinkEndKind>,
+) -> Rod {
     Rod {
         body: end.link_end(link, body, Frame::Body),
         axle: end.link_end(link, axle, Frame::Carrier),

@@ -9,7 +9,7 @@ use axletree_linkage::{CornerLinkage, CornerRange, Frame, Link, Linkage, Mount, 
 use super::place::to_nanometer;
 use crate::assemble::end::{EndEntries, MaterialKey, MaterialKind};
 use crate::assemble::rest::StaticEquilibrium;
-use crate::description::declare::key::{CarEnd, EndKey, Key, LinkEnd};
+use crate::description::declare::key::{CarEnd, EndKey, Key, LinkEndKind};
 use crate::description::declare::keys;
 use crate::description::declare::words::{LinksType, SubframeType};
 
@@ -112,8 +112,8 @@ fn wishbone(
     end: EndEntries<'_>,
     on: Frame,
     material: EndKey<MaterialKind>,
-    inner: [EndKey<LinkEnd>; 2],
-    ball: EndKey<LinkEnd>,
+    inner: [EndKey<LinkEndKind>; 2],
+    ball: EndKey<LinkEndKind>,
 ) -> Wishbone {
     let link = Some(material.at(end.end));
     Wishbone {
@@ -128,7 +128,7 @@ fn wishbone(
 fn multi_link(end: EndEntries<'_>, on: Frame, toe_on: Frame) -> Linkage {
     let rod = |name: &str,
                material: EndKey<MaterialKind>,
-               [inner, outer]: [EndKey<LinkEnd>; 2],
+               [inner, outer]: [EndKey<LinkEndKind>; 2],
                on: Frame| {
         let link: MaterialKey = material.at(end.end);
         let inner = end.link_end(link, inner.at(end.end), on);
@@ -169,7 +169,7 @@ fn multi_link(end: EndEntries<'_>, on: Frame, toe_on: Frame) -> Linkage {
 }
 
 /// Inner and outer end of the tie rod.
-const TIE_ROD: [EndKey<LinkEnd>; 2] = [keys::LINKS_TOE_INNER, keys::LINKS_TOE_OUTER];
+const TIE_ROD: [EndKey<LinkEndKind>; 2] = [keys::LINKS_TOE_INNER, keys::LINKS_TOE_OUTER];
 
 fn tie_rod(end: EndEntries<'_>, on: Frame) -> TieRod {
     let [inner, outer] = TIE_ROD.map(|key| end.value(key).at);
@@ -198,7 +198,7 @@ fn subframe(end: EndEntries<'_>) -> Option<Subframe> {
         return None;
     }
     let mut mounts = Vec::new();
-    let given: [(&str, Key<LinkEnd>); 2] = [
+    let given: [(&str, Key<LinkEndKind>); 2] = [
         ("front", keys::SUBFRAME_FRONT),
         ("rear", keys::SUBFRAME_REAR),
     ];

@@ -2,15 +2,15 @@
 
 use super::common::WITH_LINKS;
 use super::common::{BY_RATIO, ON_KNUCKLE, STEEL};
-use super::key::{Choice, Direction, Point};
-use super::row::{Pattern, Test, When, choice, q, table};
+use super::key::{ChoiceKind, DirectionKind, PointKind};
+use super::row::{ConditionTest, Pattern, When, choice, q, table};
 use super::shape::{default, optional};
 use super::words::{BarArm, FootOn};
 
 const CONSTANT: &str = "a constant rate";
 
 /// The motion ratio is given as a coefficient, not by points.
-const BAR_COEFFICIENT: &[When] = &[("bar.pivot.x", Test::Absent)];
+const BAR_COEFFICIENT: &[When] = &[("bar.pivot.x", ConditionTest::Absent)];
 
 table! {
     /// The rows, in the order of a file.
@@ -31,7 +31,7 @@ table! {
     both BAR_ARM_BEND_LENGTH: Option<f64> = "bar.arm_bend_length", q("mm", 50.0, 900.0),
         optional("as long as its lever"),
         "Length of each arm along itself, which bends";
-    both BAR_ARM: Choice<BarArm> = "bar.arm", choice::<BarArm>(),
+    both BAR_ARM: ChoiceKind<BarArm> = "bar.arm", choice::<BarArm>(),
         default("same section", "a bar bent from one piece"),
         "Kind of the arms: bent from the bar, or so stiff that they do not bend";
     both BAR_ARM_RATE: Option<f64> = "bar.arm_rate", q("kN/m", 5.0, 1e6),
@@ -62,14 +62,15 @@ table! {
     solid BAR_SPACING: Option<f64> = "bar.spacing", q("m", 0.2, 2.0),
         optional("needed where there is a bar"),
         "Lateral distance between the bar's links on the axle", when BAR_COEFFICIENT;
-    both BAR_PIVOT: Option<Point> = "bar.pivot", Pattern::Point, BY_RATIO,
+    both BAR_PIVOT: Option<PointKind> = "bar.pivot", Pattern::Point, BY_RATIO,
         "A point of the bar's axis, on the body", when WITH_LINKS;
-    both BAR_END: Option<Point> = "bar.end", Pattern::Point, BY_RATIO,
+    both BAR_END: Option<PointKind> = "bar.end", Pattern::Point, BY_RATIO,
         "End of the bar's left arm, where its link is tied", when WITH_LINKS;
-    both BAR_LINK: Option<Point> = "bar.link", Pattern::Point, BY_RATIO,
+    both BAR_LINK: Option<PointKind> = "bar.link", Pattern::Point, BY_RATIO,
         "Other end of the link, on the moving part", when WITH_LINKS;
-    both BAR_AXIS: Option<Direction> = "bar.axis", Pattern::Direction, optional("across the car"),
+    both BAR_AXIS: Option<DirectionKind> = "bar.axis", Pattern::Direction,
+        optional("across the car"),
         "Direction of the bar's axis", when WITH_LINKS;
-    independent BAR_ON: Choice<FootOn> = "bar.on", choice::<FootOn>(), ON_KNUCKLE,
+    independent BAR_ON: ChoiceKind<FootOn> = "bar.on", choice::<FootOn>(), ON_KNUCKLE,
         "Part that the bar's link is tied to", when WITH_LINKS;
 }

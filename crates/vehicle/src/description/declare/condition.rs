@@ -1,6 +1,6 @@
 //! Conditions on other entries: which cars have an entry.
 
-use super::row::Test;
+use super::row::ConditionTest;
 use crate::fault_kind::FaultKind;
 
 /// A condition on another entry.
@@ -9,13 +9,13 @@ pub struct EntryCondition {
     /// Dotted path of the other entry.
     pub path: String,
     /// The test of the other entry.
-    pub test: Test,
+    pub test: ConditionTest,
     /// Place of the other entry among the declarations.
     pub(in crate::description) index: usize,
 }
 
 impl EntryCondition {
-    pub(super) fn new(path: &str, test: Test) -> Self {
+    pub(super) fn new(path: &str, test: ConditionTest) -> Self {
         EntryCondition {
             path: path.to_owned(),
             test,
@@ -26,10 +26,10 @@ impl EntryCondition {
     /// The fault of an entry that is written although the condition does not hold.
     pub(in crate::description) fn refusal(&self) -> FaultKind {
         match self.test {
-            Test::Absent => FaultKind::GivenTwice {
+            ConditionTest::Absent => FaultKind::GivenTwice {
                 other: self.path.clone(),
             },
-            Test::Given | Test::Is(_) => FaultKind::NotApplicable {
+            ConditionTest::Given | ConditionTest::Is(_) => FaultKind::NotApplicable {
                 needs: self.to_string(),
             },
         }
@@ -40,9 +40,9 @@ impl EntryCondition {
 impl std::fmt::Display for EntryCondition {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.test {
-            Test::Given => f.write_str(&self.path),
-            Test::Absent => write!(f, "no {}", self.path),
-            Test::Is(words) => {
+            ConditionTest::Given => f.write_str(&self.path),
+            ConditionTest::Absent => write!(f, "no {}", self.path),
+            ConditionTest::Is(words) => {
                 let words: Vec<String> = words.iter().map(|w| format!("\"{w}\"")).collect();
                 write!(f, "{} = {}", self.path, words.join(" or "))
             }

@@ -9,9 +9,9 @@ use axletree_scalar::elementary;
 use super::common::BY_COEFFICIENTS;
 use super::condition::EntryCondition;
 use super::group::{self, Member};
-use super::key::{CarEnd, Key, TABLES, Table};
-use super::row::{Pattern, Place, Row, Test, When};
-use super::shape::{Need, Shape};
+use super::key::{CarEnd, EntryTable, Key, TABLES};
+use super::row::{ConditionTest, EntryRow, Pattern, Place, When};
+use super::shape::{EntryNeed, EntryShape};
 use super::words::{RearType, Words};
 use super::{bar, compliance, drive, end, geometry, links, spring, tire, whole};
 use crate::description::unit::{self, Unit};
@@ -22,9 +22,9 @@ pub struct Declaration {
     /// Dotted path.
     pub path: String,
     /// Kind of value and allowed range.
-    pub shape: Shape,
+    pub shape: EntryShape,
     /// Whether it must be written.
-    pub need: Need,
+    pub need: EntryNeed,
     /// Meaning of the entry.
     pub meaning: &'static str,
     /// Conditions on other entries, all of which a car with this entry meets.
@@ -39,7 +39,7 @@ impl Declaration {
     /// The allowed range in SI units.
     pub fn range_si(&self) -> Option<[f64; 2]> {
         match self.shape {
-            Shape::Quantity { low, high, .. } => {
+            EntryShape::Quantity { low, high, .. } => {
                 Some([self.unit.to_si(low), self.unit.to_si(high)])
             }
             _ => None,
@@ -49,7 +49,7 @@ impl Declaration {
     /// The unit's name; empty for pure numbers and texts.
     pub fn unit_name(&self) -> &'static str {
         match self.shape {
-            Shape::Quantity { unit, .. } => unit,
+            EntryShape::Quantity { unit, .. } => unit,
             _ => "",
         }
     }
@@ -57,7 +57,7 @@ impl Declaration {
     /// The default as it would be written.
     pub fn default_text(&self) -> Option<&'static str> {
         match self.need {
-            Need::Default(text, _) => Some(text),
+            EntryNeed::Default(text, _) => Some(text),
             _ => None,
         }
     }
@@ -65,7 +65,7 @@ impl Declaration {
     /// A valid value, for messages.
     pub fn example(&self) -> String {
         match self.shape {
-            Shape::Quantity { unit, low, high } => {
+            EntryShape::Quantity { unit, low, high } => {
                 // A round number inside the range.
                 let middle = 0.5 * (low + high);
                 let digits = (elementary::ln(high - low) / std::f64::consts::LN_10).floor();
@@ -81,8 +81,8 @@ impl Declaration {
                     format!("\"{value} {unit}\"")
                 }
             }
-            Shape::Choice(choices) => format!("\"{}\"", choices[0]),
-            Shape::Text => "\"some text\"".to_owned(),
+            EntryShape::Choice(choices) => format!("\"{}\"", choices[0]),
+            EntryShape::Text => "\"some text\"".to_owned(),
         }
     }
 }
@@ -122,7 +122,13 @@ impl Declarations {
         self.placed(key).entries.clone()
     }
 
-    fn add_table(&mut self, table: Table, end: Option<CarEnd>, rows: &[Row], common: &[When]) {
+    fn add_table(
+        &mut self,
+        table: EntryTable,
+        end: Option<CarEnd>,
+        rows: &[EntryRow],
+        common: &[When],
+    ) {
         let placed = &mut self.placed[table as usize];
         placed.resize_with(rows.len(), Default::default);
         for (i, row) in rows.iter().enumerate() {
@@ -150,11 +156,13 @@ impl Declarations {
     fn add(&mut self, path: String, member: &Member, conditions: Vec<EntryCondition>) {
         // The tables are constants that a test reads through: a unit that is not valid is a bug.
         let unit = match member.shape {
-            Shape::Quantity { unit, .. } => Unit::parse(unit).expect("a unit of the declarations"),
+            EntryShape::Quantity { unit, .. } => {
+                Unit::parse(unit).expect("a unit of the declarations")
+            }
             _ => Unit::ONE,
         };
         let default_si = match (member.shape, member.need) {
-            (Shape::Quantity { .. }, Need::Default(text, _)) => Some(
+            (EntryShape::Quantity { .. }, EntryNeed::Default(text, _)) => Some(
                 unit::quantity(text)
                     .expect("a default of the declarations")
                     .0,
@@ -175,7 +183,7 @@ impl Declarations {
 }
 
 /// The conditions of a row at one end; nothing where that end does not have it.
-fn conditions(row: &Row, end: Option<CarEnd>, common: &[When]) -> Option<Vec<EntryCondition>> {
+fn conditions(row: &EntryRow, end: Option<CarEnd>, common: &[When]) -> Option<Vec<EntryCondition>> {
     const INDEPENDENT: &[&str] = RearType::WORDS.split_at(1).0;
     const SOLID: &[&str] = RearType::WORDS.split_at(1).1;
     let rear = match (row.place, end) {
@@ -187,7 +195,7 @@ fn conditions(row: &Row, end: Option<CarEnd>, common: &[When]) -> Option<Vec<Ent
         (Place::RearSolid, Some(CarEnd::Rear)) => Some(SOLID),
         _ => return None,
     };
-    let rear = rear.map(|words| EntryCondition::new("rear.type", Test::Is(words)));
+    let rear = rear.map(|words| EntryCondition::new("rear.type", ConditionTest::Is(words)));
     let others = common.iter().chain(row.when).map(|(path, test)| {
         let end = end.map_or("", CarEnd::name);
         EntryCondition::new(&format!("{end}.{path}"), *test)
@@ -215,18 +223,18 @@ pub static DECLARATIONS: LazyLock<Declarations> = LazyLock::new(|| {
         index: HashMap::new(),
         placed: Default::default(),
     };
-    all.add_table(Table::Whole, None, whole::ROWS, &[]);
-    all.add_table(Table::Drive, None, drive::ROWS, &[]);
+    all.add_table(EntryTable::Whole, None, whole::ROWS, &[]);
+    all.add_table(EntryTable::Drive, None, drive::ROWS, &[]);
     for end in CarEnd::BOTH {
-        let tables: [(Table, &[Row], &[When]); 8] = [
-            (Table::End, end::ROWS, &[]),
-            (Table::RearDrive, drive::REAR_ROWS, &[]),
-            (Table::Links, links::ROWS, &[]),
-            (Table::Geometry, geometry::ROWS, BY_COEFFICIENTS),
-            (Table::Spring, spring::ROWS, &[]),
-            (Table::Bar, bar::ROWS, &[]),
-            (Table::Compliance, compliance::ROWS, BY_COEFFICIENTS),
-            (Table::Tire, tire::ROWS, &[]),
+        let tables: [(EntryTable, &[EntryRow], &[When]); 8] = [
+            (EntryTable::End, end::ROWS, &[]),
+            (EntryTable::RearDrive, drive::REAR_ROWS, &[]),
+            (EntryTable::Links, links::ROWS, &[]),
+            (EntryTable::Geometry, geometry::ROWS, BY_COEFFICIENTS),
+            (EntryTable::Spring, spring::ROWS, &[]),
+            (EntryTable::Bar, bar::ROWS, &[]),
+            (EntryTable::Compliance, compliance::ROWS, BY_COEFFICIENTS),
+            (EntryTable::Tire, tire::ROWS, &[]),
         ];
         for (table, rows, common) in tables {
             all.add_table(table, Some(end), rows, common);
@@ -247,7 +255,7 @@ mod tests {
     use super::*;
 
     /// Every table.
-    const TABLES_WITH_ROWS: [(&str, &[Row]); 10] = [
+    const TABLES_WITH_ROWS: [(&str, &[EntryRow]); 10] = [
         ("whole", whole::ROWS),
         ("drive", drive::ROWS),
         ("end", end::ROWS),

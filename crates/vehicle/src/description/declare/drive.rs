@@ -1,7 +1,7 @@
 //! Entries from the engine to the half shafts.
 
 use super::common::BY_COEFFICIENTS;
-use super::key::Choice;
+use super::key::ChoiceKind;
 use super::row::{choice, q, table};
 use super::shape::{REQUIRED, default, optional};
 use super::words::{DifferentialType, PropshaftRotation};
@@ -79,8 +79,8 @@ table! {
     whole DRIVELINE_EFFICIENCY: f64 = "driveline.efficiency", q("", 0.5, 1.0),
         default("0.93", PRACTICE),
         "Share of the engine's torque that reaches the wheels";
-    whole DRIVELINE_PROPSHAFT_ROTATION: Choice<PropshaftRotation> = "driveline.propshaft_rotation",
-        choice::<PropshaftRotation>(),
+    whole DRIVELINE_PROPSHAFT_ROTATION: ChoiceKind<PropshaftRotation> =
+        "driveline.propshaft_rotation", choice::<PropshaftRotation>(),
         default("clockwise", PRACTICE),
         "Sense of turn of the propeller shaft in forward drive, seen from the front of the car";
 }
@@ -89,7 +89,7 @@ table! {
     /// The rows of the rear end, in the order of a file.
     REAR_ROWS in RearDrive by RearIndex;
 
-    rear DIFFERENTIAL_TYPE: Choice<DifferentialType> = "differential.type",
+    rear DIFFERENTIAL_TYPE: ChoiceKind<DifferentialType> = "differential.type",
         choice::<DifferentialType>(),
         REQUIRED,
         "Kind of differential";

@@ -1,7 +1,7 @@
 //! Entries of the two ends: places and masses of wheels and axle, steering axis, sprung parts.
 
 use super::common::BY_COEFFICIENTS;
-use super::key::Choice;
+use super::key::ChoiceKind;
 use super::row::{choice, q, table};
 use super::shape::{REQUIRED, default};
 use super::words::RearType;
@@ -10,7 +10,7 @@ table! {
     /// The rows, in the order of a file.
     ROWS in End by Index;
 
-    rear REAR_TYPE: Choice<RearType> = "type", choice::<RearType>(), REQUIRED,
+    rear REAR_TYPE: ChoiceKind<RearType> = "type", choice::<RearType>(), REQUIRED,
         "Kind of rear end: two independently sprung wheels, or one solid axle";
     both TRACK: f64 = "track", q("m", 0.8, 2.5), REQUIRED,
         "Distance between the centers of the two contacts at rest";

@@ -2,16 +2,16 @@
 
 use axletree_linkage::Material;
 
-use super::row::{Pattern, Row};
-use super::shape::{Need, Shape};
+use super::row::{EntryRow, Pattern};
+use super::shape::{EntryNeed, EntryShape};
 use super::words::Words;
 
 /// One entry of a row.
 pub(super) struct Member {
     /// Path below the end, or from the root.
     pub path: String,
-    pub shape: Shape,
-    pub need: Need,
+    pub shape: EntryShape,
+    pub need: EntryNeed,
     pub meaning: &'static str,
 }
 
@@ -62,11 +62,11 @@ const RATES: [(&str, &str, f64, f64, &str); 5] = [
 pub(in crate::description) const BEFORE_SLEEVE: usize = 3 + 1 + RATES.len();
 
 /// The entries of a row, in the order of a file.
-pub(super) fn members(row: &Row) -> Vec<Member> {
+pub(super) fn members(row: &EntryRow) -> Vec<Member> {
     let shape = match row.pattern {
-        Pattern::Quantity { unit, low, high } => Shape::Quantity { unit, low, high },
-        Pattern::Choice(words) => Shape::Choice(words),
-        Pattern::Text => Shape::Text,
+        Pattern::Quantity { unit, low, high } => EntryShape::Quantity { unit, low, high },
+        Pattern::Choice(words) => EntryShape::Choice(words),
+        Pattern::Text => EntryShape::Text,
         Pattern::Point => return point(row, row.need),
         Pattern::Direction => return direction(row.path, row.meaning, row.need),
         Pattern::LinkEnd { sleeve } => return link_end(row, sleeve),
@@ -84,12 +84,12 @@ fn lasting(text: String) -> &'static str {
     Box::leak(text.into_boxed_str())
 }
 
-fn point(row: &Row, need: Need) -> Vec<Member> {
+fn point(row: &EntryRow, need: EntryNeed) -> Vec<Member> {
     COORDINATES
         .iter()
         .map(|(axis, low, high, words)| Member {
             path: format!("{}.{axis}", row.path),
-            shape: Shape::Quantity {
+            shape: EntryShape::Quantity {
                 unit: "mm",
                 low: *low,
                 high: *high,
@@ -100,12 +100,12 @@ fn point(row: &Row, need: Need) -> Vec<Member> {
         .collect()
 }
 
-fn direction(path: &str, meaning: &str, need: Need) -> Vec<Member> {
+fn direction(path: &str, meaning: &str, need: EntryNeed) -> Vec<Member> {
     COMPONENTS
         .iter()
         .map(|(axis, words)| Member {
             path: format!("{path}.{axis}"),
-            shape: Shape::Quantity {
+            shape: EntryShape::Quantity {
                 unit: "",
                 low: -1.0,
                 high: 1.0,
@@ -119,29 +119,29 @@ fn direction(path: &str, meaning: &str, need: Need) -> Vec<Member> {
 }
 
 /// Point, material, rates in place of the material's, direction of the sleeve.
-fn link_end(row: &Row, sleeve: Option<&'static str>) -> Vec<Member> {
-    let mut members = point(row, Need::Required);
+fn link_end(row: &EntryRow, sleeve: Option<&'static str>) -> Vec<Member> {
+    let mut members = point(row, EntryNeed::Required);
     members.push(Member {
         path: format!("{}.material", row.path),
-        shape: Shape::Choice(Material::WORDS),
+        shape: EntryShape::Choice(Material::WORDS),
         need: row.need,
         meaning: lasting(format!("{}: material", row.meaning)),
     });
     members.extend(RATES.iter().map(|(name, unit, low, high, words)| Member {
         path: format!("{}.{name}", row.path),
-        shape: Shape::Quantity {
+        shape: EntryShape::Quantity {
             unit,
             low: *low,
             high: *high,
         },
-        need: Need::Optional("the material's value"),
+        need: EntryNeed::Optional("the material's value"),
         meaning: lasting(format!("{}: {words}", row.meaning)),
     }));
     if let Some(absent) = sleeve {
         members.extend(direction(
             &format!("{}.sleeve", row.path),
             &format!("{}: direction of its sleeve", row.meaning),
-            Need::Optional(absent),
+            EntryNeed::Optional(absent),
         ));
     }
     members

@@ -83,7 +83,7 @@ impl CarEnd {
 
 /// A table of declarations.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::description) enum Table {
+pub(in crate::description) enum EntryTable {
     Whole,
     Drive,
     End,
@@ -102,7 +102,7 @@ pub(super) const TABLES: usize = 10;
 /// The place of a row: its table and its index there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::description) struct RowId {
-    pub table: Table,
+    pub table: EntryTable,
     pub index: u16,
 }
 
@@ -123,7 +123,7 @@ impl<K> Copy for Key<K> {}
 
 impl<K> Key<K> {
     /// The key of a row that only one end has, or the whole car.
-    pub(super) const fn of(table: Table, index: u16, end: Option<CarEnd>) -> Self {
+    pub(super) const fn of(table: EntryTable, index: u16, end: Option<CarEnd>) -> Self {
         Key {
             row: RowId { table, index },
             end,
@@ -147,7 +147,7 @@ impl<K> Copy for EndKey<K> {}
 
 impl<K> EndKey<K> {
     /// The key of a row that both ends have.
-    pub(super) const fn of(table: Table, index: u16) -> Self {
+    pub(super) const fn of(table: EntryTable, index: u16) -> Self {
         let row = RowId { table, index };
         EndKey {
             rows: [row, row],
@@ -187,9 +187,9 @@ pub enum PatternKind {
     LinkEnd,
 }
 
-/// The type of a key's value: `f64`, [`Text`], [`Choice`], [`Point`], [`Direction`], [`LinkEnd`],
-/// or an option of one of them.
-pub trait Kind {
+/// The type of a key's value: `f64`, [`TextKind`], [`ChoiceKind`], [`PointKind`],
+/// [`DirectionKind`], [`LinkEndKind`], or an option of one of them.
+pub trait EntryKind {
     /// The pattern that its row must have.
     const PATTERN: PatternKind;
     /// Whether the entry may be absent.
@@ -202,20 +202,20 @@ pub trait Kind {
 }
 
 /// A text.
-pub struct Text;
+pub struct TextKind;
 /// One of the words of `W`.
-pub struct Choice<W>(PhantomData<W>);
+pub struct ChoiceKind<W>(PhantomData<W>);
 /// A point: x, y, z `[m]`.
-pub struct Point;
+pub struct PointKind;
 /// A direction: x, y, z `[-]`.
-pub struct Direction;
+pub struct DirectionKind;
 /// An end of a link: point, material, rates, direction of its sleeve.
-pub struct LinkEnd;
+pub struct LinkEndKind;
 
 macro_rules! kinds {
     ($($name:ty => $pattern:ident,)*) => {
         $(
-                        impl Kind for $name {
+                        impl EntryKind for $name {
                 const PATTERN: PatternKind = PatternKind::$pattern;
             }
         )*
@@ -223,13 +223,13 @@ macro_rules! kinds {
 }
 kinds! {
     f64 => Quantity,
-    Text => Text,
-    Point => Point,
-    Direction => Direction,
-    LinkEnd => LinkEnd,
+    TextKind => Text,
+    PointKind => Point,
+    DirectionKind => Direction,
+    LinkEndKind => LinkEnd,
 }
 
-impl<W: Words> Kind for Choice<W> {
+impl<W: Words> EntryKind for ChoiceKind<W> {
     const PATTERN: PatternKind = PatternKind::Choice;
 
     fn takes(word: &str) -> bool {
@@ -237,7 +237,7 @@ impl<W: Words> Kind for Choice<W> {
     }
 }
 
-impl<K: Kind> Kind for Option<K> {
+impl<K: EntryKind> EntryKind for Option<K> {
     const PATTERN: PatternKind = K::PATTERN;
     const OPTIONAL: bool = true;
 

@@ -1,7 +1,7 @@
 //! Rows of the tables of declarations, and the macro that makes rows and keys from the same lines.
 
-use super::key::{Kind, PatternKind};
-use super::shape::Need;
+use super::key::{EntryKind, PatternKind};
+use super::shape::EntryNeed;
 use super::words::Words;
 
 /// The ends of the car that have a row, and the kinds of rear end.
@@ -25,7 +25,7 @@ pub(super) enum Place {
 
 /// A test of another entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Test {
+pub enum ConditionTest {
     /// It is one of some words.
     Is(&'static [&'static str]),
     /// It is written.
@@ -35,7 +35,7 @@ pub enum Test {
 }
 
 /// A condition on another entry of the same end.
-pub(super) type When = (&'static str, Test);
+pub(super) type When = (&'static str, ConditionTest);
 
 /// The pattern of a row: one entry, or a group of entries under one path.
 #[derive(Clone, Copy, Debug)]
@@ -84,36 +84,36 @@ pub(super) const fn choice<W: Words>() -> Pattern {
 
 /// A row of the tables.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Row {
+pub(super) struct EntryRow {
     pub place: Place,
     pub path: &'static str,
     pub pattern: Pattern,
-    pub need: Need,
+    pub need: EntryNeed,
     pub meaning: &'static str,
     pub when: &'static [When],
     /// Whether the type of its key takes a word of its choice.
     pub takes: fn(&str) -> bool,
 }
 
-impl Row {
+impl EntryRow {
     /// The same row, for cars that meet conditions.
-    pub const fn when(self, when: &'static [When]) -> Row {
-        Row { when, ..self }
+    pub const fn when(self, when: &'static [When]) -> EntryRow {
+        EntryRow { when, ..self }
     }
 
     /// The row with a key of the kind `K`; does not compile where they do not match.
-    pub const fn keyed<K: Kind>(self) -> Row {
+    pub const fn keyed<K: EntryKind>(self) -> EntryRow {
         assert!(
             self.pattern.kind() as u8 == K::PATTERN as u8,
             "the type of a key does not match the pattern of its row"
         );
         // The need of a link's end is that of its material.
         assert!(
-            K::OPTIONAL == matches!(self.need, Need::Optional(_))
+            K::OPTIONAL == matches!(self.need, EntryNeed::Optional(_))
                 || matches!(self.pattern, Pattern::LinkEnd { .. }),
             "an optional entry has a key of an option, and no other entry has"
         );
-        Row {
+        EntryRow {
             takes: K::takes,
             ..self
         }
@@ -125,10 +125,10 @@ pub(super) const fn row(
     place: Place,
     path: &'static str,
     pattern: Pattern,
-    need: Need,
+    need: EntryNeed,
     meaning: &'static str,
-) -> Row {
-    Row {
+) -> EntryRow {
+    EntryRow {
         place,
         path,
         pattern,
@@ -144,7 +144,7 @@ fn any_word(_word: &str) -> bool {
 }
 
 /// The index of a path in a table; does not compile where the table has none.
-pub(super) const fn index_of(rows: &[Row], path: &str) -> u16 {
+pub(super) const fn index_of(rows: &[EntryRow], path: &str) -> u16 {
     let mut i = 0;
     while i < rows.len() {
         if same(rows[i].path, path) {
@@ -239,7 +239,7 @@ macro_rules! table {
         }
 
         $(#[$doc])*
-        pub(super) const $rows: &[super::row::Row] = &[
+        pub(super) const $rows: &[super::row::EntryRow] = &[
             $(
                 super::row::row(
                     super::row::at_place!(place $place),
@@ -258,7 +258,7 @@ macro_rules! table {
             pub const $key: super::row::at_place!(type $place $kind) =
                 super::row::at_place!(
                     key $place
-                    super::key::Table::$table,
+                    super::key::EntryTable::$table,
                     $index::$key as u16
                 );
         )*

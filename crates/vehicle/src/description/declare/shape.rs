@@ -2,7 +2,7 @@
 
 /// The kind of value that an entry has.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Shape {
+pub enum EntryShape {
     /// A number with a unit (none for a pure number) between two values, both allowed.
     Quantity {
         /// The unit in which the range is stated and values are written.
@@ -20,7 +20,7 @@ pub enum Shape {
 
 /// Whether an entry must be written.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Need {
+pub enum EntryNeed {
     /// It must.
     Required,
     /// Its value where it is not written, and the reason for that value.
@@ -30,14 +30,14 @@ pub enum Need {
 }
 
 /// An entry that must be written.
-pub(super) const REQUIRED: Need = Need::Required;
+pub(super) const REQUIRED: EntryNeed = EntryNeed::Required;
 
 /// A default with its reason.
-pub(super) const fn default(value: &'static str, reason: &'static str) -> Need {
-    Need::Default(value, reason)
+pub(super) const fn default(value: &'static str, reason: &'static str) -> EntryNeed {
+    EntryNeed::Default(value, reason)
 }
 
 /// An entry that may be absent, with the meaning of its absence.
-pub(super) const fn optional(absent: &'static str) -> Need {
-    Need::Optional(absent)
+pub(super) const fn optional(absent: &'static str) -> EntryNeed {
+    EntryNeed::Optional(absent)
 }

@@ -2,14 +2,14 @@
 
 use super::common::WITH_LINKS;
 use super::common::{BY_RATIO, ON_KNUCKLE, STEEL};
-use super::key::{Choice, Point};
-use super::row::{Pattern, Test, When, choice, q, table};
+use super::key::{ChoiceKind, PointKind};
+use super::row::{ConditionTest, Pattern, When, choice, q, table};
 use super::shape::{REQUIRED, default, optional};
 use super::words::FootOn;
 
 /// Motion ratios are given as coefficients, not by points.
-const SPRING_COEFFICIENT: &[When] = &[("spring.body.x", Test::Absent)];
-const DAMPER_COEFFICIENT: &[When] = &[("damper.body.x", Test::Absent)];
+const SPRING_COEFFICIENT: &[When] = &[("spring.body.x", ConditionTest::Absent)];
+const DAMPER_COEFFICIENT: &[When] = &[("damper.body.x", ConditionTest::Absent)];
 
 table! {
     /// The rows, in the order of a file.
@@ -46,13 +46,13 @@ table! {
         default("0 mm/deg^2", "lengths linear in roll"),
         "Second derivative of each spring's compression by the axle's roll",
         when SPRING_COEFFICIENT;
-    both SPRING_BODY: Option<Point> = "spring.body", Pattern::Point, BY_RATIO,
+    both SPRING_BODY: Option<PointKind> = "spring.body", Pattern::Point, BY_RATIO,
         "Body end of the spring", when WITH_LINKS;
-    solid SPRING_AXLE: Option<Point> = "spring.axle", Pattern::Point, BY_RATIO,
+    solid SPRING_AXLE: Option<PointKind> = "spring.axle", Pattern::Point, BY_RATIO,
         "Axle end of the spring", when WITH_LINKS;
-    independent SPRING_FOOT: Option<Point> = "spring.foot", Pattern::Point, BY_RATIO,
+    independent SPRING_FOOT: Option<PointKind> = "spring.foot", Pattern::Point, BY_RATIO,
         "Moving end of the spring", when WITH_LINKS;
-    independent SPRING_ON: Choice<FootOn> = "spring.on", choice::<FootOn>(), ON_KNUCKLE,
+    independent SPRING_ON: ChoiceKind<FootOn> = "spring.on", choice::<FootOn>(), ON_KNUCKLE,
         "Part that the moving end of the spring is on", when WITH_LINKS;
 
     both DAMPER_MOTION_RATIO: f64 = "damper.motion_ratio", q("", 0.1, 2.0),
@@ -89,13 +89,13 @@ table! {
     both DAMPER_SETTING: f64 = "damper.setting", q("", 0.0, 100.0),
         default("0", "the values above"),
         "Clicks from the setting at which the values above hold";
-    both DAMPER_BODY: Option<Point> = "damper.body", Pattern::Point, BY_RATIO,
+    both DAMPER_BODY: Option<PointKind> = "damper.body", Pattern::Point, BY_RATIO,
         "Body end of the damper", when WITH_LINKS;
-    solid DAMPER_AXLE: Option<Point> = "damper.axle", Pattern::Point, BY_RATIO,
+    solid DAMPER_AXLE: Option<PointKind> = "damper.axle", Pattern::Point, BY_RATIO,
         "Axle end of the damper", when WITH_LINKS;
-    independent DAMPER_FOOT: Option<Point> = "damper.foot", Pattern::Point, BY_RATIO,
+    independent DAMPER_FOOT: Option<PointKind> = "damper.foot", Pattern::Point, BY_RATIO,
         "Moving end of the damper", when WITH_LINKS;
-    independent DAMPER_ON: Choice<FootOn> = "damper.on", choice::<FootOn>(), ON_KNUCKLE,
+    independent DAMPER_ON: ChoiceKind<FootOn> = "damper.on", choice::<FootOn>(), ON_KNUCKLE,
         "Part that the moving end of the damper is on", when WITH_LINKS;
 
     // Stops, on the damper.

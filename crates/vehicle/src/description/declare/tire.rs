@@ -3,20 +3,20 @@
 //! Defaults follow the stand-in tire of the tire crate where that is proportional to nothing; what
 //! scales with load must be given.
 
-use super::key::{EndKey, Table};
-use super::row::{Place, Row, index_of, q, row};
-use super::shape::{Need, default};
+use super::key::{EndKey, EntryTable};
+use super::row::{EntryRow, Place, index_of, q, row};
+use super::shape::{EntryNeed, default};
 
 const BOTH: Place = Place::Both;
 const PRACTICE: &str = "common practice, no source";
 
 /// The rows, in the order of a file.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[EntryRow] = &[
     row(
         BOTH,
         "wheel.spin_inertia",
         q("kg*m^2", 0.05, 20.0),
-        Need::Required,
+        EntryNeed::Required,
         "Moment of inertia of one wheel with tire and brake disc, and its share of what turns with \
          it, about its axis",
     ),
@@ -24,21 +24,21 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.pressure",
         q("kPa", 50.0, 600.0),
-        Need::Required,
+        EntryNeed::Required,
         "Inflation pressure above the atmosphere",
     ),
     row(
         BOTH,
         "tire.unloaded_radius",
         q("mm", 150.0, 600.0),
-        Need::Required,
+        EntryNeed::Required,
         "Radius of the inflated tire without load",
     ),
     row(
         BOTH,
         "tire.nominal_load",
         q("kN", 0.5, 30.0),
-        Need::Required,
+        EntryNeed::Required,
         "Load at which the other tire entries are given",
     ),
     row(
@@ -52,7 +52,7 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.vertical_stiffness",
         q("kN/m", 20.0, 2000.0),
-        Need::Required,
+        EntryNeed::Required,
         "Radial stiffness at the nominal pressure",
     ),
     row(
@@ -86,7 +86,7 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.lateral.friction",
         q("", 0.1, 3.0),
-        Need::Required,
+        EntryNeed::Required,
         "Largest lateral force over load at the nominal load and the pressure of best grip",
     ),
     row(
@@ -100,14 +100,14 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.lateral.stiffness",
         q("kN/deg", 0.05, 10.0),
-        Need::Required,
+        EntryNeed::Required,
         "Cornering stiffness at the nominal load and pressure",
     ),
     row(
         BOTH,
         "tire.lateral.stiffness_peak_load",
         q("kN", 0.5, 100.0),
-        Need::Required,
+        EntryNeed::Required,
         "Load at which the cornering stiffness is largest",
     ),
     row(
@@ -146,14 +146,14 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.lateral.carcass_stiffness",
         q("kN/m", 10.0, 2000.0),
-        Need::Required,
+        EntryNeed::Required,
         "Lateral stiffness of the standing tire between rim and road",
     ),
     row(
         BOTH,
         "tire.longitudinal.friction",
         q("", 0.1, 3.0),
-        Need::Required,
+        EntryNeed::Required,
         "Largest longitudinal force over load at the nominal load and the pressure of best grip",
     ),
     row(
@@ -167,7 +167,7 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.longitudinal.stiffness",
         q("kN", 5.0, 1000.0),
-        Need::Required,
+        EntryNeed::Required,
         "Slip stiffness at the nominal load and pressure: force per unit of slip",
     ),
     row(
@@ -212,7 +212,7 @@ pub(super) const ROWS: &[Row] = &[
         BOTH,
         "tire.longitudinal.carcass_stiffness",
         q("kN/m", 20.0, 5000.0),
-        Need::Required,
+        EntryNeed::Required,
         "Longitudinal stiffness of the standing tire between rim and road",
     ),
     row(
@@ -331,5 +331,5 @@ pub const TIRE_UNLOADED_RADIUS: EndKey<f64> = tire_key("tire.unloaded_radius");
 pub const fn tire_key(path: &str) -> EndKey<f64> {
     let index = index_of(ROWS, path);
     let _ = ROWS[index as usize].keyed::<f64>();
-    EndKey::of(Table::Tire, index)
+    EndKey::of(EntryTable::Tire, index)
 }

@@ -1,18 +1,19 @@
 //! Entries of the whole car.
 
-use super::key::Text;
+use super::key::TextKind;
 use super::row::{Pattern, q, table};
-use super::shape::{Need, REQUIRED, default, optional};
+use super::shape::{EntryNeed, REQUIRED, default, optional};
 
-const WEIGHED: Need = optional("absent where the corner weights are not known; all four or none");
+const WEIGHED: EntryNeed =
+    optional("absent where the corner weights are not known; all four or none");
 
 table! {
     /// The rows, in the order of a file.
     ROWS in Whole by Index;
 
-    whole NAME: Text = "name", Pattern::Text, REQUIRED,
+    whole NAME: TextKind = "name", Pattern::Text, REQUIRED,
         "Name of the car";
-    whole NOTE: Text = "note", Pattern::Text, default("", "no remarks"),
+    whole NOTE: TextKind = "note", Pattern::Text, default("", "no remarks"),
         "Remarks on this description";
     whole WHEELBASE: f64 = "wheelbase", q("m", 1.5, 4.5), REQUIRED,
         "Distance between the axle lines";

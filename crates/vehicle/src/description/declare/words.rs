@@ -12,7 +12,10 @@ pub trait Words: Copy + Sized + 'static {
 }
 
 macro_rules! words {
-    ($($(#[$doc:meta])* $name:ident { $($(#[$what:meta])* $value:ident = $word:literal),* $(,)? })*) => {
+    ($(
+        $(#[$doc:meta])*
+        $name:ident { $($(#[$what:meta])* $value:ident = $word:literal),* $(,)? }
+    )*) => {
         $(
             $(#[$doc])*
             #[derive(Clone, Copy, Debug, PartialEq, Eq)]
