@@ -8,7 +8,7 @@
 mod run;
 pub mod together;
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES, TOE, TWIST};
 use axletree_vehicle::model::{Flat, Road};
@@ -186,7 +186,7 @@ struct Acting<'a, C, const K: usize> {
     own: &'a [f64; K],
 }
 
-impl<C: Controls<K>, const K: usize> Work for Acting<'_, C, K> {
+impl<C: Controls<K>, const K: usize> FusedTask for Acting<'_, C, K> {
     type Out = Action<K>;
     #[inline(always)]
     fn run(self) -> Action<K> {
@@ -201,7 +201,7 @@ struct Judging<'a, C, const K: usize> {
     own: &'a [f64; K],
 }
 
-impl<C: Controls<K>, const K: usize> Work for Judging<'_, C, K> {
+impl<C: Controls<K>, const K: usize> FusedTask for Judging<'_, C, K> {
     type Out = Option<Outcome>;
     #[inline(always)]
     fn run(self) -> Option<Outcome> {

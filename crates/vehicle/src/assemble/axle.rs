@@ -43,7 +43,7 @@ pub(super) fn assemble(
     };
     let roll = rest.axle_roll;
     let placed = |mut surface: Surface<f64>, value: f64| {
-        surface.c[0] = value - of_roll(&surface, roll).value;
+        surface.c[0] = value - surface.in_roll(roll).value;
         surface
     };
     let (x, y) = (placed(x, at.x()), placed(y, at.y()));
@@ -75,7 +75,7 @@ pub(super) fn assemble(
         bar_rate: bar_rate(end),
         compliance: links.map_or_else(
             || compliance::assemble(end, rest.contacts_left(1)),
-            |links| compliance::of_links(&links.solution.compliance),
+            |links| links.solution.compliance.wheels,
         ),
     };
     let force = spring_forces(&axle, rest, center);
@@ -89,7 +89,7 @@ pub(super) fn assemble(
                 },
             ));
         }
-        let compression = of_roll(&side.spring, roll).value;
+        let compression = side.spring.in_roll(roll).value;
         side.strut.spring.preload = force[i] - side.strut.spring.rate * compression;
     }
     axle
@@ -104,7 +104,7 @@ fn spring_forces(axle: &Axle<f64>, rest: &StaticEquilibrium, center: Vec3<f64>) 
     let wheel_axes = axes(wheels[0].toe, wheels[0].tilt);
     let (forward, axis) = (wheel_axes.0[0], wheel_axes.0[1]);
     let vertical = Vec3([0.0, 0.0, 1.0]);
-    let (yaw, pitch) = (of_roll(&axle.yaw, roll), of_roll(&axle.pitch, roll));
+    let (yaw, pitch) = (axle.yaw.in_roll(roll), axle.pitch.in_roll(roll));
     let turn = [
         vertical.times(yaw.by_heave) + axis.times(pitch.by_heave),
         forward + vertical.times(yaw.by_roll) + axis.times(pitch.by_roll),
@@ -121,17 +121,17 @@ fn spring_forces(axle: &Axle<f64>, rest: &StaticEquilibrium, center: Vec3<f64>) 
     let [_, by_heave, by_roll] = axle.binding.at(0.0, roll);
     generalized[0] -= by_heave;
     generalized[1] -= by_roll;
-    let bars = [0, 1].map(|side| of_roll(&axle.side[side].bar, roll));
+    let bars = [0, 1].map(|side| axle.side[side].bar.in_roll(roll));
     let bar_force = axle.bar_rate * (bars[0].value - bars[1].value);
     generalized[0] -= bar_force * (bars[0].by_heave - bars[1].by_heave);
     generalized[1] -= bar_force * (bars[0].by_roll - bars[1].by_roll);
     for side in &axle.side {
-        let damper = of_roll(&side.damper, roll);
+        let damper = side.damper.in_roll(roll);
         let force = stop_force(&side.strut, damper.value);
         generalized[0] -= force * damper.by_heave;
         generalized[1] -= force * damper.by_roll;
     }
-    let springs = [0, 1].map(|side| of_roll(&axle.side[side].spring, roll));
+    let springs = [0, 1].map(|side| axle.side[side].spring.in_roll(roll));
     let matrix = Matrix2::new(
         springs[0].by_heave,
         springs[1].by_heave,
@@ -183,9 +183,12 @@ impl AxlePath {
     /// By the links.
     fn of_links(links: &AxleLinks) -> Self {
         let curves = &links.solution.curves;
-        let [x, y, yaw, pitch] =
-            [curves.x, curves.y, curves.yaw, curves.pitch].map(|s| Surface { c: s.c });
-        AxlePath { x, y, yaw, pitch }
+        AxlePath {
+            x: curves.x,
+            y: curves.y,
+            yaw: curves.yaw,
+            pitch: curves.pitch,
+        }
     }
 }
 
@@ -195,27 +198,8 @@ fn length(
     part: Part,
     side: usize,
     links: Option<&AxleLinks>,
-    of: impl Fn(&SideSurfaces) -> Option<axletree_linkage::Surface>,
+    of: impl Fn(&SideSurfaces) -> Option<Surface<f64>>,
 ) -> Surface<f64> {
     let by_points = links.and_then(|links| of(&links.solution.curves.sides[side]));
-    by_points.map_or_else(
-        || Coefficients::of_axle(end, part).surface([1.0, -1.0][side]),
-        |s| Surface { c: s.c },
-    )
-}
-
-/// A surface at no heave and some roll: value and derivatives.
-struct AtRoll {
-    value: f64,
-    by_heave: f64,
-    by_roll: f64,
-}
-
-fn of_roll(surface: &Surface<f64>, r: f64) -> AtRoll {
-    let c = &surface.c;
-    AtRoll {
-        value: c[0] + r * (c[2] + r * (c[5] + r * c[9])),
-        by_heave: c[1] + r * (c[4] + r * c[8]),
-        by_roll: c[2] + r * (2.0 * c[5] + r * 3.0 * c[9]),
-    }
+    by_points.unwrap_or_else(|| Coefficients::of_axle(end, part).surface([1.0, -1.0][side]))
 }

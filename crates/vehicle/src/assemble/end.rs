@@ -1,8 +1,8 @@
 //! The entries of one end of a car, as the assembly reads them.
 
-use axletree_linkage::parts::Triple;
-use axletree_linkage::unit::{Bar, Side, Unit};
-use axletree_linkage::{Attachment, Bushing, End as LinkEnd, Frame, Material};
+use axletree_linkage::{
+    Attachment, BarEnd, BodyId, Bushing, ForceElement, LinkEnd, Material, Side, Triple,
+};
 use axletree_scalar::Vec3;
 
 use crate::description::data::Description;
@@ -54,7 +54,7 @@ impl<'a> EndEntries<'a> {
     }
 
     /// An end of a link on a body: its place, bushing and sleeve.
-    pub fn link_end(&self, link: MaterialKey, end: Key<LinkEndKind>, on: Frame) -> LinkEnd {
+    pub fn link_end(&self, link: MaterialKey, end: Key<LinkEndKind>, on: BodyId) -> LinkEnd {
         let entries = self.car.value(end);
         LinkEnd {
             point: Attachment { on, at: entries.at },
@@ -67,30 +67,30 @@ impl<'a> EndEntries<'a> {
     pub fn side(&self, solid: bool) -> Side {
         let on = |key: EndKey<ChoiceKind<FootOn>>| {
             if solid {
-                return Frame::Carrier;
+                return BodyId::Carrier;
             }
             match self.value(key) {
-                FootOn::Knuckle => Frame::Carrier,
-                FootOn::LowerArm => Frame::Member(0),
-                FootOn::UpperArm => Frame::Member(1),
+                FootOn::Knuckle => BodyId::Carrier,
+                FootOn::LowerArm => BodyId::Member(0),
+                FootOn::UpperArm => BodyId::Member(1),
             }
         };
         let unit = |body: EndKey<Option<PointKind>>,
                     axle: Key<Option<PointKind>>,
                     foot: EndKey<Option<PointKind>>,
-                    on: Frame| {
+                    on: BodyId| {
             let moving = if solid {
                 self.car.value(axle)
             } else {
                 self.value(foot)
             };
-            self.value(body).zip(moving).map(|(body, at)| Unit {
+            self.value(body).zip(moving).map(|(body, at)| ForceElement {
                 body: Attachment::body(body),
                 moving: Attachment { on, at },
             })
         };
         let bar = || {
-            Some(Bar {
+            Some(BarEnd {
                 name: "anti-roll bar".to_owned(),
                 pivot: self.value(keys::BAR_PIVOT)?,
                 axis: self.bar_axis(),

@@ -1,7 +1,7 @@
 //! The linkage of a solid axle from its entries.
 
 use axletree_linkage::axle::{FourLink, Panhard, Rod, ThreeLink, TorqueArm, Watts};
-use axletree_linkage::{AxleLinkage, AxleRange, Frame, Linkage};
+use axletree_linkage::{AxleLinkage, AxleRange, BodyId, Linkage};
 
 use super::place::to_nanometer;
 use crate::assemble::end::{EndEntries, MaterialKey};
@@ -18,8 +18,8 @@ fn rod(
     axle: Key<LinkEndKind>,
 ) -> Rod {
     Rod {
-        body: end.link_end(link, body, Frame::Body),
-        axle: end.link_end(link, axle, Frame::Carrier),
+        body: end.link_end(link, body, BodyId::Body),
+        axle: end.link_end(link, axle, BodyId::Carrier),
     }
 }
 

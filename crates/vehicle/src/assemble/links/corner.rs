@@ -3,8 +3,9 @@
 use axletree_linkage::corner::{
     DoubleWishbone, MacPherson, MultiLink, SemiTrailing, TieRod, Wishbone,
 };
-use axletree_linkage::parts::mirror;
-use axletree_linkage::{CornerLinkage, CornerRange, Frame, Link, Linkage, Mount, Subframe};
+use axletree_linkage::{
+    BodyId, CornerLinkage, CornerRange, Link, Linkage, Mount, Subframe, mirror,
+};
 
 use super::place::to_nanometer;
 use crate::assemble::end::{EndEntries, MaterialKey, MaterialKind};
@@ -22,11 +23,11 @@ pub(super) fn describe(
     let front = end.end == CarEnd::Front;
     let subframe = subframe(end);
     let on = if subframe.is_some() {
-        Frame::Subframe
+        BodyId::Subframe
     } else {
-        Frame::Body
+        BodyId::Body
     };
-    let toe_on = if front { Frame::Rack } else { on };
+    let toe_on = if front { BodyId::Rack } else { on };
     let (parts, axis) = match kind {
         LinksType::Strut => {
             let top = keys::LINKS_TOP_MOUNT.at(end.end);
@@ -88,7 +89,7 @@ fn center(end: EndEntries<'_>, rest: &StaticEquilibrium) -> [f64; 3] {
     [mean[0] - line, mean[1], mean[2]].map(to_nanometer)
 }
 
-fn lower_arm(end: EndEntries<'_>, on: Frame) -> Wishbone {
+fn lower_arm(end: EndEntries<'_>, on: BodyId) -> Wishbone {
     wishbone(
         end,
         on,
@@ -98,7 +99,7 @@ fn lower_arm(end: EndEntries<'_>, on: Frame) -> Wishbone {
     )
 }
 
-fn upper_wishbone(end: EndEntries<'_>, on: Frame) -> Wishbone {
+fn upper_wishbone(end: EndEntries<'_>, on: BodyId) -> Wishbone {
     wishbone(
         end,
         on,
@@ -110,7 +111,7 @@ fn upper_wishbone(end: EndEntries<'_>, on: Frame) -> Wishbone {
 
 fn wishbone(
     end: EndEntries<'_>,
-    on: Frame,
+    on: BodyId,
     material: EndKey<MaterialKind>,
     inner: [EndKey<LinkEndKind>; 2],
     ball: EndKey<LinkEndKind>,
@@ -125,17 +126,17 @@ fn wishbone(
     }
 }
 
-fn multi_link(end: EndEntries<'_>, on: Frame, toe_on: Frame) -> Linkage {
+fn multi_link(end: EndEntries<'_>, on: BodyId, toe_on: BodyId) -> Linkage {
     let rod = |name: &str,
                material: EndKey<MaterialKind>,
                [inner, outer]: [EndKey<LinkEndKind>; 2],
-               on: Frame| {
+               on: BodyId| {
         let link: MaterialKey = material.at(end.end);
         let inner = end.link_end(link, inner.at(end.end), on);
         Link::new(
             name,
             inner,
-            end.link_end(link, outer.at(end.end), Frame::Carrier),
+            end.link_end(link, outer.at(end.end), BodyId::Carrier),
         )
     };
     let links = vec![
@@ -171,7 +172,7 @@ fn multi_link(end: EndEntries<'_>, on: Frame, toe_on: Frame) -> Linkage {
 /// Inner and outer end of the tie rod.
 const TIE_ROD: [EndKey<LinkEndKind>; 2] = [keys::LINKS_TOE_INNER, keys::LINKS_TOE_OUTER];
 
-fn tie_rod(end: EndEntries<'_>, on: Frame) -> TieRod {
+fn tie_rod(end: EndEntries<'_>, on: BodyId) -> TieRod {
     let [inner, outer] = TIE_ROD.map(|key| end.value(key).at);
     let link = keys::LINKS_TOE_MATERIAL.at(end.end);
     TieRod {

@@ -60,11 +60,11 @@ impl Links {
     /// Torque about the wheels' axis per turn of the part that carries the differential on its
     /// links or mounts; nothing where that part does not turn `[N*m/rad]`.
     pub fn windup_stiffness(&self) -> Option<f64> {
-        let turn = match self {
-            Links::Axle(links) => links.solution.compliance.windup,
-            Links::Corners(links) => links.solution.compliance.windup,
-        };
-        (turn > 0.0).then(|| turn.recip())
+        match self {
+            Links::Axle(links) => &links.solution.compliance,
+            Links::Corners(links) => &links.solution.compliance,
+        }
+        .windup_stiffness()
     }
 
     /// Steer of the axle by its roll; none for corners.
