@@ -516,3 +516,26 @@ fn entries_of_other_linkages_say_which_choice_they_need() {
         "{found}"
     );
 }
+
+/// All faults of the links are reported together, those of a mirrored pair once.
+#[test]
+fn all_faults_of_the_links_are_reported() {
+    let error = solid_on(THREE_LINKS)
+        .edit([
+            ("rear.links.lower.body.x", "0 mm"),
+            ("rear.links.lower.body.y", "500 mm"),
+            ("rear.links.lower.body.z", "220 mm"),
+            ("rear.lateral.bar.body.x", "-120 mm"),
+            ("rear.lateral.bar.body.y", "450 mm"),
+            ("rear.lateral.bar.body.z", "260 mm"),
+        ])
+        .unwrap_err();
+    let paths: Vec<&str> = error.faults.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(paths, ["rear.links.lower", "rear.lateral.bar"], "{error}");
+    for fault in &error.faults {
+        assert!(matches!(
+            linkage_error(fault),
+            LinkageError::TooShort { .. }
+        ));
+    }
+}

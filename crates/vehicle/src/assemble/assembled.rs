@@ -108,8 +108,8 @@ fn solved(car: &Description, rest: &StaticEquilibrium, known: &EndLinks) -> (End
     let mut faults = Vec::new();
     let links = CarEnd::BOTH.map(|end| {
         let known = known[end.index()].as_ref();
-        solve(EndEntries { car, end }, rest, known).unwrap_or_else(|fault| {
-            faults.push(*fault);
+        solve(EndEntries { car, end }, rest, known).unwrap_or_else(|found| {
+            faults.extend(found);
             None
         })
     });

@@ -31,11 +31,11 @@ pub(in crate::assemble) fn solve(
     end: EndEntries<'_>,
     rest: &StaticEquilibrium,
     known: Option<&Arc<Links>>,
-) -> Result<Option<Arc<Links>>, Box<Fault>> {
+) -> Result<Option<Arc<Links>>, Vec<Fault>> {
     let Some(kind) = end.value(keys::LINKS_TYPE) else {
         return Ok(None);
     };
-    let fault = |error| Box::new(faults::of(end.end, error));
+    let faults = |error| faults::of(end.end, &error);
     let solved = if kind.is_axle() {
         let (linkage, range) = axle::describe(end, kind, rest);
         if let Some(Links::Axle(links)) = known.map(AsRef::as_ref)
@@ -45,7 +45,7 @@ pub(in crate::assemble) fn solve(
         }
         let solution = linkage
             .solve(range, FitBound::default(), UNIT)
-            .map_err(fault)?;
+            .map_err(faults)?;
         Links::Axle(Box::new(AxleLinks {
             linkage,
             range,
@@ -60,7 +60,7 @@ pub(in crate::assemble) fn solve(
         }
         let solution = linkage
             .solve(range, FitBound::default(), UNIT, subframe.as_ref())
-            .map_err(fault)?;
+            .map_err(faults)?;
         Links::Corners(Box::new(CornerLinks {
             linkage,
             range,
