@@ -28,7 +28,7 @@ use super::orbit::{Lap, Period};
 use super::plant::{CRUISE, HANDS, State, TIME};
 use super::start::straight_state;
 use super::ways::{Point, Seen, Way};
-use crate::cones::{Cone, Pass};
+use crate::cones::{Cone, ConePass};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::riccati::care;
 use axletree_simulation::driver::lateral::LateralCar;
@@ -338,6 +338,7 @@ impl<'p, 'a> Course<'p, 'a> {
         (0..count)
             .map(|i| Cone {
                 x: i as f64 * self.period.spacing,
+                y: 0.0,
                 side: if i % 2 == 0 { 1.0 } else { -1.0 },
                 radius: self.period.cones[0].radius,
             })
@@ -373,7 +374,7 @@ impl<'p, 'a> Course<'p, 'a> {
             .map(|_| Watched {
                 passes: cones
                     .iter()
-                    .map(|&c| Pass::new(c, self.period.outline))
+                    .map(|&c| ConePass::new(c, self.period.outline))
                     .collect(),
                 place: approach.start[POSITION],
                 time: approach.start[TIME],
@@ -431,7 +432,7 @@ fn not_spun(_: usize, seen: &Seen<'_>) -> ControlFlow<()> {
 
 /// What is seen of a drive over the course.
 struct Watched {
-    passes: Vec<Pass>,
+    passes: Vec<ConePass>,
     place: f64,
     time: f64,
     speed: f64,
@@ -446,7 +447,7 @@ impl Watched {
         self.speed = seen.rate.at(TIME).recip();
         for pass in &mut self.passes {
             if pass.is_near(self.place) {
-                pass.see_at([self.place, y], seen.heading);
+                pass.observe([self.place, y], seen.heading);
             }
         }
         if seen.slip.abs() > SPUN {

@@ -24,7 +24,7 @@ use super::harmonics::{Steering, basis};
 use super::plant::{CRUISE, Plant, State, TIME};
 use super::settings::Slalom;
 use super::ways::{Point, Seen, Way};
-use crate::cones::{Cone, Outline, Pass};
+use crate::cones::{Cone, ConePass, Outline};
 
 /// The slow states, in the order of z; the first place stands for the steering's constant in z and for
 /// the lateral position in the closure.
@@ -156,16 +156,16 @@ impl Lap {
 
 /// Watches a period.
 struct Teller {
-    passes: [Pass; 2],
+    passes: [ConePass; 2],
     /// The same with the car moved to the left by [`DIFFERENCE`].
-    shifted: [Pass; 2],
+    shifted: [ConePass; 2],
     slip: f64,
     throttle: f64,
 }
 
 impl Teller {
     fn new(period: &Period) -> Self {
-        let passes = period.cones.map(|c| Pass::new(c, period.outline));
+        let passes = period.cones.map(|c| ConePass::new(c, period.outline));
         Teller {
             passes,
             shifted: passes,
@@ -178,8 +178,8 @@ impl Teller {
         let [x, y] = [POSITION, POSITION + 1].map(|i| seen.state.at(i));
         for (pass, shifted) in self.passes.iter_mut().zip(&mut self.shifted) {
             if pass.is_near(x) {
-                pass.see_at([x, y], seen.heading);
-                shifted.see_at([x, y + DIFFERENCE], seen.heading);
+                pass.observe([x, y], seen.heading);
+                shifted.observe([x, y + DIFFERENCE], seen.heading);
             }
         }
         self.slip = self.slip.max(seen.slip.abs());
@@ -193,7 +193,7 @@ impl Teller {
     }
 
     fn tell(self, start: &Start, placed: State, end: State) -> Lap {
-        let parts = |[first, second]: [Pass; 2]| {
+        let parts = |[first, second]: [ConePass; 2]| {
             let ([a, b], [c, d]) = (first.parts(), second.parts());
             [a, b, c, d]
         };
@@ -251,6 +251,7 @@ impl<'a> Period<'a> {
         let half = ((0.5 * spacing / step) - 1e-9).ceil().max(4.0) as usize;
         let cone = |x: f64, side: f64| Cone {
             x,
+            y: 0.0,
             side,
             radius: slalom.cone_radius,
         };
