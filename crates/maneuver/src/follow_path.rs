@@ -17,7 +17,7 @@ use crate::side_by_side as several;
 use crate::side_by_side::{Driven, Ready};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{Channel, Moment};
-use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
 use axletree_simulation::driver::hands::HandLimits;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_simulation::driver::preview::{PreviewGains, lq_preview, macadam};
@@ -229,6 +229,7 @@ impl FollowPath {
             breaks: vec![0.0, self.longest()],
             step: self.step,
             sample_every: 2,
+            integrator: Integrator::Fixed,
             recorder,
         })
     }

@@ -11,7 +11,7 @@ use crate::side_by_side as several;
 use crate::side_by_side::Ready;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::drive::{
-    Action, Controls, Drive, LONGEST_STEP, Validity, join, split, step_at,
+    Action, Controls, Drive, Integrator, LONGEST_STEP, Validity, join, split, step_at,
 };
 use axletree_simulation::driver::speed_hold::SpeedHold;
 use axletree_simulation::error::{ManeuverError, within};
@@ -214,6 +214,7 @@ impl StepSteer {
             breaks: prepared.breaks.to_vec(),
             step: prepared.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder,
         };
         Ok(Ok((prepared, ready)))

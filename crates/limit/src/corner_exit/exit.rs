@@ -12,7 +12,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
-    Action, Controls, Drive, Job, Schedule, Validity, drive, drive_together, join,
+    Action, Controls, Drive, Integrator, Job, Schedule, Validity, drive, drive_together, join,
 };
 use axletree_simulation::driver::hands::HandLimits;
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -175,6 +175,7 @@ impl Corner<'_> {
             breaks: times,
             longest_step: self.settings.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
         }
     }
 

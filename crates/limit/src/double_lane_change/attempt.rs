@@ -19,7 +19,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
-    Action, Controls, Drive, Job, Schedule, Validity, drive, drive_together, join,
+    Action, Controls, Drive, Integrator, Job, Schedule, Validity, drive, drive_together, join,
 };
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::trace::{Recorder, Trace};
@@ -277,6 +277,7 @@ impl<'a> Ground<'a> {
             breaks: times,
             longest_step: self.settings.step,
             sample_every: 2,
+            integrator: Integrator::Fixed,
         }
     }
 

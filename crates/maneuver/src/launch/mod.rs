@@ -18,7 +18,7 @@ use crate::side_by_side::Ready;
 use crate::{initial_state as begin, side_by_side as several};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Validity, join};
+use axletree_simulation::drive::{Integrator, Validity, join};
 use axletree_simulation::driver::hands::HandLimits;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{History, Measures, Metric, list as m};
@@ -196,6 +196,7 @@ impl Launch {
             breaks: vec![time, time.max(open_until), time.max(LONGEST) + 1.0],
             step: self.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder: std::mem::replace(&mut one.recorder, Recorder::of(&[])),
         }
     }
