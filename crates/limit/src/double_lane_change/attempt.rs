@@ -287,7 +287,7 @@ impl<'a> Ground<'a> {
         if ending.outcome.is_completed() && driven.state[POSITION] < self.way[1] {
             let car = axletree_simulation::drive::split::<1, JOINT>(&driven.state).0;
             ending.outcome = Outcome::Stopped {
-                speed: axletree_simulation::driver::speed_hold::speed_of(car),
+                speed: axletree_simulation::driver::speed_of(car),
             };
         }
         let clearances = log.passes.iter().flatten().map(Pass::clearance);

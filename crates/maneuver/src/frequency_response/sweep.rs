@@ -21,7 +21,7 @@ use super::Response;
 use crate::side_by_side::{Driven, Ready};
 use axletree_simulation::channels as ch;
 use axletree_simulation::drive::{Action, Controls, Integrator, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::shape::smooth_step;
 use axletree_simulation::trace::Recorder;

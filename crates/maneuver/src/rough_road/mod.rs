@@ -20,7 +20,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::Measures;
 use axletree_simulation::outcome::{Ending, Outcome};

@@ -17,7 +17,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 

@@ -9,7 +9,7 @@ use crate::outcome::Outcome;
 
 /// Relative and absolute tolerance of the adaptive integrator where none is stated.
 ///
-/// The metrics of a step steer then agree with those at 1e-10 to a thousandth of their floors.
+/// The metrics of a step steer then agree with those at 1e-10 to a hundredth of their floors.
 pub const ADAPTIVE_TOLERANCE: f64 = 1e-9;
 /// Tolerances that make sense: above, the lags of the compliances are no longer followed; below,
 /// rounding decides.
