@@ -17,11 +17,11 @@ use crate::side_by_side as several;
 use crate::side_by_side::{Driven, Ready};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{Channel, Moment};
-use axletree_simulation::drive::{Action, Controls, Validity, join};
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
+use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_simulation::driver::preview::{PreviewGains, lq_preview, macadam};
-use axletree_simulation::driver::speed_hold::{SpeedHold, speed_of};
+use axletree_simulation::driver::{SpeedHold, speed_of};
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -81,7 +81,7 @@ pub struct FollowPath {
     /// How the driver looks ahead.
     pub preview: Preview,
     /// What the hands can do.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// The run ends where the car is farther than this from the path [m].
     pub widest: f64,
     /// Friction of the surface relative to the tires' reference [-].
@@ -97,7 +97,7 @@ impl FollowPath {
             path,
             speed,
             preview: Preview::default(),
-            hands: HandLimits::default(),
+            hands: Hands::default(),
             widest: 5.0,
             friction: 1.0,
             step: FIXED_STEP,
@@ -112,7 +112,7 @@ const PREVIEW_STEP: f64 = 0.04;
 struct PathDriver<'a> {
     path: &'a Path,
     gains: PreviewGains,
-    hands: HandLimits,
+    hands: Hands,
     hold: SpeedHold,
     straight: Inputs<f64>,
     widest: f64,
@@ -229,6 +229,7 @@ impl FollowPath {
             breaks: vec![0.0, self.longest()],
             step: self.step,
             sample_every: 2,
+            integrator: Integrator::Fixed,
             recorder,
         })
     }

@@ -15,7 +15,7 @@ use crate::initial_state as begin;
 use crate::maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::drive::{
-    Controls, Drive, Job, Schedule, Validity, drive_on, drive_together,
+    Controls, Drive, Integrator, Job, Schedule, Validity, drive_on, drive_together,
 };
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::Measures;
@@ -42,6 +42,8 @@ pub struct Ready<'m, C, const N: usize> {
     pub step: f64,
     /// A sample is recorded every so many steps.
     pub sample_every: usize,
+    /// Integrator between two points of the time grid.
+    pub integrator: Integrator,
     /// What sees it.
     pub recorder: Recorder,
 }
@@ -124,6 +126,7 @@ impl<C, const N: usize> Ready<'_, C, N> {
                 breaks: &self.breaks,
                 longest_step: self.step,
                 sample_every: self.sample_every,
+                integrator: self.integrator,
             },
         }
     }

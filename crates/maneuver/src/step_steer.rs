@@ -11,9 +11,9 @@ use crate::side_by_side as several;
 use crate::side_by_side::Ready;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::drive::{
-    Action, Controls, Drive, LONGEST_STEP, Validity, join, split, step_at,
+    Action, Controls, Drive, Integrator, LONGEST_STEP, Validity, join, split, step_at,
 };
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::step_response::{
     StepResponse, Window, steer_times, step_response,
@@ -214,6 +214,7 @@ impl StepSteer {
             breaks: prepared.breaks.to_vec(),
             step: prepared.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder,
         };
         Ok(Ok((prepared, ready)))
@@ -227,7 +228,7 @@ impl StepSteer {
             let (car, own) = split::<1, { STATES + 1 }>(&driven.state);
             let (given, moving) = hold.act(car, own[0]);
             if given >= hold.available(car) && moving == 0.0 {
-                let slow = hold.speed - axletree_simulation::driver::speed_hold::speed_of(car);
+                let slow = hold.speed - axletree_simulation::driver::speed_of(car);
                 ending.outcome = Outcome::NotEnoughPower {
                     speed: hold.speed,
                     missing_torque: hold.gain() * slow,

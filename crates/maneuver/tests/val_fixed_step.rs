@@ -4,7 +4,9 @@ use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_numerics::adaptive::adaptive as reference;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Controls, Schedule, Validity, drive, joint_rate, split};
+use axletree_simulation::drive::{
+    Controls, Integrator, Schedule, Validity, drive, joint_rate, split,
+};
 use axletree_simulation::trace::Recorder;
 use axletree_simulation::{Ending, FIXED_STEP, Measures};
 use axletree_vehicle::{Model, car};
@@ -123,6 +125,7 @@ fn val_fixed_step_agrees_with_the_reference() {
                     breaks: &[start, window, end],
                     longest_step: rise / turning,
                     sample_every: 1,
+                    integrator: Integrator::Fixed,
                 },
                 &mut recorder,
                 &Validity::default(),

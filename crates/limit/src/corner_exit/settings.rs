@@ -1,7 +1,7 @@
 //! Settings of the corner exit.
 
 use axletree_simulation::FIXED_STEP;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::error::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
@@ -50,7 +50,7 @@ pub struct CornerExit {
     /// of its highest speed.
     pub gear: Option<usize>,
     /// Limits of the driver's hands.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Number of coefficients of the steering spline.
     pub coefficients: usize,
     /// Friction of the surface relative to the tires' reference `[-]`.
@@ -73,7 +73,7 @@ impl Default for CornerExit {
             // A fifth of a second at the speed of the corner.
             opening: 3.0,
             gear: Some(2),
-            hands: HandLimits::default(),
+            hands: Hands::default(),
             coefficients: 12,
             friction: 1.0,
             step: FIXED_STEP,

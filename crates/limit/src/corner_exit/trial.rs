@@ -4,7 +4,7 @@ use axletree_maneuver::initial_state::{corner, in_gear};
 use axletree_scalar::elementary;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::Drive;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::road::shape::smooth_step;
 use axletree_vehicle::Model;
@@ -135,7 +135,7 @@ impl SplineCourse for ExitTrial<'_> {
         self.model
     }
 
-    fn hands(&self) -> HandLimits {
+    fn hands(&self) -> Hands {
         self.settings.hands
     }
 

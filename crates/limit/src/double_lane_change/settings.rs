@@ -1,7 +1,7 @@
 //! Settings of the double lane change.
 
 use axletree_simulation::FIXED_STEP;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
 use axletree_simulation::error::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
@@ -35,7 +35,7 @@ pub struct DoubleLaneChange {
     /// Engine speed for the choice of the gear `[rad/s]`.
     pub least_engine_speed: f64,
     /// Limits of the driver's hands.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Number of coefficients of the steering spline.
     pub coefficients: usize,
     /// Clearance required at every cone `[m]`.
@@ -57,10 +57,10 @@ impl Default for DoubleLaneChange {
             gear: None,
             // 2000 rpm (from memory).
             least_engine_speed: 2000.0 * std::f64::consts::PI / 30.0,
-            hands: HandLimits {
-                // As in the slalom: fast hands (common practice, no source).
-                rate: 900f64.to_radians(),
-                ..HandLimits::default()
+            hands: Hands {
+                // As in the slalom: fast hands, so that the car sets the limit.
+                rate: FAST_HAND_RATE,
+                ..Hands::default()
             },
             // A knot every five meters, a quarter of a second at the speeds of the obstacle avoidance.
             coefficients: 16,

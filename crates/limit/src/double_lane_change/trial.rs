@@ -4,7 +4,7 @@ use axletree_maneuver::initial_state::{in_gear, straight};
 use axletree_scalar::{Real, elementary};
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::Drive;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, STATES};
@@ -174,7 +174,7 @@ impl SplineCourse for LaneChangeTrial<'_> {
         self.model
     }
 
-    fn hands(&self) -> HandLimits {
+    fn hands(&self) -> Hands {
         self.settings.hands
     }
 

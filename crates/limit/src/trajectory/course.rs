@@ -3,8 +3,8 @@
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Drive, split};
-use axletree_simulation::driver::hands::HandLimits;
-use axletree_simulation::driver::speed_hold::speed_of;
+use axletree_simulation::driver::Hands;
+use axletree_simulation::driver::speed_of;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
@@ -29,7 +29,7 @@ pub(crate) trait SplineCourse {
     fn model(&self) -> &Model;
 
     /// Limits of the driver's hands.
-    fn hands(&self) -> HandLimits;
+    fn hands(&self) -> Hands;
 
     /// Longest step of the integration `[s]`.
     fn step(&self) -> f64;

@@ -11,9 +11,9 @@ use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::checkpoint::Trail;
 use axletree_simulation::drive::{
-    Action, Controls, Job, Schedule, Validity, drive, drive_together, join,
+    Action, Controls, Integrator, Job, Schedule, Validity, drive, drive_together, join,
 };
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::{Recorder, Trace};
 use axletree_vehicle::model::layout::{Inputs, STATES};
@@ -33,7 +33,7 @@ struct SplineDriver<'c, C: SplineCourse> {
     course: &'c C,
     design: &'c C::Design,
     steering: UniformSpline,
-    hands: HandLimits,
+    hands: Hands,
     side: f64,
     equilibrium: Inputs<f64>,
     log: RefCell<C::Log>,
@@ -96,6 +96,7 @@ fn schedule<'t, C: SplineCourse>(course: &C, times: &'t [f64; 2]) -> Schedule<'t
         breaks: times,
         longest_step: course.step(),
         sample_every: C::SAMPLE_STRIDE,
+        integrator: Integrator::Fixed,
     }
 }
 

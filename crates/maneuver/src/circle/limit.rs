@@ -8,7 +8,7 @@ use axletree_vehicle::trim::{Trim, UNKNOWNS};
 use super::continuation::{Curve, Place};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::root::zero_between;
-use axletree_simulation::driver::speed_hold::available_torque;
+use axletree_simulation::driver::available_torque;
 
 /// What ends the curve of steady cornering.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -20,8 +20,8 @@ use nalgebra::Complex;
 use super::Response;
 use crate::side_by_side::{Driven, Ready};
 use axletree_simulation::channels as ch;
-use axletree_simulation::drive::{Action, Controls, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::drive::{Action, Controls, Integrator, join};
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::shape::smooth_step;
 use axletree_simulation::trace::Recorder;
@@ -130,6 +130,7 @@ impl Chirp {
             breaks: vec![0.0, self.duration + DYING],
             step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder: Recorder::of(&[
                 &ch::STEERING_WHEEL_ANGLE,
                 &ch::YAW_RATE,

@@ -21,7 +21,7 @@ use serde::{Deserialize, Serialize};
 
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::shape::smooth_step;
 
@@ -57,7 +57,7 @@ pub const OWN: usize = 2;
 pub struct Feet<'a> {
     line: &'a Driveline<f64>,
     method: LaunchMethod,
-    hands: HandLimits,
+    hands: Hands,
     steering_gain: f64,
     ratio: f64,
     friction: f64,

@@ -18,8 +18,8 @@ use crate::side_by_side::Ready;
 use crate::{initial_state as begin, side_by_side as several};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Validity, join};
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::drive::{Integrator, Validity, join};
+use axletree_simulation::driver::Hands;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{History, Measures, Metric, list as m};
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -52,7 +52,7 @@ pub struct Launch {
     /// Time without torque while a gear is changed [s].
     pub shift_time: f64,
     /// What the hands can do.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Friction of the surface relative to the tires' reference [-].
     pub friction: f64,
     /// Longest step of the integration [s].
@@ -70,7 +70,7 @@ impl Default for Launch {
             shift_share: 0.96,
             // A quick hand; common practice, no source.
             shift_time: 0.25,
-            hands: HandLimits::default(),
+            hands: Hands::default(),
             friction: 1.0,
             step: 0.5 * FIXED_STEP,
         }
@@ -164,7 +164,7 @@ impl Launch {
                     }
                     let car = axletree_simulation::drive::split::<OWN, JOINT>(&one.state).0;
                     ending.outcome = Outcome::Stopped {
-                        speed: axletree_simulation::driver::speed_hold::speed_of(car),
+                        speed: axletree_simulation::driver::speed_of(car),
                     };
                 }
                 all[one.car] = Some((ending, one.first_gear, one.recorder.finish()));
@@ -196,6 +196,7 @@ impl Launch {
             breaks: vec![time, time.max(open_until), time.max(LONGEST) + 1.0],
             step: self.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder: std::mem::replace(&mut one.recorder, Recorder::of(&[])),
         }
     }

@@ -19,8 +19,8 @@ use crate::{initial_state as begin, side_by_side as several};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Action, Controls, Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::Measures;
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -154,6 +154,7 @@ impl Corner {
             breaks: breaks.to_vec(),
             step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder,
         }
     }

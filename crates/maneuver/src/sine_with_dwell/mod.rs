@@ -23,7 +23,7 @@ use crate::side_by_side::Ready;
 use crate::{initial_state as begin, side_by_side as several};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -194,6 +194,7 @@ impl SineWithDwell {
             breaks,
             step: self.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder,
         }
     }

@@ -16,8 +16,8 @@ use crate::side_by_side::{Driven, Ready};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Action, Controls, Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 
@@ -92,6 +92,7 @@ pub fn reference_angles(
         breaks: vec![0.0, LONGEST],
         step,
         sample_every: 2,
+        integrator: Integrator::Fixed,
         recorder: Recorder::of(&[&ch::STEERING_WHEEL_ANGLE, &ch::LATERAL_ACCELERATION]),
     });
     let driven = several::drive_all(ready.collect(), &Validity::default(), interrupt);

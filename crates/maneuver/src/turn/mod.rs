@@ -21,7 +21,7 @@ use crate::{initial_state as begin, side_by_side as several};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{History, Measures, Metric, list as m};
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -119,6 +119,7 @@ impl Circle {
             breaks,
             step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
             recorder,
         }
     }
