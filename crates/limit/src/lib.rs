@@ -10,9 +10,11 @@
 mod cones;
 mod corner_exit;
 mod double_lane_change;
-pub mod slalom;
+mod slalom;
 mod trajectory;
 
 pub use corner_exit::CornerExit;
 pub use double_lane_change::{ConeLane, DoubleLaneChange, LaneChangeCourse};
-pub use slalom::Slalom;
+pub use slalom::{
+    CourseRun, HarmonicSteering, OrbitSummary, Slalom, SlalomDriver, SlalomLimit, TopSpeed,
+};

@@ -3,6 +3,7 @@
 //! - [`stepping`]: fixed-step time integration that takes pure lags exactly, for one car or several side by side.
 //! - [`adaptive`]: an independent adaptive integrator, the reference for the fixed step.
 //! - [`exponential`]: the matrix exponential.
+//! - [`batch_least_squares`]: least squares whose residuals are evaluated in batches.
 //! - [`riccati`]: algebraic Riccati equations.
 //! - [`qp`]: small quadratic programs.
 //! - [`sqp`]: sequential quadratic programming where every evaluation is a simulation.
@@ -11,6 +12,7 @@
 //! - [`interrupt`]: cancellation and progress of long computations.
 
 pub mod adaptive;
+mod batch_least_squares;
 mod exponential;
 pub mod interrupt;
 pub mod qp;
@@ -20,5 +22,6 @@ pub mod spline;
 pub mod sqp;
 pub mod stepping;
 
+pub use batch_least_squares::{BatchMinimum, BatchSettings, batch_least_squares};
 pub use exponential::exponential;
 pub use interrupt::Interrupt;

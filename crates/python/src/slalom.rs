@@ -1,6 +1,6 @@
 //! The slalom, which finds before it drives.
 
-use axletree_limit::slalom::{Limit, Slalom, TopSpeed};
+use axletree_limit::{Slalom, SlalomLimit, TopSpeed};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -35,7 +35,7 @@ pub fn slalom<'py>(
 fn dressed<'py>(py: Python<'py>, asked: &Slalom, top: TopSpeed) -> PyResult<Bound<'py, PyDict>> {
     let d = put_measures(py, &asked.measures(&top))?;
     d.set_item("speed", top.speed.is_finite().then_some(top.speed))?;
-    d.set_item("limited_by", top.limited_by.map(Limit::name))?;
+    d.set_item("limited_by", top.limited_by.map(SlalomLimit::name))?;
     d.set_item("periods", top.periods)?;
     let rhythm = top.rhythm.as_ref();
     d.set_item(

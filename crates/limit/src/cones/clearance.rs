@@ -140,11 +140,7 @@ fn distance(p: &RelativePosition) -> f64 {
 }
 
 /// Least distance beside the car near the middle one of three positions, by the parabola through them.
-fn least_beside(
-    a: &RelativePosition,
-    b: &RelativePosition,
-    c: &RelativePosition,
-) -> Option<f64> {
+fn least_beside(a: &RelativePosition, b: &RelativePosition, c: &RelativePosition) -> Option<f64> {
     let is_beside = |p: &RelativePosition| p.ahead < p.beside.min(0.0);
     let bend = a.beside + c.beside - 2.0 * b.beside;
     let slope = 0.5 * (c.beside - a.beside);

@@ -90,10 +90,7 @@ impl CornerExit {
         for (metric, value) in [
             (&m::EXIT_TIME, drive.time),
             (&m::EXIT_SPEED, drive.speed),
-            (
-                &m::THROTTLE_STATION,
-                fastest.design.throttle - track.arc(),
-            ),
+            (&m::THROTTLE_STATION, fastest.design.throttle - track.arc()),
             (&m::INNER_WHEEL_SLIP, largest(&inner)),
             (&m::OUTER_WHEEL_SLIP, largest(&outer)),
             (&m::WHEEL_SPIN_TIME, spinning),

@@ -189,12 +189,7 @@ impl SplineCourse for ExitTrial<'_> {
         ExitLog::default()
     }
 
-    fn observe(
-        &self,
-        log: &mut ExitLog,
-        moment: &Moment<'_>,
-        place: [f64; 2],
-    ) -> Option<Outcome> {
+    fn observe(&self, log: &mut ExitLog, moment: &Moment<'_>, place: [f64; 2]) -> Option<Outcome> {
         log.sideslip = log.sideslip.max(moment.sideslip().abs());
         let here = (moment.time, place, moment.speed());
         if let Some((time, before, speed)) = log.last {
@@ -311,8 +306,7 @@ mod tests {
                     near
                 })
                 .collect();
-            let near =
-                drive_neighbors(&trial, (&base, &checkpoints), &neighbors, never).unwrap();
+            let near = drive_neighbors(&trial, (&base, &checkpoints), &neighbors, never).unwrap();
             assert_eq!(near.len(), neighbors.len());
             for (i, (near, design)) in near.iter().zip(&neighbors).enumerate() {
                 let (alone, ..) = drive(design);

@@ -82,8 +82,7 @@ pub(super) fn bring_to_center_line(
     let n = p.len();
     for _ in 0..STEPS {
         let base = LaneChangeDesign::of(&p);
-        let (drive, checkpoints, _) =
-            drive_design(trial, &base, Recorder::of(&[]), interrupt)?;
+        let (drive, checkpoints, _) = drive_design(trial, &base, Recorder::of(&[]), interrupt)?;
         let Some(here) = deviations(drive)? else {
             break;
         };

@@ -194,6 +194,9 @@ mod tests {
         let (x, h) = (15.0, 1e-3);
         let second = (y(x + h) - 2.0 * y(x) + y(x - h)) / (h * h);
         let curvature = course.center_line(1.7, x)[1];
-        assert!((second - curvature).abs() < 1e-5 && curvature > 0.05, "{curvature}");
+        assert!(
+            (second - curvature).abs() < 1e-5 && curvature > 0.05,
+            "{curvature}"
+        );
     }
 }

@@ -86,10 +86,7 @@ impl DoubleLaneChange {
                 &m::STEERING_WHEEL_ANGLE_LARGEST,
                 largest(&ch::STEERING_WHEEL_ANGLE),
             ),
-            (
-                &m::STEERING_RATE_LARGEST,
-                largest(&ch::STEERING_WHEEL_RATE),
-            ),
+            (&m::STEERING_RATE_LARGEST, largest(&ch::STEERING_WHEEL_RATE)),
             (
                 &m::LATERAL_ACCELERATION_LARGEST,
                 largest(&ch::LATERAL_ACCELERATION),

@@ -91,12 +91,7 @@ impl DoubleLaneChange {
             ("hands.rate", self.hands.rate, (0.1, 100.0), "rad/s"),
             ("coefficients", coefficients, (8.0, 40.0), "-"),
             ("sideslip_guard", self.sideslip_guard, (0.02, 0.8), "rad"),
-            (
-                "clearance_reserve",
-                self.clearance_reserve,
-                (0.0, 0.5),
-                "m",
-            ),
+            ("clearance_reserve", self.clearance_reserve, (0.0, 0.5), "m"),
             ("easy_speed", self.easy_speed, (3.0, 40.0), "m/s"),
             ("friction", self.friction, (0.02, 5.0), "-"),
             ("step", self.step, (1e-4, 0.02), "s"),

@@ -351,8 +351,7 @@ mod tests {
                     near
                 })
                 .collect();
-            let near =
-                drive_neighbors(&trial, (&base, &checkpoints), &neighbors, never).unwrap();
+            let near = drive_neighbors(&trial, (&base, &checkpoints), &neighbors, never).unwrap();
             assert_eq!(near.len(), neighbors.len());
             for (i, (near, design)) in near.iter().zip(&neighbors).enumerate() {
                 let (alone, ..) = drive(design);

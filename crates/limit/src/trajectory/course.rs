@@ -66,12 +66,8 @@ pub(crate) trait SplineCourse {
     fn empty_log(&self) -> Self::Log;
 
     /// Takes the next moment of a drive; returns an outcome where the drive ends.
-    fn observe(
-        &self,
-        log: &mut Self::Log,
-        moment: &Moment<'_>,
-        place: [f64; 2],
-    ) -> Option<Outcome>;
+    fn observe(&self, log: &mut Self::Log, moment: &Moment<'_>, place: [f64; 2])
+    -> Option<Outcome>;
 
     /// Result of a drive.
     fn result(&self, design: &Self::Design, log: &Self::Log, drive: &Drive<JOINT>) -> Self::Result;
