@@ -4,6 +4,7 @@
 //! - [`adaptive`]: an independent adaptive integrator, the reference for the fixed step.
 //! - [`exponential`]: the matrix exponential.
 //! - [`batch_least_squares`]: least squares whose residuals are evaluated in batches.
+//! - [`symmetric_eigen`]: eigenvalues and eigenvectors of symmetric matrices.
 //! - [`riccati`]: algebraic Riccati equations.
 //! - [`qp`]: small quadratic programs.
 //! - [`sqp`]: sequential quadratic programming where every evaluation is a simulation.
@@ -21,7 +22,9 @@ pub mod root;
 pub mod spline;
 pub mod sqp;
 pub mod stepping;
+mod symmetric_eigen;
 
-pub use batch_least_squares::{BatchMinimum, BatchSettings, batch_least_squares};
+pub use batch_least_squares::{BatchMinimum, BatchResiduals, BatchSettings, batch_least_squares};
 pub use exponential::exponential;
 pub use interrupt::Interrupt;
+pub use symmetric_eigen::{SymmetricEigen, symmetric_eigen};
