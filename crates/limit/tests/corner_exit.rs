@@ -21,9 +21,9 @@ fn edited(name: &str, edits: &[(&str, &str)]) -> Model {
     car.edit(edits.iter().copied()).unwrap().assemble().unwrap()
 }
 
-/// With an open differential and too much rear bar the inner rear wheel spins and the car is slower out of the
-/// corner; plates that lock under drive let the throttle be opened earlier (common practice, no source; here
-/// from the equations).
+/// With an open differential and too much rear bar the inner rear wheel spins and the car is slower
+/// out of the corner; plates that lock under drive let the throttle be opened earlier (common
+/// practice, no source; here from the equations).
 #[test]
 fn val_bar_and_differential() {
     let stiff = [("rear.bar.outer_diameter", "30 mm")];

@@ -67,9 +67,9 @@ fn val_y8_y9_courses() {
     close("back in line", last.right, first.right, 1e-12);
 }
 
-/// The bundled cars get through both courses with every cone cleared, and at least one touched: otherwise
-/// the speed would not be the highest. Started elsewhere the search ends at the same speed, and more
-/// coefficients find hardly more.
+/// The bundled cars get through both courses with every cone cleared, and at least one touched:
+/// otherwise the speed would not be the highest. Started elsewhere the search ends at the same
+/// speed, and more coefficients find hardly more.
 #[test]
 fn law_fastest_way_through() {
     for name in BOTH {
@@ -99,8 +99,8 @@ fn law_fastest_way_through() {
     }
 }
 
-/// A clearance left at every cone costs what the search says it costs, and half the step moves the speed by
-/// less than 0.1 %.
+/// A clearance left at every cone costs what the search says it costs, and half the step moves the
+/// speed by less than 0.1 %.
 #[test]
 fn val_price_and_step() {
     let car = model("bramble-independent");
@@ -128,8 +128,8 @@ fn val_price_and_step() {
     close("step", fine, speed, 1e-3 * speed);
 }
 
-/// Less grip is slower: not below the square root of the friction, with which a point mass would slow down,
-/// because the lags of car and hands weigh less at a lower speed.
+/// Less grip is slower: not below the square root of the friction, with which a point mass would
+/// slow down, because the lags of car and hands weigh less at a lower speed.
 #[test]
 fn law_grip() {
     let car = model("bramble-independent");

@@ -37,8 +37,8 @@ fn both_cars_find_a_rhythm_and_drive_the_course_clean() {
         assert!(run.clean(), "{name} {:?}", run.ending);
         assert_eq!(run.margins.len(), 8);
         assert!(run.margins.iter().all(|m| *m > 0.0), "{:?}", run.margins);
-        // Estimate for a sine path: V = (S/pi) sqrt(a/A) with the largest and with sqrt(2) times the
-        // root-mean-square lateral acceleration bound what a flat-topped one reaches.
+        // Estimate for a sine path: V = (S/pi) sqrt(a/A) with the largest and with sqrt(2) times
+        // the root-mean-square lateral acceleration bound what a flat-topped one reaches.
         let sine = 18.0 / std::f64::consts::PI
             * (orbit.lateral_acceleration / orbit.path_amplitude).sqrt();
         let square = 18.0 * (orbit.lateral_acceleration / (8.0 * orbit.path_amplitude)).sqrt();
@@ -202,8 +202,8 @@ fn can_be_interrupted() {
     assert_eq!(top.ending.outcome, Outcome::Interrupted);
 }
 
-/// Seven points of a sweep of the rear bar lie on a smooth curve within 0.02 m/s: against a polynomial
-/// of degree four, and each inner one against the cubic through its four neighbors.
+/// Seven points of a sweep of the rear bar lie on a smooth curve within 0.02 m/s: against a
+/// polynomial of degree four, and each inner one against the cubic through its four neighbors.
 #[test]
 fn law_bar_sweep_without_scatter() {
     let base = bramble("bramble-independent");
@@ -229,8 +229,8 @@ fn law_bar_sweep_without_scatter() {
     assert!(span > 0.1, "{speeds:?}");
 }
 
-/// A quarter of the step moves the top speed by less than a tenth of a per mille, though the lag of toe, tilt
-/// and twist is a tenth of the step.
+/// A quarter of the step moves the top speed by less than a tenth of a per mille, though the lag of
+/// toe, tilt and twist is a tenth of the step.
 #[test]
 fn val_the_step_is_not_felt() {
     for name in ["bramble-solid", "bramble-independent"] {

@@ -1,25 +1,26 @@
 //! The minimum of a sum of squares whose residuals are evaluated in batches.
 //!
 //! The method of Levenberg and Marquardt with several trials a round, for residuals that cost a
-//! simulation each and are simulated side by side. With residuals r(x) and their Jacobian J, the trials
-//! of a round are the steps
+//! simulation each and are simulated side by side. With residuals r(x) and their Jacobian J, the
+//! trials of a round are the steps
 //!
 //! ```text
 //! d = -share (J'J + damping (1 + diag J'J))^-1 J'r
 //! ```
 //!
-//! for a fixed list of dampings and shares; the best trial is taken if it lowers the sum. Every trial also
-//! corrects J along its step (Broyden, *Math. Comp.* 19, 1965, pp. 577-593),
+//! for a fixed list of dampings and shares; the best trial is taken if it lowers the sum. Every
+//! trial also corrects J along its step (Broyden, *Math. Comp.* 19, 1965, pp. 577-593),
 //!
 //! ```text
 //! J += (r(x + d) - r(x) - J d) d'/(d'd)
 //! ```
 //!
-//! the best one last, so that it counts in full. J is computed anew, by forward differences, only after
-//! a round that lowers the norm of r by less than a tenth; if J was new already, the search ends.
+//! the best one last, so that it counts in full. J is computed anew, by forward differences, only
+//! after a round that lowers the norm of r by less than a tenth; if J was new already, the search
+//! ends.
 //!
-//! Beside a method with one trial a step this one needs fewer rounds, which is what counts where a batch
-//! costs as much as a single evaluation.
+//! Beside a method with one trial a step this one needs fewer rounds, which is what counts where a
+//! batch costs as much as a single evaluation.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -64,7 +65,8 @@ pub struct BatchMinimum {
 
 /// Minimizes the sum of squares of the `residuals` from `x`.
 ///
-/// Returns `None` where the start or one of its neighbors is outside the domain, or when interrupted.
+/// Returns `None` where the start or one of its neighbors is outside the domain, or when
+/// interrupted.
 ///
 /// ```
 /// use axletree_numerics::{BatchSettings, Interrupt, batch_least_squares};
@@ -169,8 +171,8 @@ mod tests {
         most_rounds: 100,
     };
 
-    /// An exponential decay `a exp(-b t)` through exact data: a = 3, b = 0.7 (closed form), with several
-    /// rounds for each Jacobian.
+    /// An exponential decay `a exp(-b t)` through exact data: a = 3, b = 0.7 (closed form), with
+    /// several rounds for each Jacobian.
     #[test]
     fn val_exponential_decay() {
         let (batches, points) = (Cell::new(0), Cell::new(0));
@@ -198,8 +200,8 @@ mod tests {
         );
     }
 
-    /// An overdetermined line, a + b t through (0, 1), (1, 3), (2, 4): the normal equations give a = 7/6 and
-    /// b = 3/2. Residuals that stay do not keep the search going.
+    /// An overdetermined line, a + b t through (0, 1), (1, 3), (2, 4): the normal equations give a
+    /// = 7/6 and b = 3/2. Residuals that stay do not keep the search going.
     #[test]
     fn val_line_by_least_squares() {
         let batches = Cell::new(0);
@@ -221,7 +223,8 @@ mod tests {
         assert!(batches.get() < 10, "{}", batches.get());
     }
 
-    /// Trials outside the domain are left out; a start outside it, or an interruption, gives nothing.
+    /// Trials outside the domain are left out; a start outside it, or an interruption, gives
+    /// nothing.
     #[test]
     fn domain_and_interruption() {
         let positive = |points: &[DVector<f64>]| {

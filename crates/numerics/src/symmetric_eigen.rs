@@ -1,23 +1,23 @@
 //! Eigenvalues and eigenvectors of symmetric matrices by Jacobi's method.
 //!
-//! A symmetric matrix A is turned into a diagonal one by plane rotations, `A <- R'A R`, `V <- V R`. The
-//! rotation in the plane of the coordinates p and q that makes `a_pq` zero has
+//! A symmetric matrix A is turned into a diagonal one by plane rotations, `A <- R'A R`, `V <- V R`.
+//! The rotation in the plane of the coordinates p and q that makes `a_pq` zero has
 //!
 //! ```text
 //! theta = (a_qq - a_pp)/(2 a_pq)
 //! t = sign(theta)/(|theta| + sqrt(theta^2 + 1)),   c = 1/sqrt(t^2 + 1),   s = t c
 //! a_pp <- a_pp - t a_pq,   a_qq <- a_qq + t a_pq
-//! a_kp <- c a_kp - s a_kq,   a_kq <- s a_kp + c a_kq       for the other k, and for the columns of V
+//! a_kp <- c a_kp - s a_kq,   a_kq <- s a_kp + c a_kq     for the other k, and in V for all k
 //! ```
 //!
-//! with t the tangent of the smaller of the two possible angles. All pairs are visited in a fixed order,
-//! row by row, until no `|a_pq|` exceeds the rounding unit times `sqrt(|a_pp a_qq|)`; convergence is
-//! quadratic in the number of sweeps. (Golub and Van Loan, *Matrix Computations*, 4th ed. 2013, section
-//! 8.5; the relative criterion: Demmel and Veselic, *SIAM J. Matrix Anal. Appl.* 13, 1992, pp. 1204-1245;
-//! both from memory.)
+//! with t the tangent of the smaller of the two possible angles. All pairs are visited in a fixed
+//! order, row by row, until no `|a_pq|` exceeds the rounding unit times `sqrt(|a_pp a_qq|)`;
+//! convergence is quadratic in the number of sweeps. (Golub and Van Loan, *Matrix Computations*,
+//! 4th ed. 2013, section 8.5; the relative criterion: Demmel and Veselic, *SIAM J. Matrix Anal.
+//! Appl.* 13, 1992, pp. 1204-1245; both from memory.)
 //!
-//! Own code because the results steer searches: a library chooses its order of operations, and so the last
-//! bits, by version and processor. Here they follow from the matrix alone.
+//! Own code because the results steer searches: a library chooses its order of operations, and so
+//! the last bits, by version and processor. Here they follow from the matrix alone.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -29,8 +29,8 @@ const MOST_SWEEPS: usize = 60;
 pub struct SymmetricEigen {
     /// Eigenvalues, rising.
     pub values: DVector<f64>,
-    /// Orthonormal eigenvectors, one a column, in the order of the eigenvalues. The component of largest
-    /// magnitude, the first of equals, is positive.
+    /// Orthonormal eigenvectors, one a column, in the order of the eigenvalues. The component of
+    /// largest magnitude, the first of equals, is positive.
     pub vectors: DMatrix<f64>,
 }
 
@@ -45,8 +45,8 @@ impl SymmetricEigen {
     }
 }
 
-/// Eigenvalues and eigenvectors of a symmetric matrix, of which the upper triangle is read; all NaN where
-/// an element of it is not finite.
+/// Eigenvalues and eigenvectors of a symmetric matrix, of which the upper triangle is read; all NaN
+/// where an element of it is not finite.
 ///
 /// # Panics
 /// If the matrix is not square.
@@ -176,8 +176,9 @@ mod tests {
         }
     }
 
-    /// Matrices built from known eigenvalues, some of them alike, and random rotations: eigenvalues,
-    /// residuals and orthogonality to a few rounding units; small eigenvalues beside large ones too.
+    /// Matrices built from known eigenvalues, some of them alike, and random rotations:
+    /// eigenvalues, residuals and orthogonality to a few rounding units; small eigenvalues beside
+    /// large ones too.
     #[test]
     fn law_residuals_of_random_matrices() {
         let mut state = 1_u64;
@@ -213,8 +214,8 @@ mod tests {
         }
     }
 
-    /// Eigenvalues rise, the largest component of every vector is positive, and the same matrix gives the
-    /// same bits.
+    /// Eigenvalues rise, the largest component of every vector is positive, and the same matrix
+    /// gives the same bits.
     #[test]
     fn law_order_and_signs() {
         let a = dmatrix![4.0, 1.0, -2.0; 1.0, 2.0, 0.0; -2.0, 0.0, 3.0];
@@ -239,7 +240,8 @@ mod tests {
         assert_eq!(diagonal.vectors, dmatrix![0.0, 1.0; 1.0, 0.0]);
         assert_eq!(symmetric_eigen(&DMatrix::zeros(3, 3)).values.amax(), 0.0);
         assert_eq!(symmetric_eigen(&DMatrix::zeros(0, 0)).values.len(), 0);
-        // A graded positive definite matrix: the small eigenvalue is det/large to full relative accuracy.
+        // A graded positive definite matrix: the small eigenvalue is det/large to full relative
+        // accuracy.
         let graded = symmetric_eigen(&dmatrix![1e12, 1e4; 1e4, 1e-3]);
         let small = (1e12 * 1e-3 - 1e8) / (1e12 + 1e-4);
         assert!((graded.values[0] / small - 1.0).abs() < 1e-14);

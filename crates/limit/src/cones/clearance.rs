@@ -1,8 +1,8 @@
 //! Clearance between the car's outline and a cone.
 //!
 //! The outline is a rectangle in level heading axes at O: half width b, nose n forward of O, tail m
-//! behind it. A cone at (xb, yb) in these axes, which the car passes on the cone's left (`side` +1) or
-//! right (`side` -1), is at the distances
+//! behind it. A cone at (xb, yb) in these axes, which the car passes on the cone's left (`side` +1)
+//! or right (`side` -1), is at the distances
 //!
 //! ```text
 //! q  = -side yb - b              beside the car
@@ -12,18 +12,18 @@
 //! clearance = g - radius
 //! ```
 //!
-//! This is the rectangle extended without end on the side away from the cone: a car that passes on the
-//! wrong side has a negative clearance that falls steadily with its error, instead of one that turns
-//! positive again.
+//! This is the rectangle extended without end on the side away from the cone: a car that passes on
+//! the wrong side has a negative clearance that falls steadily with its error, instead of one that
+//! turns positive again.
 //!
 //! The least clearance of a pass is found between the points of the integration grid too: from a
 //! parabola through three points while the cone is beside the car, and from the straight segment's
-//! closest approach to a corner elsewhere. The grid points alone err by millimeters, which roughens the
-//! function that a search differentiates.
+//! closest approach to a corner elsewhere. The grid points alone err by millimeters, which roughens
+//! the function that a search differentiates.
 //!
-//! The least is kept separately for the time while the cone is before O and while it is behind. Where
-//! nose and tail come equally near, the least of both has a kink, and a search that follows slopes is
-//! drawn to that point.
+//! The least is kept separately for the time while the cone is before O and while it is behind.
+//! Where nose and tail come equally near, the least of both has a kink, and a search that follows
+//! slopes is drawn to that point.
 
 use axletree_scalar::Real;
 
@@ -139,7 +139,8 @@ fn distance(p: &RelativePosition) -> f64 {
     }
 }
 
-/// Least distance beside the car near the middle one of three positions, by the parabola through them.
+/// Least distance beside the car near the middle one of three positions, by the parabola through
+/// them.
 fn least_beside(a: &RelativePosition, b: &RelativePosition, c: &RelativePosition) -> Option<f64> {
     let is_beside = |p: &RelativePosition| p.ahead < p.beside.min(0.0);
     let bend = a.beside + c.beside - 2.0 * b.beside;
@@ -180,8 +181,8 @@ mod tests {
         ConePass::new(cone, OUTLINE)
     }
 
-    /// A straight pass leaves the lateral distance less half the width and the cone's radius; on the
-    /// wrong side the clearance is as much below zero (plane geometry).
+    /// A straight pass leaves the lateral distance less half the width and the cone's radius; on
+    /// the wrong side the clearance is as much below zero (plane geometry).
     #[test]
     fn val_clearance_of_a_straight_pass() {
         for (y, side, want) in [
@@ -197,8 +198,8 @@ mod tests {
         }
     }
 
-    /// A car that turns on the spot by the yaw angle psi: a cone at (x, 0) moves on a circle about O, so
-    /// that its distances have a closed form, `x sin(psi)` from the axis beside the car and
+    /// A car that turns on the spot by the yaw angle psi: a cone at (x, 0) moves on a circle about
+    /// O, so that its distances have a closed form, `x sin(psi)` from the axis beside the car and
     /// `x - |corner|` at the corner.
     #[test]
     fn val_clearance_of_a_turning_car() {
@@ -213,8 +214,8 @@ mod tests {
         // Beside the car all the way: the least is at the smallest yaw angle.
         let want = 1.5 * Real::sin(1.0_f64) - 0.9;
         assert!((turned(1.5, 1.0, 1.8, 13) - want).abs() < 1e-12);
-        // Past the front corner in steps of 0.094 rad, 0.28 m of the cone's way at its radius of 3 m.
-        // A chord of s = 0.28 m lies at most s^2/(8 r) = 3.3 mm inside the arc.
+        // Past the front corner in steps of 0.094 rad, 0.28 m of the cone's way at its radius of 3
+        // m. A chord of s = 0.28 m lies at most s^2/(8 r) = 3.3 mm inside the arc.
         let corner: f64 = Real::hypot(2.0_f64, 0.9);
         let least = turned(3.0, 0.05, 0.9, 9);
         assert!((least - (3.0 - corner)).abs() < 3.3e-3, "{least}");

@@ -1,8 +1,9 @@
 //! Search for the fastest corner exit.
 //!
-//! Unknowns are the station at which the throttle opens and the coefficients of the steering, each in
-//! units of its scale. First a drive that stays on the track is found with the throttle opened only at
-//! the end; from there the throttle moves forward. The method is that of [`axletree_numerics::sqp`].
+//! Unknowns are the station at which the throttle opens and the coefficients of the steering, each
+//! in units of its scale. First a drive that stays on the track is found with the throttle opened
+//! only at the end; from there the throttle moves forward. The method is that of
+//! [`axletree_numerics::sqp`].
 
 use axletree_maneuver::initial_state::straight;
 use axletree_numerics::interrupt::Interrupt;
@@ -30,8 +31,8 @@ const GAIN_TOLERANCE: f64 = 2e-3;
 const MOST_STEPS: usize = 60;
 /// Room on the track from which the throttle is moved `[m]`.
 const START_ROOM: f64 = 0.2;
-/// Distance from the end of the track at which the throttle opens at first `[m]`: too late to spin the
-/// car on a slippery surface.
+/// Distance from the end of the track at which the throttle opens at first `[m]`: too late to spin
+/// the car on a slippery surface.
 const START_THROTTLE: f64 = 2.0;
 /// Length over which the first guess unwinds the steering at the end of the arc `[m]`.
 const UNWINDING: f64 = 6.0;
@@ -56,7 +57,8 @@ pub(super) struct FastestExit {
 }
 
 impl CornerExit {
-    /// Steering of a slow car that stays on the middle of the track: steady on the arc, zero behind it.
+    /// Steering of a slow car that stays on the middle of the track: steady on the arc, zero behind
+    /// it.
     fn first_guess(&self, trial: &ExitTrial<'_>) -> Result<ExitDesign, Outcome> {
         let model = trial.model();
         let speed = trial.equilibrium.condition.speed;

@@ -10,14 +10,14 @@ use super::track::ExitTrack;
 /// Name of the maneuver.
 pub(super) const NAME: &str = "corner_exit";
 
-/// Corner exit under power: out of a steady corner in the least time, the throttle opened once and fully.
-/// Common practice, no standard.
+/// Corner exit under power: out of a steady corner in the least time, the throttle opened once and
+/// fully. Common practice, no standard.
 ///
-/// The point at which the throttle opens and the steering along the track are optimized; the car must stay
-/// on the track and its sideslip below a guard.
+/// The point at which the throttle opens and the steering along the track are optimized; the car
+/// must stay on the track and its sideslip below a guard.
 ///
-/// Where the surface holds much less than the engine gives, a fully open throttle spins the wheels all the
-/// way and is not the fastest way out; the tires' limit there is measured by
+/// Where the surface holds much less than the engine gives, a fully open throttle spins the wheels
+/// all the way and is not the fastest way out; the tires' limit there is measured by
 /// [`AccelerationEnvelope`](axletree_maneuver::AccelerationEnvelope).
 ///
 /// ```
@@ -46,8 +46,8 @@ pub struct CornerExit {
     pub sideslip_guard: f64,
     /// Distance over which the throttle goes from steady to fully open `[m]`.
     pub opening: f64,
-    /// Gear, counted from 1; none: the lowest in which the engine turns at no more than three quarters
-    /// of its highest speed.
+    /// Gear, counted from 1; none: the lowest in which the engine turns at no more than three
+    /// quarters of its highest speed.
     pub gear: Option<usize>,
     /// Limits of the driver's hands.
     pub hands: Hands,
@@ -62,8 +62,8 @@ pub struct CornerExit {
 impl Default for CornerExit {
     fn default() -> Self {
         CornerExit {
-            // A corner of a coned course in second gear, a quarter turn, and the length of a gap behind
-            // it; common practice, no source.
+            // A corner of a coned course in second gear, a quarter turn, and the length of a gap
+            // behind it; common practice, no source.
             radius: 25.0,
             lateral_acceleration: 7.5,
             turn: 75f64.to_radians(),

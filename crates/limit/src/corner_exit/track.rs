@@ -26,8 +26,8 @@ impl ExitTrack {
         self.arc() + self.straight
     }
 
-    /// Station along the center line `[m]` and distance from it `[m, toward the arc's inside positive]` of a
-    /// point; the arc starts at the origin along x.
+    /// Station along the center line `[m]` and distance from it
+    /// `[m, toward the arc's inside positive]` of a point; the arc starts at the origin along x.
     #[inline(always)]
     pub fn place(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let toward = self.radius - self.side * y;
@@ -70,7 +70,8 @@ mod tests {
             near([0.0, 1.0], [0.0, 1.0]);
             let end = [25.0 * sin, 25.0 * (1.0 - cos)];
             near(end, [30.0, 0.0]);
-            // Ten meters on and two to the outside, which is to the right of the direction of travel.
+            // Ten meters on and two to the outside, which is to the right of the direction of
+            // travel.
             near(
                 [
                     end[0] + 10.0 * cos + 2.0 * sin,

@@ -40,7 +40,8 @@ const THROTTLE_SCALE: f64 = 0.2;
 pub(super) struct ExitDesign {
     /// Station at which the throttle begins to open `[m]`.
     pub throttle: f64,
-    /// Coefficients of the steering-wheel angle asked for beyond the steady one `[rad, inward positive]`.
+    /// Coefficients of the steering-wheel angle asked for beyond the steady one
+    /// `[rad, inward positive]`.
     pub steering: Vec<f64>,
 }
 
@@ -248,8 +249,8 @@ impl TrajectoryObjective for ExitTrial<'_> {
         result.ending
     }
 
-    /// Time, as a distance; the track's edges on both sides `[m]`, the sideslip guard, and the throttle's
-    /// station between the start and the end of the track.
+    /// Time, as a distance; the track's edges on both sides `[m]`, the sideslip guard, and the
+    /// throttle's station between the start and the end of the track.
     fn evaluate(&self, design: &ExitDesign, result: &ExitDrive) -> Evaluation {
         let half_width = self.settings.half_width;
         let mut constraints: Vec<f64> = result
@@ -277,8 +278,8 @@ mod tests {
     use axletree_test_support::cars::{BOTH, model};
     use axletree_test_support::close;
 
-    /// Neighbors driven side by side from checkpoints are the drives from the start, to rounding. The
-    /// control: every unknown moves something.
+    /// Neighbors driven side by side from checkpoints are the drives from the start, to rounding.
+    /// The control: every unknown moves something.
     #[test]
     fn law_neighbors_side_by_side() {
         let settings = CornerExit::default();

@@ -1,16 +1,16 @@
 //! The design that a search starts from: along the center line of the lanes.
 //!
-//! The steering of a slow car on the center line follows from its curvature and the car's steady yaw
-//! response. A few steps of least squares then bring the driven path near the center line at the
-//! speed of the search. With the deviations e at even stations, their Jacobian E by every unknown but
-//! the speed, and a weight W that keeps the steering smooth, one step is
+//! The steering of a slow car on the center line follows from its curvature and the car's steady
+//! yaw response. A few steps of least squares then bring the driven path near the center line at
+//! the speed of the search. With the deviations e at even stations, their Jacobian E by every
+//! unknown but the speed, and a weight W that keeps the steering smooth, one step is
 //!
 //! ```text
 //! (E'E + W) d = -(E'e + W q),   q the unknowns without the speed
 //! ```
 //!
-//! This is the Gauss-Newton method with a fixed penalty: the penalty makes every step short enough, and
-//! a start needs no more than a few steps. The shared Levenberg-Marquardt method of
+//! This is the Gauss-Newton method with a fixed penalty: the penalty makes every step short enough,
+//! and a start needs no more than a few steps. The shared Levenberg-Marquardt method of
 //! [`axletree_numerics`] is not used: it has no penalty of this kind and iterates to a tolerance.
 
 use axletree_maneuver::initial_state::straight;
@@ -66,8 +66,9 @@ fn deviations(drive: LaneChangeDrive) -> Result<Option<DVector<f64>>, Outcome> {
     }
 }
 
-/// Brings a design near the center line at its speed. `smooth` holds weights on the second differences
-/// of the unknowns, of unit size; `difference` is the step of the differences `[scales]`.
+/// Brings a design near the center line at its speed. `smooth` holds weights on the second
+/// differences of the unknowns, of unit size; `difference` is the step of the differences
+/// `[scales]`.
 ///
 /// # Errors
 /// [`Outcome::Interrupted`], or the outcome that keeps a car from starting.

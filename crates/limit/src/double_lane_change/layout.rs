@@ -1,9 +1,9 @@
 //! The courses of ISO 3888: three lanes of cones, the middle one offset to the left.
 //!
-//! Lengths, widths and offsets are from memory; of the second part the total length of 61 m was read in
-//! its scope. Not confirmed: that the lateral offset of 3.5 m (part 1) is measured between the right
-//! edges of the first and the middle lane, that the last lane's right edge is in line with the first
-//! one's, and that the last lane of part 2 is never narrower than 3 m.
+//! Lengths, widths and offsets are from memory; of the second part the total length of 61 m was
+//! read in its scope. Not confirmed: that the lateral offset of 3.5 m (part 1) is measured between
+//! the right edges of the first and the middle lane, that the last lane's right edge is in line
+//! with the first one's, and that the last lane of part 2 is never narrower than 3 m.
 
 use axletree_scalar::Real;
 use axletree_vehicle::Geometry;
@@ -18,8 +18,8 @@ pub enum LaneChangeCourse {
     /// ISO 3888-1, severe lane change: lanes of 15, 25 and 30 m with 30 and 25 m between them; the
     /// throttle is held.
     SevereLaneChange,
-    /// ISO 3888-2, obstacle avoidance: lanes of 12, 11 and 12 m with 13.5 and 12.5 m between them; the
-    /// throttle is released 2 m behind the entry.
+    /// ISO 3888-2, obstacle avoidance: lanes of 12, 11 and 12 m with 13.5 and 12.5 m between them;
+    /// the throttle is released 2 m behind the entry.
     ObstacleAvoidance,
 }
 
@@ -51,8 +51,8 @@ impl ConeLane {
 /// Largest distance between neighboring cones on an edge `[m]`; common practice, no source.
 const CONE_SPACING: f64 = 3.0;
 
-/// Radius of a cone's base `[m]`: half a meter high (the standard's least) and about as wide as common
-/// ones.
+/// Radius of a cone's base `[m]`: half a meter high (the standard's least) and about as wide as
+/// common ones.
 const CONE_RADIUS: f64 = 0.15;
 
 /// Length by which the center line's transitions reach into the lanes at either end `[m]`.
@@ -133,8 +133,8 @@ impl LaneChangeCourse {
         self.sections()[4] + geometry.tail + RUN_OUT
     }
 
-    /// Smooth center line through the lanes at a station: lateral position `[m]` and, for small slopes,
-    /// curvature `[1/m]`.
+    /// Smooth center line through the lanes at a station: lateral position `[m]` and, for small
+    /// slopes, curvature `[1/m]`.
     pub(crate) fn center_line(self, width: f64, x: f64) -> [f64; 2] {
         let [first, middle, last] = self.lanes(width);
         let mut line = [first.middle(), 0.0];
@@ -153,8 +153,8 @@ impl LaneChangeCourse {
 mod tests {
     use super::*;
 
-    /// Cones stand at both ends of every lane on both edges, no farther apart than allowed, and their
-    /// bases touch the edges from outside.
+    /// Cones stand at both ends of every lane on both edges, no farther apart than allowed, and
+    /// their bases touch the edges from outside.
     #[test]
     fn law_cones_along_the_edges() {
         for course in [

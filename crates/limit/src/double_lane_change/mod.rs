@@ -1,5 +1,5 @@
-//! Double lane change after ISO 3888-1 and -2: the highest entry speed, the steering optimized for each
-//! car.
+//! Double lane change after ISO 3888-1 and -2: the highest entry speed, the steering optimized for
+//! each car.
 //!
 //! - `settings`: settings and their ranges.
 //! - `layout`: lanes and cones.

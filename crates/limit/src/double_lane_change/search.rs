@@ -1,9 +1,9 @@
 //! Search for the highest entry speed.
 //!
-//! Unknowns are the entry speed, the lateral position at the entry and the coefficients of the steering,
-//! each in units of its scale; constraints are the clearance of every cone and the sideslip guard of
-//! [`axletree_numerics::sqp`]. First a design that clears every cone is found at a low speed; from there
-//! the speed is raised. The gear must suit the speed found.
+//! Unknowns are the entry speed, the lateral position at the entry and the coefficients of the
+//! steering, each in units of its scale; constraints are the clearance of every cone and the
+//! sideslip guard of [`axletree_numerics::sqp`]. First a design that clears every cone is found at
+//! a low speed; from there the speed is raised. The gear must suit the speed found.
 
 use axletree_maneuver::initial_state::{highest_gear, straight};
 use axletree_numerics::interrupt::Interrupt;
@@ -135,8 +135,8 @@ impl DoubleLaneChange {
 
     /// Fastest drive through the course, recorded.
     ///
-    /// The gear suits the speed found. Where the speed of the higher gear requires the lower one and that
-    /// of the lower the higher, the lower one is taken.
+    /// The gear suits the speed found. Where the speed of the higher gear requires the lower one
+    /// and that of the lower the higher, the lower one is taken.
     pub(super) fn fastest(
         &self,
         model: &Model,

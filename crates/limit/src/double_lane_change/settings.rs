@@ -10,10 +10,12 @@ use super::layout::LaneChangeCourse;
 /// Name of the maneuver.
 pub(super) const NAME: &str = "double_lane_change";
 
-/// Double lane change after ISO 3888-1 and -2: the highest entry speed at which every cone is cleared.
+/// Double lane change after ISO 3888-1 and -2: the highest entry speed at which every cone is
+/// cleared.
 ///
-/// The course and the gear are the standard's (from memory; see [`LaneChangeCourse`] for what is not
-/// confirmed). The driver is our own: the steering is optimized for the car, within what hands can do.
+/// The course and the gear are the standard's (from memory; see [`LaneChangeCourse`] for what is
+/// not confirmed). The driver is our own: the steering is optimized for the car, within what hands
+/// can do.
 ///
 /// ```
 /// use axletree_limit::DoubleLaneChange;
@@ -62,7 +64,8 @@ impl Default for DoubleLaneChange {
                 rate: FAST_HAND_RATE,
                 ..Hands::default()
             },
-            // A knot every five meters, a quarter of a second at the speeds of the obstacle avoidance.
+            // A knot every five meters, a quarter of a second at the speeds of the obstacle
+            // avoidance.
             coefficients: 16,
             // The standard requires that no cone is moved.
             clearance_reserve: 0.0,

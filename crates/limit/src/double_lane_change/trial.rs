@@ -86,8 +86,8 @@ pub(super) struct LaneChangeTrial<'a> {
 pub(super) struct LaneChangeDrive {
     /// Its design.
     pub design: LaneChangeDesign,
-    /// Clearances of each cone `[m]`: while it is ahead of O and while it is behind. Nose and tail may
-    /// come equally near, where the least of both alone would have a kink.
+    /// Clearances of each cone `[m]`: while it is ahead of O and while it is behind. Nose and tail
+    /// may come equally near, where the least of both alone would have a kink.
     pub clearances: Vec<f64>,
     /// Distances of O from the center line at even stations `[m, left positive]`.
     pub deviations: Vec<f64>,
@@ -146,8 +146,8 @@ impl<'a> LaneChangeTrial<'a> {
         }
     }
 
-    /// Steering of a slow car along the center line: `gain` is the steering-wheel angle per curvature
-    /// `[rad*m]`, `lead` the distance by which the driver acts ahead `[m]`.
+    /// Steering of a slow car along the center line: `gain` is the steering-wheel angle per
+    /// curvature `[rad*m]`, `lead` the distance by which the driver acts ahead `[m]`.
     pub fn along_center_line(&self, speed: f64, gain: f64, lead: f64) -> LaneChangeDesign {
         let width = self.model.geometry.width;
         LaneChangeDesign {
@@ -324,9 +324,9 @@ mod tests {
     use axletree_test_support::cars::{BOTH, model};
     use axletree_test_support::close;
 
-    /// Neighbors driven side by side from checkpoints are the drives from the start: to the bit where
-    /// they differ from the start, to rounding where steps were left out. The control: every unknown
-    /// moves something.
+    /// Neighbors driven side by side from checkpoints are the drives from the start: to the bit
+    /// where they differ from the start, to rounding where steps were left out. The control: every
+    /// unknown moves something.
     #[test]
     fn law_neighbors_side_by_side() {
         let settings = DoubleLaneChange::default();

@@ -1,7 +1,8 @@
 //! Lengths and frequencies that follow from the spacing of the cones.
 //!
-//! X is the position along the course: cone number i (from zero) stands at X = i S with the spacing S,
-//! those of even number are passed on their left. A period is two cones long, from X = -S/2 to 3S/2.
+//! X is the position along the course: cone number i (from zero) stands at X = i S with the spacing
+//! S, those of even number are passed on their left. A period is two cones long, from X = -S/2 to
+//! 3S/2.
 
 use std::f64::consts::PI;
 
@@ -73,8 +74,8 @@ impl SlalomGeometry {
         0.5 * (half_step as f64 * grid.step - self.spacing) / self.spacing
     }
 
-    /// Position along the course, in a course whose approach is `approach` spacings long, of a half step
-    /// of the grid `[m]`.
+    /// Position along the course, in a course whose approach is `approach` spacings long, of a half
+    /// step of the grid `[m]`.
     pub fn course_position(&self, grid: PeriodGrid, approach: f64, half_step: usize) -> f64 {
         0.5 * grid.step * half_step as f64 - (approach + 0.5) * self.spacing
     }
@@ -84,8 +85,8 @@ impl SlalomGeometry {
         PI * speed / self.spacing
     }
 
-    /// Speed `[m/s]` at which the sine path `y = A cos(pi X/S)` of an amplitude `[m]` takes a lateral
-    /// acceleration `[m/s^2]` at its crests: `(S/pi) sqrt(a/A)`.
+    /// Speed `[m/s]` at which the sine path `y = A cos(pi X/S)` of an amplitude `[m]` takes a
+    /// lateral acceleration `[m/s^2]` at its crests: `(S/pi) sqrt(a/A)`.
     pub fn sine_speed(&self, acceleration: f64, amplitude: f64) -> f64 {
         self.spacing / PI * (acceleration / amplitude).sqrt()
     }

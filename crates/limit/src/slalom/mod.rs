@@ -1,11 +1,11 @@
 //! Slalom: the highest speed that can be kept up in rhythm, the steering optimized for each car.
 //!
-//! The inside of a slalom repeats after two cones. The fastest rhythm is a periodic orbit of car and
-//! driver: speed, steering and lateral offset are unknowns of one optimization whose constraints are the
-//! clearances of the two cones. No driver gains are involved, so that cars are compared and not the
-//! stability of a driver with them. The real course is then driven once with the steering found and a
-//! light feedback; it shows whether the speed can be reached from a straight approach and never changes
-//! it.
+//! The inside of a slalom repeats after two cones. The fastest rhythm is a periodic orbit of car
+//! and driver: speed, steering and lateral offset are unknowns of one optimization whose
+//! constraints are the clearances of the two cones. No driver gains are involved, so that cars are
+//! compared and not the stability of a driver with them. The real course is then driven once with
+//! the steering found and a light feedback; it shows whether the speed can be reached from a
+//! straight approach and never changes it.
 //!
 //! - `settings`: settings and their ranges.
 //! - `geometry`: what follows from the spacing of the cones.

@@ -6,7 +6,7 @@ use axletree_vehicle::model::layout::STATES;
 
 use super::period::HarmonicSteering;
 
-/// What kept the car from going faster.
+/// Limiting condition of the speed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SlalomLimit {
     /// The cones: the tires do not bring the car around them any faster.
@@ -46,10 +46,11 @@ pub struct SlalomDriver {
     pub steering: HarmonicSteering,
     /// Lateral position halfway before a cone that is passed on its left `[m, left positive]`.
     pub offset: f64,
-    /// Strength of the feedback on the course, rho `[m/rad]`: larger is lighter; NaN without a course.
+    /// Strength of the feedback on the course, rho `[m/rad]`: larger is lighter; NaN without a
+    /// course.
     pub feedback: f64,
-    /// Steering-wheel angle per departure of lateral position, lateral velocity, heading, yaw rate and
-    /// hands from the orbit `[rad/m, rad*s/m, -, s, -]`.
+    /// Steering-wheel angle per departure of lateral position, lateral velocity, heading, yaw rate
+    /// and hands from the orbit `[rad/m, rad*s/m, -, s, -]`.
     pub gains: [f64; 5],
 }
 
@@ -78,8 +79,8 @@ pub struct OrbitSummary {
     pub least_speed: f64,
     /// Half the distance between the leftmost and the rightmost point of the path `[m]`.
     pub path_amplitude: f64,
-    /// Speed lost per meter of clearance required more at the two cones, and per unit of the sideslip
-    /// guard and the power guard `[1/s]`.
+    /// Speed lost per meter of clearance required more at the two cones, and per unit of the
+    /// sideslip guard and the power guard `[1/s]`.
     pub multipliers: [f64; 4],
     /// State of the car halfway before the cone passed on its left: the orbit starts and ends here.
     pub start: [f64; STATES],
@@ -116,10 +117,10 @@ impl CourseRun {
 pub struct TopSpeed {
     /// Ending of the search: completed, or the reason why no orbit keeps the clearance.
     pub ending: Ending,
-    /// Speed that can be kept up in rhythm, or the prescribed one `[m/s]`; NaN where the search found
-    /// none.
+    /// Speed that can be kept up in rhythm, or the prescribed one `[m/s]`; NaN where the search
+    /// found none.
     pub speed: f64,
-    /// What limited the speed.
+    /// Limiting condition of the speed.
     pub limited_by: Option<SlalomLimit>,
     /// Driver.
     pub driver: Option<SlalomDriver>,

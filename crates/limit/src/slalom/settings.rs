@@ -9,8 +9,8 @@ pub(super) const NAME: &str = "slalom";
 
 /// Slalom: cones in a straight line, passed on alternate sides, the first on its left.
 ///
-/// The top speed is the one that can be kept up in rhythm. A driver who starts early and uses up the phase
-/// over eight cones can be 3 to 4 % faster once, close to a spin.
+/// The top speed is the one that can be kept up in rhythm. A driver who starts early and uses up
+/// the phase over eight cones can be 3 to 4 % faster once, close to a spin.
 ///
 /// ```
 /// use axletree_limit::Slalom;
@@ -54,7 +54,8 @@ impl Default for Slalom {
             cones: 8,
             // 60 ft, rounded: common practice, no source.
             spacing: 18.0,
-            // What the first cones of a real course take from a rhythm started from straight running.
+            // What the first cones of a real course take from a rhythm started from straight
+            // running.
             clearance_reserve: 0.03,
             // Half the base of a common 45 cm cone: common practice, no source.
             cone_radius: 0.18,
@@ -68,8 +69,8 @@ impl Default for Slalom {
             friction: 1.0,
             // One is 0.014 m/s slower, three are 0.001 m/s faster (the bundled solid-axle car).
             harmonics: 2,
-            // About 5 ms at the speed found, which a fully sliding contact needs; a quarter of it moves
-            // the speed by less than 1 mm/s. Stiff shafts may need less.
+            // About 5 ms at the speed found, which a fully sliding contact needs; a quarter of it
+            // moves the speed by less than 1 mm/s. Stiff shafts may need less.
             step: 0.0065,
         }
     }

@@ -1,4 +1,5 @@
-//! Laws of a period that need more than one room: its derivatives, batches, an independent integrator.
+//! Laws of a period that need more than one room: its derivatives, batches, an independent
+//! integrator.
 
 use std::ops::ControlFlow;
 
@@ -27,14 +28,15 @@ fn started<'a>(model: &'a Model, slalom: &Slalom, step: f64) -> (Period<'a>, Per
     (Period::new(plant, slalom, step), start)
 }
 
-/// The derivatives predict the effect of a small change of the design on the closed orbit: halving the
-/// change quarters the error of the prediction.
+/// The derivatives predict the effect of a small change of the design on the closed orbit: halving
+/// the change quarters the error of the prediction.
 ///
-/// The sizes are 0.4 and 0.2 of the direction: the prediction's error must be its second-order part. Two
-/// things bound them. The clearances of the cone behind O are kept by another part of the outline at
-/// either end, so only those before O are compared, which bind. And an orbit is closed to 1e-9 with
-/// derivatives that are exact to 1e-6 of a scale: for steps ten times smaller the second-order part,
-/// a hundred times smaller, is as small as that error, and the ratio says nothing.
+/// The sizes are 0.4 and 0.2 of the direction: the prediction's error must be its second-order
+/// part. Two things bound them. The clearances of the cone behind O are kept by another part of the
+/// outline at either end, so only those before O are compared, which bind. And an orbit is closed
+/// to 1e-9 with derivatives that are exact to 1e-6 of a scale: for steps ten times smaller the
+/// second-order part, a hundred times smaller, is as small as that error, and the ratio says
+/// nothing.
 #[test]
 fn law_sensitivities_are_first_order() {
     let model = model("bramble-solid");
@@ -61,8 +63,8 @@ fn law_sensitivities_are_first_order() {
     assert!(s.constraints.row(0).norm() > 0.1);
 }
 
-/// Periods run side by side, more than there are lanes, give the bits of each run alone; one that spins
-/// among them disturbs none.
+/// Periods run side by side, more than there are lanes, give the bits of each run alone; one that
+/// spins among them disturbs none.
 #[test]
 fn law_periods_side_by_side() {
     let model = model("bramble-independent");
@@ -87,8 +89,8 @@ fn law_periods_side_by_side() {
     }
 }
 
-/// The orbit, integrated again by DOPRI5 at 1e-9 over a period in X, keeps its clearances within 1 mm and
-/// returns to its start.
+/// The orbit, integrated again by DOPRI5 at 1e-9 over a period in X, keeps its clearances within 1
+/// mm and returns to its start.
 #[test]
 fn law_orbit_again_by_dopri5() {
     for name in BOTH {

@@ -37,12 +37,12 @@ const STARTED_PROGRESS: f64 = 0.1;
 const SEARCHED_PROGRESS: f64 = 0.7;
 
 impl Slalom {
-    /// Highest speed that a car can keep up in rhythm with every cone cleared, the steering optimized for
-    /// the car; then the real course, driven at that speed.
+    /// Highest speed that a car can keep up in rhythm with every cone cleared, the steering
+    /// optimized for the car; then the real course, driven at that speed.
     ///
     /// # Errors
-    /// [`ManeuverError`] where settings are out of range. What happens to the car is told by
-    /// [`TopSpeed::ending`].
+    /// [`ManeuverError`] where settings are out of range. A search without success is no error:
+    /// [`TopSpeed::ending`] says why it ended.
     ///
     /// ```
     /// use axletree_limit::Slalom;
@@ -66,7 +66,8 @@ impl Slalom {
         Ok(self.solve(model, None, true, interrupt))
     }
 
-    /// Orbit of largest least clearance at a speed `[m/s]`, and the real course driven with its steering.
+    /// Orbit of largest least clearance at a speed `[m/s]`, and the real course driven with its
+    /// steering.
     ///
     /// # Errors
     /// [`ManeuverError`] where settings or speed are out of range.
@@ -80,8 +81,8 @@ impl Slalom {
         Ok(self.solve(model, Some(speed), true, interrupt))
     }
 
-    /// Search, and the course where it is wanted. A search may end where no step helps although the cones
-    /// can be cleared; it is then repeated from a slower start.
+    /// Search, and the course where it is wanted. A search may end where no step helps although the
+    /// cones can be cleared; it is then repeated from a slower start.
     pub(super) fn solve(
         &self,
         model: &Model,
@@ -219,7 +220,7 @@ impl Slalom {
         }
     }
 
-    /// What limited the speed.
+    /// Limiting condition of the speed.
     fn limit(&self, orbit: &OrbitSummary) -> SlalomLimit {
         let [_, _, sideslip, power] = orbit.multipliers;
         if orbit.steering_wheel_angle > REACHED_SHARE * self.steering_lock {

@@ -1,4 +1,5 @@
-//! What a maneuver defines of a trajectory search: the course for one car and the driver's decisions.
+//! Definition of a trajectory search by a maneuver: the course for one car, the driver's decisions,
+//! observations and results.
 
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
@@ -17,9 +18,9 @@ pub(crate) const JOINT: usize = STATES + 1;
 pub(crate) trait SplineCourse {
     /// The driver's decisions.
     type Design: Clone;
-    /// What has been observed of a drive up to some moment.
+    /// Observations of a drive up to some moment.
     type Log: Clone;
-    /// What a whole drive shows.
+    /// Result of a whole drive.
     type Result: Clone;
 
     /// A sample of a recorded drive every so many steps.
@@ -34,8 +35,8 @@ pub(crate) trait SplineCourse {
     /// Longest step of the integration `[s]`.
     fn step(&self) -> f64;
 
-    /// Longest time that a drive may take `[s]`: the same for every design, so that all take the same
-    /// steps.
+    /// Longest time that a drive may take `[s]`: the same for every design, so that all take the
+    /// same steps.
     fn longest(&self) -> f64;
 
     /// Distance of the steering's knots `[m]`.
@@ -76,8 +77,8 @@ pub(crate) trait SplineCourse {
     /// differ from the start.
     fn other_common_station(&self, a: &Self::Design, b: &Self::Design) -> Option<f64>;
 
-    /// Station up to which two designs are the same drive `[m]`; minus infinity where they differ from
-    /// the start.
+    /// Station up to which two designs are the same drive `[m]`; minus infinity where they differ
+    /// from the start.
     fn common_station(&self, a: &Self::Design, b: &Self::Design) -> f64 {
         let Some(other) = self.other_common_station(a, b) else {
             return f64::NEG_INFINITY;

@@ -1,8 +1,8 @@
 //! Simulations of designs along a course: one, or a batch of neighbors from checkpoints.
 //!
-//! A coefficient of the steering spline changes nothing before its own part of the course. Derivatives
-//! by differences need one simulation for every coefficient; each starts at the last checkpoint of the
-//! undisturbed drive at which both are still the same.
+//! A coefficient of the steering spline changes nothing before its own part of the course.
+//! Derivatives by differences need one simulation for every coefficient; each starts at the last
+//! checkpoint of the undisturbed drive at which both are still the same.
 
 use std::cell::RefCell;
 
@@ -131,8 +131,8 @@ pub(crate) fn drive_design<C: SplineCourse>(
     Ok((result, base, recorder.finish()))
 }
 
-/// Simulates neighbors of a base design side by side, each from the last checkpoint that it shares with
-/// the base; results in the order of the designs.
+/// Simulates neighbors of a base design side by side, each from the last checkpoint that it shares
+/// with the base; results in the order of the designs.
 ///
 /// # Errors
 /// The outcome that keeps one of them from starting.
@@ -150,11 +150,11 @@ pub(crate) fn drive_neighbors<C: SplineCourse>(
         .collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0));
     let longest = course.longest();
-    let mut begun = Vec::with_capacity(designs.len());
+    let mut runs = Vec::with_capacity(designs.len());
     for &(common, i) in &order {
         let design = &designs[i];
         let checkpoint = base.checkpoints.as_ref().and_then(|all| all.before(common));
-        begun.push(if let Some(at) = checkpoint {
+        runs.push(if let Some(at) = checkpoint {
             let driver = SplineDriver::new(course, design, &base.equilibrium, at.log.clone());
             (driver, at.state, [at.time, longest])
         } else {
@@ -170,7 +170,7 @@ pub(crate) fn drive_neighbors<C: SplineCourse>(
             (driver, start, [0.0, longest])
         });
     }
-    let jobs: Vec<_> = begun
+    let jobs: Vec<_> = runs
         .iter()
         .map(|(driver, start, times)| Job {
             model: course.model(),
@@ -188,7 +188,7 @@ pub(crate) fn drive_neighbors<C: SplineCourse>(
         interrupt,
         &mut |job, driven, _| {
             let i = order[job].1;
-            let log = begun[job].0.log.borrow();
+            let log = runs[job].0.log.borrow();
             results[i] = Some(course.result(&designs[i], &log, &driven));
         },
     );

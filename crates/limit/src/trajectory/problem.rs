@@ -17,7 +17,7 @@ pub(crate) struct Evaluation {
     pub constraints: Vec<f64>,
 }
 
-/// What is optimized on a course.
+/// Objective and constraints on a course.
 pub(crate) trait TrajectoryObjective: SplineCourse {
     /// Design of a vector of unknowns, in units of their scales.
     fn design(&self, unknowns: &DVector<f64>) -> Self::Design;
@@ -87,7 +87,8 @@ impl<C: TrajectoryObjective> Problem for TrajectoryProblem<'_, C> {
     }
 }
 
-/// Weight on each unknown that keeps the matrix of [`smoothing`] regular [objective per squared scale].
+/// Weight on each unknown that keeps the matrix of [`smoothing`] regular [objective per squared
+/// scale].
 const REGULARIZATION: f64 = 1e-6;
 
 /// Matrix of weights on the squared second differences of the unknowns from number `from` on.

@@ -1,14 +1,14 @@
 //! The approach of the course: from straight running onto the orbit.
 //!
-//! The approach is three spacings long. The learned steering fades in along it with `s^2 (3 - 2 s)`, s from
-//! zero to one, and a correction of eight cubic B-splines is added,
+//! The approach is three spacings long. The learned steering fades in along it with
+//! `s^2 (3 - 2 s)`, s from zero to one, and a correction of eight cubic B-splines is added,
 //!
 //! ```text
 //! delta_command = (1 - fade) delta_straight + fade learned(X) + sum a_i b(11 s - i)
 //! ```
 //!
-//! The amplitudes a_i, the lateral position, the speed and the integral of the speed error at its start
-//! are found by least squares, such that the car arrives on the orbit.
+//! The amplitudes a_i, the lateral position, the speed and the integral of the speed error at its
+//! start are found by least squares, such that the car arrives on the orbit.
 
 use std::ops::ControlFlow;
 
@@ -30,7 +30,8 @@ const APPROACH: f64 = 3.0;
 const SPLINES: usize = 8;
 /// Unknowns of the approach: splines, lateral position, speed, integral of the speed error.
 const UNKNOWNS: usize = SPLINES + 3;
-/// Scales of the unknowns: amplitude of a spline `[rad, mean road-wheel angle]`, lateral position `[m]`.
+/// Scales of the unknowns: amplitude of a spline `[rad, mean road-wheel angle]`, lateral position
+/// `[m]`.
 const AMPLITUDE_SCALE: f64 = 0.02;
 const OFFSET_SCALE: f64 = 0.2;
 /// States in which the approach must meet the orbit, with the size of an error that matters.

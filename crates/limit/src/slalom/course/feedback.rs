@@ -4,15 +4,16 @@
 //! delta_command = learned(X) - K (x - x_orbit(X)),   x = (y, v_y, psi, r, delta)
 //! ```
 //!
-//! x is lateral position, lateral velocity, heading, yaw rate and steering-wheel angle. K is optimal for
-//! the car's own linear motion in straight running at that speed, with the lag tau of the hands,
-//! `delta' = (delta_command - delta)/tau`, and the cost
+//! x is lateral position, lateral velocity, heading, yaw rate and steering-wheel angle. K is
+//! optimal for the car's own linear motion in straight running at that speed, with the lag tau of
+//! the hands, `delta' = (delta_command - delta)/tau`, and the cost
 //!
 //! ```text
 //! integral of  y^2 + (rho g delta_command)^2  over time
 //! ```
 //!
-//! with the mean road-wheel angle g per steering-wheel angle. A large rho `[m/rad]` is a light feedback.
+//! with the mean road-wheel angle g per steering-wheel angle. A large rho `[m/rad]` is a light
+//! feedback.
 
 use axletree_numerics::riccati::care;
 use axletree_scalar::Real;
@@ -23,8 +24,8 @@ use nalgebra::DMatrix;
 
 use super::super::period::{HANDS, HarmonicSteering, Lap, Period, PlantState};
 
-/// Feedback strengths that are tried, rho `[m/rad]`. At the limit a tight feedback unsettles the car, and how
-/// light it must be depends on the car.
+/// Feedback strengths that are tried, rho `[m/rad]`. At the limit a tight feedback unsettles the
+/// car, and how light it must be depends on the car.
 pub(crate) const FEEDBACK_STRENGTHS: [f64; 3] = [20.0, 40.0, 100.0];
 
 /// Number of states that the driver watches.
@@ -77,8 +78,8 @@ impl LearnedOrbit {
     }
 }
 
-/// Feedback gains at the steering wheel by the watched states, K, for a strength rho `[m/rad]`; none where
-/// the car's lateral motion cannot be stabilized.
+/// Feedback gains at the steering wheel by the watched states, K, for a strength rho `[m/rad]`;
+/// none without a stabilizing feedback of the car's lateral motion.
 pub(crate) fn feedback_gains(
     period: &Period,
     lin: &Linearization,

@@ -57,8 +57,8 @@ fn command(
     wanted
 }
 
-/// Drives a course of `count` cones with each of several feedback gains, side by side; the observer is given
-/// every point of the grid with the number of the gains.
+/// Drives a course of `count` cones with each of several feedback gains, side by side; the observer
+/// is given every point of the grid with the number of the gains.
 pub(crate) fn drive_course(
     course: &CourseApproach<'_, '_>,
     approach: &Approach,

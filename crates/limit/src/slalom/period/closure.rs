@@ -1,8 +1,8 @@
 //! Closing an orbit: finding a start to which a period returns.
 //!
-//! Newton's method with the sensitivities of a whole period for the slow states; the fast states follow by
-//! the fixed-point iteration, corrected with the sensitivities of their end. (Lust, Roose, Spence and
-//! Champneys, *SIAM J. Sci. Comput.* 19, 1998, call this Newton-Picard.)
+//! Newton's method with the sensitivities of a whole period for the slow states; the fast states
+//! follow by the fixed-point iteration, corrected with the sensitivities of their end. (Lust,
+//! Roose, Spence and Champneys, *SIAM J. Sci. Comput.* 19, 1998, call this Newton-Picard.)
 
 use super::orbit::{Lap, Period, PeriodStart};
 use super::sensitivity::Sensitivity;
@@ -31,8 +31,8 @@ pub(crate) struct NotClosed {
 }
 
 impl Period<'_> {
-    /// Closes the orbit of a start with given sensitivities. Returns the last lap, closed to `tolerance`
-    /// or not; none where the car does not get through or the passes diverge.
+    /// Closes the orbit of a start with given sensitivities. Returns the last lap, closed to
+    /// `tolerance` or not; none where the car does not get through or the passes diverge.
     pub fn close(
         &self,
         start: PeriodStart,

@@ -4,9 +4,9 @@
 //! delta_command(X) = (d_0 + sum over k = 1, 3, ... of A_k cos(k pi X/S) + B_k sin(k pi X/S))/gain
 //! ```
 //!
-//! X = 0 is a cone passed on its left, S the spacing. Amplitudes are mean road-wheel angles, so that cars
-//! of different steering ratio compare. Odd harmonics alone change sign from cone to cone; the constant
-//! is for cars that are not mirror-symmetric.
+//! X = 0 is a cone passed on its left, S the spacing. Amplitudes are mean road-wheel angles, so
+//! that cars of different steering ratio compare. Odd harmonics alone change sign from cone to
+//! cone; the constant is for cars that are not mirror-symmetric.
 
 use std::f64::consts::PI;
 
@@ -26,8 +26,8 @@ pub struct HarmonicSteering {
 }
 
 impl HarmonicSteering {
-    /// Steering-wheel angle at a position `[rad, left positive]`; the first cone passed on its left is at
-    /// zero.
+    /// Steering-wheel angle at a position `[rad, left positive]`; the first cone passed on its left
+    /// is at zero.
     pub fn command(&self, x: f64) -> f64 {
         let mut sum = self.constant;
         for (i, [a, b]) in self.amplitudes.iter().enumerate() {

@@ -1,19 +1,19 @@
 //! One period of the slalom: its start, its simulation, its constraints.
 //!
-//! The inside of a slalom repeats after two cones. A period starts halfway between two cones, at
-//! X = -S/2, passes one on its left at X = 0 and one on its right at X = S, and ends at X = 3S/2. It is
-//! a periodic orbit if it ends in the state in which it started.
+//! The inside of a slalom repeats after two cones. A period starts halfway between two cones, at X
+//! = -S/2, passes one on its left at X = 0 and one on its right at X = S, and ends at X = 3S/2. It
+//! is a periodic orbit if it ends in the state in which it started.
 //!
 //! ```text
-//! p = (V, Y_0, A_1, B_1, A_3, B_3, ...)             design: speed, lateral offset, steering amplitudes
-//! z = (d_0, psi, v, r, phi, p, u, i, Z, theta)      closure unknowns, at X = -S/2
+//! p = (V, Y_0, A_1, B_1, A_3, B_3, ...)           design: speed, offset, steering amplitudes
+//! z = (d_0, psi, v, r, phi, p, u, i, Z, theta)    closure unknowns, at X = -S/2
 //! ```
 //!
 //! with heading psi, lateral velocity v, yaw rate r, roll phi and its rate p, forward velocity u,
-//! integral of the speed error i, height Z, pitch theta. The steering's constant d_0 takes the place of
-//! the lateral position in z, because the steering alone does not depend on where the course lies.
-//! Everything faster (travels, wheel spins, tires, lags, hands) forgets its start within a period and is
-//! carried over from the end of the last one.
+//! integral of the speed error i, height Z, pitch theta. The steering's constant d_0 takes the
+//! place of the lateral position in z, because the steering alone does not depend on where the
+//! course lies. Everything faster (travels, wheel spins, tires, lags, hands) forgets its start
+//! within a period and is carried over from the end of the last one.
 //!
 //! Constraints, each at least zero where it is kept, in meters of clearance:
 //!
@@ -37,8 +37,8 @@ use super::plant::{CRUISE, Plant, PlantState, TIME};
 use super::trajectories::{GridPoint, StatePoint, Trajectory};
 use crate::cones::{ConePass, Outline};
 
-/// Slow states in the order of z; the first place stands for the steering's constant in z and for the
-/// lateral position in the closure.
+/// Slow states in the order of z; the first place stands for the steering's constant in z and for
+/// the lateral position in the closure.
 pub(crate) const SLOW_STATES: [usize; 10] = [
     POSITION + 1,
     ATTITUDE,
@@ -71,8 +71,8 @@ const GUARD_SCALE: f64 = 0.1;
 /// Least sideslip tangent and torque ratio `[-]`, so that their logarithms exist.
 const LEAST_SLIP: f64 = 1e-3;
 const LEAST_TORQUE_RATIO: f64 = 1e-2;
-/// Scales of the design: speed `[m/s]`, offset `[m]`, amplitude of the first harmonic `[rad]`, that of
-/// the k-th being divided by k.
+/// Scales of the design: speed `[m/s]`, offset `[m]`, amplitude of the first harmonic `[rad]`, that
+/// of the k-th being divided by k.
 const DESIGN_SCALES: [f64; 3] = [1.0, 0.2, 0.04];
 
 /// Design of an orbit.
@@ -322,7 +322,8 @@ impl<'a> Period<'a> {
         self.laps_observed(starts, &mut |_, _, _| ())
     }
 
-    /// A period from each start; the observer is given the number of the start and of the grid point.
+    /// A period from each start; the observer is given the number of the start and of the grid
+    /// point.
     fn laps_observed(
         &self,
         starts: &[PeriodStart],

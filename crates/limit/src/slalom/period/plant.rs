@@ -1,7 +1,8 @@
 //! Car, hands and right foot as a function of the position along the course.
 //!
-//! The independent variable is X, the position of O along the course. Cones and the ends of a period
-//! then lie on fixed points of the grid, and nothing is interpolated. With the rates in time `x'`,
+//! The independent variable is X, the position of O along the course. Cones and the ends of a
+//! period then lie on fixed points of the grid, and nothing is interpolated. With the rates in time
+//! `x'`,
 //!
 //! ```text
 //! along    dx/dX = x'/max(X', X'_least),   X' = velocity of O along the course
@@ -25,8 +26,8 @@
 //! | omega | mean speed of the rear wheels `[rad/s]` |
 //! | o, q | overrun over the bound of drive, torque commanded over its bound `[-]` |
 //!
-//! The laws of hands and foot are those of `axletree_simulation::driver`. They are part of the plant, so
-//! that the steering found is one that hands can perform.
+//! The laws of hands and foot are those of `axletree_simulation::driver`. They are part of the
+//! plant, so that the steering found is one that hands can perform.
 
 use std::rc::Rc;
 
@@ -54,8 +55,8 @@ pub(crate) const LENGTH: usize = STATES + 3;
 pub(crate) type PlantState = [f64; LENGTH];
 
 /// Gains of the driver's foot, quicker than the driver room's: at the limit a speed error is the
-/// driver's own doing, not a part of a measured response. The integral time is four times the proportional
-/// time there too. The overrun is that of a lower gear. Common practice, no source.
+/// driver's own doing, not a part of a measured response. The integral time is four times the
+/// proportional time there too. The overrun is that of a lower gear. Common practice, no source.
 const GAINS: SpeedGains = SpeedGains {
     proportional_time: 0.5,
     integral_time: 2.0,
@@ -135,7 +136,8 @@ pub(crate) struct CourseMotion<T> {
     pub heading: (T, T),
     /// Velocity of O along the course `[m/s]`.
     pub progress: T,
-    /// Tangent of the angle of O's velocity from the heading `[-, left positive]`, while it goes forward.
+    /// Tangent of the angle of O's velocity from the heading `[-, left positive]`, while it goes
+    /// forward.
     pub slip: T,
 }
 
@@ -158,8 +160,8 @@ impl<T: Real> CourseMotion<T> {
     }
 }
 
-/// Angle of O's velocity from the heading `[rad, left positive]`; near a quarter turn where the car does
-/// not go forward.
+/// Angle of O's velocity from the heading `[rad, left positive]`; near a quarter turn where the car
+/// does not go forward.
 pub(crate) fn sideslip(state: &PlantState) -> f64 {
     Real::atan(CourseMotion::of(state).slip)
 }
@@ -181,7 +183,8 @@ impl<'a> Plant<'a> {
         }
     }
 
-    /// Step of the integration: the one wanted, or a shorter one that the car's driveline needs `[s]`.
+    /// Step of the integration: the one wanted, or a shorter one that the car's driveline needs
+    /// `[s]`.
     pub fn step(&self, wanted: f64) -> f64 {
         step_for(self.model, wanted, false)
     }
@@ -206,7 +209,8 @@ impl<'a> Plant<'a> {
         self.friction
     }
 
-    /// Linearization of straight running at a speed `[m/s]`; none where there is no such equilibrium.
+    /// Linearization of straight running at a speed `[m/s]`; none where there is no such
+    /// equilibrium.
     pub fn straight(&self, speed: f64) -> Option<Linearization> {
         let condition = Condition {
             friction: self.friction,
@@ -216,8 +220,8 @@ impl<'a> Plant<'a> {
         Some(linearize(self.model, &trim))
     }
 
-    /// State of car and driver in straight running, with the integral that holds the speed without an
-    /// error.
+    /// State of car and driver in straight running, with the integral that holds the speed without
+    /// an error.
     pub fn straight_state(&self, trim: &Trim) -> PlantState {
         let mut state = [0.0; LENGTH];
         state[..STATES].copy_from_slice(&trim.state);
@@ -226,8 +230,8 @@ impl<'a> Plant<'a> {
         state
     }
 
-    /// Commands of the driver who wants a steering-wheel angle `[rad]` and a speed `[m/s]`, for numbers of
-    /// any kind, all of this car.
+    /// Commands of the driver who wants a steering-wheel angle `[rad]` and a speed `[m/s]`, for
+    /// numbers of any kind, all of this car.
     #[inline(always)]
     pub fn command<T: Real>(
         &self,

@@ -1,27 +1,28 @@
 //! Derivatives of a period, and the surface of closed orbits.
 //!
-//! With the design p, the closure unknowns z and the end state x_e of a period (see `orbit`), the closure
-//! is `c(p, z) = slow part of x_e - z`. Near the limit the steering alone does not say which orbit it is:
-//! orbits turn back in the amplitudes, and dc/dz becomes singular. The closed orbits are therefore treated
-//! as a surface in (p, z). Steps go along its tangent space, with orthonormal coordinates t in units of
-//! the scales, and an open lap is closed by the smallest change of all numbers but speed and offset:
+//! With the design p, the closure unknowns z and the end state x_e of a period (see `orbit`), the
+//! closure is `c(p, z) = slow part of x_e - z`. Near the limit the steering alone does not say
+//! which orbit it is: orbits turn back in the amplitudes, and dc/dz becomes singular. The closed
+//! orbits are therefore treated as a surface in (p, z). Steps go along its tangent space, with
+//! orthonormal coordinates t in units of the scales, and an open lap is closed by the smallest
+//! change of all numbers but speed and offset:
 //!
 //! ```text
 //! J = dc/d(p, z),   J T = 0,   T'T = 1,   step (p, z) + T t,   correction (p, z) - J'(J J')^-1 c
 //! ```
 //!
-//! (Keller, *Applications of Bifurcation Theory*, 1977, for the continuation along such a surface; from
-//! memory.)
+//! (Keller, *Applications of Bifurcation Theory*, 1977, for the continuation along such a surface;
+//! from memory.)
 //!
-//! T is the basis nearest to the axes of the design. With the projection `P = 1 - J'(J J')^-1 J` onto the
-//! tangent space and N = P restricted to the columns of the design without the offset,
+//! T is the basis nearest to the axes of the design. With the projection `P = 1 - J'(J J')^-1 J`
+//! onto the tangent space and N = P restricted to the columns of the design without the offset,
 //!
 //! ```text
 //! T = N (N'N)^(-1/2)
 //! ```
 //!
-//! (Loewdin, *J. Chem. Phys.* 18, 1950: symmetric orthogonalization; from memory). The offset moves the
-//! whole path and nothing else: it is a direction of T by itself.
+//! (Loewdin, *J. Chem. Phys.* 18, 1950: symmetric orthogonalization; from memory). The offset moves
+//! the whole path and nothing else: it is a direction of T by itself.
 
 use axletree_vehicle::model::layout::{POSITION, SPIN, VELOCITY};
 use nalgebra::{DMatrix, DVector, SymmetricEigen};
@@ -32,21 +33,22 @@ use super::orbit::{
 };
 use super::plant::{LENGTH, PlantState, TIME};
 
-/// Changes of the closure unknowns that matter about as much as one of the design's scales, in their
-/// units.
+/// Changes of the closure unknowns that matter about as much as one of the design's scales, in
+/// their units.
 const SLOW_SCALES: [f64; UNKNOWNS] = [0.04, 0.1, 1.0, 0.3, 0.05, 0.3, 1.0, 1.0, 0.02, 0.02];
 /// Least eigenvalue of N'N at which the tangent space has a basis near the design's axes `[-]`.
 const LEAST_EIGENVALUE: f64 = 1e-12;
 
-/// Derivatives of a period by design and closure unknowns in units of their scales: first the design's
-/// numbers, then z.
+/// Derivatives of a period by design and closure unknowns in units of their scales: first the
+/// design's numbers, then z.
 #[derive(Clone, Debug)]
 pub(crate) struct Sensitivity {
     /// End state by design and z.
     end: DMatrix<f64>,
     /// Constraints by design and z.
     by_all: DMatrix<f64>,
-    /// T: design and z by the coordinates of the tangent space. The second coordinate is the offset.
+    /// T: design and z by the coordinates of the tangent space. The second coordinate is the
+    /// offset.
     pub tangent: DMatrix<f64>,
     /// Change of design and z that closes a gap of one.
     correction: DMatrix<f64>,
@@ -54,23 +56,23 @@ pub(crate) struct Sensitivity {
     pub constraints: DMatrix<f64>,
 }
 
-/// Whether a state is carried over from period to period: neither slow nor position along the course nor
-/// clock; the wheel spins follow the forward velocity.
+/// Whether a state is carried over from period to period: neither slow nor position along the
+/// course nor clock; the wheel spins follow the forward velocity.
 fn is_fast(i: usize) -> bool {
     !(SLOW_STATES.contains(&i) || i == POSITION || i == TIME || (SPIN..SPIN + 4).contains(&i))
 }
 
 impl Period<'_> {
-    /// Sensitivities at a lap, by forward differences along the same grid; none where a neighbor does not
-    /// get through.
+    /// Sensitivities at a lap, by forward differences along the same grid; none where a neighbor
+    /// does not get through.
     ///
-    /// Dual numbers would give the same figures, but a direction costs 1.7 to 2.2 times a period with them
-    /// (measured) and once a period by differences.
+    /// Dual numbers would give the same figures, but a direction costs 1.7 to 2.2 times a period
+    /// with them (measured) and once a period by differences.
     ///
-    /// The fast states follow design and slow states; their response is taken from the sensitivities of an
-    /// orbit nearby (`before`). Without it the hands alone, which are still turning at the start, change
-    /// the derivatives by a percent and the search is much slower; where there is none, two rounds are
-    /// made.
+    /// The fast states follow design and slow states; their response is taken from the
+    /// sensitivities of an orbit nearby (`before`). Without it the hands alone, which are still
+    /// turning at the start, change the derivatives by a percent and the search is much slower;
+    /// where there is none, two rounds are made.
     pub fn sensitivity(&self, lap: &Lap, before: Option<&Sensitivity>) -> Option<Sensitivity> {
         match before {
             Some(before) => self.differentiate(lap, Some(before)),
@@ -119,7 +121,8 @@ impl Period<'_> {
         })
     }
 
-    /// Start of a lap with one number of the design, or of z behind them, moved by [`DIFFERENCE`] scales.
+    /// Start of a lap with one number of the design, or of z behind them, moved by [`DIFFERENCE`]
+    /// scales.
     fn moved(&self, lap: &Lap, j: usize, before: Option<&Sensitivity>) -> PeriodStart {
         let mut change = DVector::zeros(2 + 2 * self.harmonics() + UNKNOWNS);
         change[j] = DIFFERENCE;
@@ -132,8 +135,8 @@ impl Period<'_> {
         self.shifted(lap, &change, state, &lap.start)
     }
 
-    /// Start of a lap with design and z changed; the rest of the state is given, the wheel spins keep the
-    /// ratio to the forward velocity that they have in `spins`.
+    /// Start of a lap with design and z changed; the rest of the state is given, the wheel spins
+    /// keep the ratio to the forward velocity that they have in `spins`.
     fn shifted(
         &self,
         lap: &Lap,
@@ -206,8 +209,8 @@ impl Period<'_> {
     }
 }
 
-/// Orthonormal basis of the closure's null space, T: the offset, and the basis nearest to the other axes of
-/// the design.
+/// Orthonormal basis of the closure's null space, T: the offset, and the basis nearest to the other
+/// axes of the design.
 fn tangent(closure: &DMatrix<f64>, designs: usize) -> Option<DMatrix<f64>> {
     let n = closure.ncols();
     let normal = (closure * closure.transpose()).cholesky()?;

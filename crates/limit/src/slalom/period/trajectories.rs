@@ -1,10 +1,10 @@
 //! Batches of trajectories of one car along the course.
 //!
-//! All trajectories of a batch have the same grid; start, speed and steering are each one's own. As many
-//! run side by side as the machine has lanes, and each computes the same bits as alone. The method is
-//! the fourth-order one of [`axletree_numerics::stepping`] in X: a lag tau of the car is one of `tau V`
-//! along the course, with V the commanded speed; where the car is a little slower or faster, the
-//! difference is left to the method's stages.
+//! All trajectories of a batch have the same grid; start, speed and steering are each one's own. As
+//! many run side by side as the machine has lanes, and each computes the same bits as alone. The
+//! method is the fourth-order one of [`axletree_numerics::stepping`] in X: a lag tau of the car is
+//! one of `tau V` along the course, with V the commanded speed; where the car is a little slower or
+//! faster, the difference is left to the method's stages.
 
 use std::ops::ControlFlow;
 
@@ -100,8 +100,8 @@ impl BatchControls {
 }
 
 impl Plant<'_> {
-    /// Simulates every trajectory along the course in `steps` steps of a length `[m]`; returns the states
-    /// at the ends, none for a trajectory that breaks off or whose car stops going forward.
+    /// Simulates every trajectory along the course in `steps` steps of a length `[m]`; returns the
+    /// states at the ends, none for a trajectory that breaks off or whose car stops going forward.
     pub fn run_batch(
         &self,
         trajectories: &mut [Trajectory<'_>],

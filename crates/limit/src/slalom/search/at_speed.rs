@@ -6,16 +6,17 @@ use super::super::period::{Lap, Period, Sensitivity};
 use super::fastest::search;
 use super::problem::{FoundOrbit, SearchAim, SearchError};
 
-/// Relaxed clearances, tried in order, of the continuation towards a prescribed speed: how far the cones
-/// may be cut `[m]`; a negative cut is a clearance that is kept.
+/// Relaxed clearances, tried in order, of the continuation towards a prescribed speed: how far the
+/// cones may be cut `[m]`; a negative cut is a clearance that is kept.
 const RELAXATIONS: [f64; 4] = [-1.0, 0.0, 0.2, 0.8];
 
-/// Speed that may be missing for a prescribed one to count as reached `[m/s]`; the search for the largest
-/// clearance makes up the rest.
+/// Speed that may be missing for a prescribed one to count as reached `[m/s]`; the search for the
+/// largest clearance makes up the rest.
 const SPEED_TOLERANCE: f64 = 0.02;
 
-/// Finds the orbit of largest least clearance at a speed `[m/s]`, from a closed orbit at that speed or
-/// below. Where the cones do not allow the speed, the clearances are relaxed until it is reached.
+/// Finds the orbit of largest least clearance at a speed `[m/s]`, from a closed orbit at that speed
+/// or below. Where the cones do not allow the speed, the clearances are relaxed until it is
+/// reached.
 ///
 /// # Errors
 /// [`SearchError::TooFast`] where the speed is not reached.

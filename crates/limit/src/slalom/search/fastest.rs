@@ -1,9 +1,9 @@
 //! Iteration of the search: sequential quadratic programming over the closed orbits.
 //!
-//! Each round solves the subproblem of `proposal` with different trust regions and shares of the curvature,
-//! closes the orbits of these steps side by side, and takes the best. A round that gains little ends the
-//! search only after the curvature has been measured: a search that has learned a wrong curvature stops
-//! short.
+//! Each round solves the subproblem of `proposal` with different trust regions and shares of the
+//! curvature, closes the orbits of these steps side by side, and takes the best. A round that gains
+//! little ends the search only after the curvature has been measured: a search that has learned a
+//! wrong curvature stops short.
 
 use axletree_numerics::interrupt::Interrupt;
 
@@ -29,8 +29,8 @@ const FAILED_ROUND_FACTOR: f64 = 0.03;
 /// Most rounds of a search.
 const MOST_ROUNDS: usize = 60;
 
-/// Gain over the predicted one from which a step is taken, below which the trust region shrinks, and
-/// above which it grows `[-]`.
+/// Gain over the predicted one from which a step is taken, below which the trust region shrinks,
+/// and above which it grows `[-]`.
 const ACCEPTED_RATIO: f64 = 0.05;
 const SHRINK_RATIO: f64 = 0.25;
 const GROW_RATIO: f64 = 0.7;

@@ -3,21 +3,22 @@
 //! Among the closed orbits, with the constraints c_i of `period::orbit` (clearances and guards),
 //!
 //! ```text
-//! highest speed        most  V - 1/2 p'R p + w (min(0, min clearances) + min(0, min guards))
-//! largest clearance    most    - 1/2 p'R p + w (min clearances + min(0, min guards)),   V prescribed
+//! highest speed      most  V - 1/2 p'R p + w (min(0, min clearances) + min(0, min guards))
+//! largest clearance  most    - 1/2 p'R p + w (min clearances + min(0, min guards)),  V prescribed
 //! ```
 //!
-//! R weighs the squared amplitudes of the harmonics, the more the higher their order, so that they do
-//! not wander where they decide nothing. The penalty is exact if w exceeds the multipliers of the
-//! constraints (Nocedal and Wright, *Numerical Optimization*, 2nd ed. 2006, ch. 17): with the spacing S
+//! R weighs the squared amplitudes of the harmonics, the more the higher their order, so that they
+//! do not wander where they decide nothing. The penalty is exact if w exceeds the multipliers of
+//! the constraints (Nocedal and Wright, *Numerical Optimization*, 2nd ed. 2006, ch. 17): with the
+//! spacing S
 //!
 //! ```text
 //! w = max(12 m/s per m, 2/3 1/s S, 150 m^2/s /S)
 //! ```
 //!
-//! which is about twice the multipliers of the cars tried. With wide spacings a meter of clearance costs
-//! about V/(2 A) of speed, A the amplitude of the path, and V grows with the spacing. With close cones
-//! the steering lock limits the path, so that a meter of clearance costs more speed.
+//! which is about twice the multipliers of the cars tried. With wide spacings a meter of clearance
+//! costs about V/(2 A) of speed, A the amplitude of the path, and V grows with the spacing. With
+//! close cones the steering lock limits the path, so that a meter of clearance costs more speed.
 
 use axletree_scalar::Real;
 use nalgebra::{DMatrix, DVector};
@@ -30,8 +31,8 @@ const PENALTY_WEIGHT: f64 = 12.0;
 const WIDE_PENALTY_WEIGHT: f64 = 2.0 / 3.0;
 /// Penalty weight times the spacing `[m^2/s]`.
 const CLOSE_PENALTY_WEIGHT: f64 = 150.0;
-/// Weight on the square of the first harmonic's amplitude `[m/s per squared scale]`; it grows with the
-/// square of the order.
+/// Weight on the square of the first harmonic's amplitude `[m/s per squared scale]`; it grows with
+/// the square of the order.
 const REGULARIZATION: f64 = 1e-3;
 /// Weight of the gap of the closure beyond the one tolerated, in the merit.
 const GAP_WEIGHT: f64 = 5.0;
@@ -157,8 +158,9 @@ impl<'p, 'a> OrbitProblem<'p, 'a> {
             - GAP_WEIGHT * (lap.open - LARGEST_GAP).max(0.0)
     }
 
-    /// Rows of a quadratic program in a step and two slacks (of the clearances and of the guards): bounds
-    /// of the step, constraints with their slacks, bounds of the slacks, bounds of the speed.
+    /// Rows of a quadratic program in a step and two slacks (of the clearances and of the guards):
+    /// bounds of the step, constraints with their slacks, bounds of the slacks, bounds of the
+    /// speed.
     pub fn rows(
         &self,
         lap: &Lap,

@@ -1,7 +1,7 @@
 //! Steps of the search: quadratic subproblems, trials, and the curvature of the Lagrangian.
 //!
-//! A step d in the tangent space T of the closed orbits (see `period::sensitivity`), with a slack t of the
-//! clearances and s of the guards, solves
+//! A step d in the tangent space T of the closed orbits (see `period::sensitivity`), with a slack t
+//! of the clearances and s of the guards, solves
 //!
 //! ```text
 //! most  a (T d)_V + w t + w s - 1/2 (p + T_p d)'R(p + T_p d) - 1/2 d'B d
@@ -19,23 +19,24 @@
 //! | B | curvature of the Lagrangian, symmetric and positive definite `[m/s per squared scale]` |
 //! | D | trust region `[scales]` |
 //!
-//! Multipliers are at least zero: speed gained per meter by which a constraint is relaxed. Several steps
-//! of different trust regions and shares of B are tried side by side. A trial that cuts a cone is
-//! restored by the smallest step that brings the constraints back along the old derivatives, without
-//! which the curvature of the clearances shortens every step (Maratos effect).
+//! Multipliers are at least zero: speed gained per meter by which a constraint is relaxed. Several
+//! steps of different trust regions and shares of B are tried side by side. A trial that cuts a
+//! cone is restored by the smallest step that brings the constraints back along the old
+//! derivatives, without which the curvature of the clearances shortens every step (Maratos effect).
 //!
-//! B is updated by damped BFGS after every step, in the tangent space of the new orbit, or measured: with
-//! the multipliers lambda and orbits at steps h e_j + h e_k,
+//! B is updated by damped BFGS after every step, in the tangent space of the new orbit, or
+//! measured: with the multipliers lambda and orbits at steps h e_j + h e_k,
 //!
 //! ```text
-//! h^2 (e_j + e_k)'B(e_j + e_k) = -2 sum_i lambda_i (c_i(h e_j + h e_k) - c_i - C_i (h e_j + h e_k))
+//! h^2 (e_j + e_k)'B(e_j + e_k) = -2 sum over i of lambda_i (c_i(d) - c_i - C_i d),
+//! d = h (e_j + e_k)
 //! ```
 //!
 //! whose eigenvalues are raised to a least value.
 //!
-//! This is a second search beside [`axletree_numerics::sqp`] because its unknowns do not lie in a vector
-//! space: every trial must first be closed to an orbit, by Newton's method with the derivatives at
-//! hand, and the coordinates turn with the tangent space from orbit to orbit.
+//! This is a second search beside [`axletree_numerics::sqp`] because its unknowns do not lie in a
+//! vector space: every trial must first be closed to an orbit, by Newton's method with the
+//! derivatives at hand, and the coordinates turn with the tangent space from orbit to orbit.
 
 use axletree_numerics::qp::{Program, damped_update};
 use axletree_scalar::LANES;
@@ -67,10 +68,10 @@ const TRIAL_PASSES: usize = 3;
 const RESTORATION_PASSES: usize = 2;
 /// Largest trust region `[scales]`.
 pub(super) const LARGEST_TRUST: f64 = 3.0;
-/// Relative difference from which two steps are worth trying both `[-]`.
+/// Relative difference from which two steps count as distinct `[-]`.
 const DISTINCT: f64 = 0.02;
-/// Steps tried side by side, in this order as far as they differ and lanes allow: trust region over the
-/// current one, share of the curvature.
+/// Steps tried side by side, in this order as far as they differ and lanes allow: trust region over
+/// the current one, share of the curvature.
 const VARIANTS: [(f64, f64); 14] = [
     (1.0, 1.0),
     (10.0, 1.0),
@@ -243,8 +244,8 @@ impl<'p, 'a> OrbitSearch<'p, 'a> {
         trials
     }
 
-    /// Transforms the curvature to the tangent space of a new orbit and makes a damped BFGS update there,
-    /// with the multipliers of the step.
+    /// Transforms the curvature to the tangent space of a new orbit and makes a damped BFGS update
+    /// there, with the multipliers of the step.
     pub fn update_curvature(
         &mut self,
         (from, old): (&Lap, &Sensitivity),
@@ -271,9 +272,9 @@ impl<'p, 'a> OrbitSearch<'p, 'a> {
         damped_update(&mut self.curvature, step, &y);
     }
 
-    /// Measures the curvature of the Lagrangian at a closed orbit, from the constraints of orbits nearby:
-    /// one for every pair of the design's numbers but the offset, which moves the path and bends nothing.
-    /// Keeps the old curvature where one of them does not close.
+    /// Measures the curvature of the Lagrangian at a closed orbit, from the constraints of orbits
+    /// nearby: one for every pair of the design's numbers but the offset, which moves the path and
+    /// bends nothing. Keeps the old curvature where one of them does not close.
     pub fn measure_curvature(&mut self, lap: &Lap, s: &Sensitivity) {
         if let Some(curvature) = self.measured_curvature(lap, s) {
             self.curvature = curvature;

@@ -1,14 +1,15 @@
-//! First orbit of a car: every car starts by the same rule, never from another car's answer, so that a
-//! sweep does not depend on its order.
+//! First orbit of a car: every car starts by the same rule, never from another car's answer, so
+//! that a sweep does not depend on its order.
 //!
 //! ```text
 //! V = share (S/pi) sqrt(a_y/A),   path y = A cos(pi X/S),   A = 1.16 (half width + cone radius)
 //! ```
 //!
-//! a_y is the sum of the tires' friction at rest over the mass. With the linear response `G(s)` of the
-//! car's states to the steering wheel, linearized in straight running, and `s = j pi V/S`, the steering
-//! wheel is `A/G_y(s)` and the states are `G(s) A/G_y(s)`: the steering's lead follows from the car
-//! instead of from a rule of thumb. The command leads the wheel by the lag tau of the hands, `1 + s tau`.
+//! a_y is the sum of the tires' friction at rest over the mass. With the linear response `G(s)` of
+//! the car's states to the steering wheel, linearized in straight running, and `s = j pi V/S`, the
+//! steering wheel is `A/G_y(s)` and the states are `G(s) A/G_y(s)`: the steering's lead follows
+//! from the car instead of from a rule of thumb. The command leads the wheel by the lag tau of the
+//! hands, `1 + s tau`.
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::driver::available_torque;
@@ -31,8 +32,8 @@ const AMPLITUDE_RATIO: f64 = 1.16;
 const GRIP_SHARES: [f64; 4] = [0.85, 0.7, 0.55, 0.4];
 /// Gap to which the first orbit is closed `[largest unit of the slow states]`.
 const START_GAP: f64 = 1e-4;
-/// Share of the driveline's bound that straight running may take at the start `[-]`: the rest is for the
-/// resistance of the slalom.
+/// Share of the driveline's bound that straight running may take at the start `[-]`: the rest is
+/// for the resistance of the slalom.
 const START_TORQUE_SHARE: f64 = 0.6;
 /// Factor between the speeds tried for that share `[-]`, their largest number, and the least speed
 /// `[m/s]`.
@@ -110,8 +111,8 @@ pub(crate) fn linear_start(
     })
 }
 
-/// Linearization of straight running at a speed `[m/s]`, or at the highest one below that leaves the
-/// driveline room.
+/// Linearization of straight running at a speed `[m/s]`, or at the highest one below that leaves
+/// the driveline room.
 fn affordable(plant: &Plant, wanted: f64) -> Result<Linearization, Outcome> {
     let driveline = &plant.model.numbers.chassis.driveline;
     let mut speed = wanted;
@@ -141,8 +142,8 @@ fn affordable(plant: &Plant, wanted: f64) -> Result<Linearization, Outcome> {
     Err(outcome)
 }
 
-/// First closed orbit: at a share of the speed that the tires' grip allows times `speed_factor`, at most at
-/// `most_speed` `[m/s]`, slower where the car is weak.
+/// First closed orbit: at a share of the speed that the tires' grip allows times `speed_factor`, at
+/// most at `most_speed` `[m/s]`, slower where the car is weak.
 ///
 /// # Errors
 /// The outcome of the last start tried.
