@@ -24,8 +24,9 @@
 //! (Loewdin, *J. Chem. Phys.* 18, 1950: symmetric orthogonalization; from memory). The offset moves
 //! the whole path and nothing else: it is a direction of T by itself.
 
+use axletree_numerics::symmetric_eigen;
 use axletree_vehicle::model::layout::{POSITION, SPIN, VELOCITY};
-use nalgebra::{DMatrix, DVector, SymmetricEigen};
+use nalgebra::{DMatrix, DVector};
 
 use super::orbit::{
     CLEARANCES, CONSTRAINTS, DIFFERENCE, Lap, OrbitDesign, Period, PeriodStart, SLOW_STATES,
@@ -218,13 +219,12 @@ fn tangent(closure: &DMatrix<f64>, designs: usize) -> Option<DMatrix<f64>> {
     // The offset's axis lies in the null space and is orthogonal to all others.
     let axes: Vec<usize> = (0..designs).filter(|j| *j != 1).collect();
     let near = DMatrix::from_fn(n, axes.len(), |i, k| project[(i, axes[k])]);
-    let mut eigen = SymmetricEigen::new(near.transpose() * &near);
-    let least = eigen.eigenvalues.min();
+    let eigen = symmetric_eigen(&(near.transpose() * &near));
+    let least = *eigen.values.iter().next()?;
     if least.is_nan() || least < LEAST_EIGENVALUE {
         return None;
     }
-    eigen.eigenvalues.apply(|x| *x = x.sqrt().recip());
-    let orthonormal = near * eigen.recompose();
+    let orthonormal = near * eigen.map(|x| x.sqrt().recip());
     let mut tangent = DMatrix::zeros(n, designs);
     tangent[(1, 1)] = 1.0;
     for (k, &j) in axes.iter().enumerate() {

@@ -39,8 +39,9 @@
 //! derivatives at hand, and the coordinates turn with the tangent space from orbit to orbit.
 
 use axletree_numerics::qp::{Program, damped_update};
+use axletree_numerics::symmetric_eigen;
 use axletree_scalar::LANES;
-use nalgebra::{DMatrix, DVector, SymmetricEigen};
+use nalgebra::{DMatrix, DVector};
 
 use super::super::period::{CLEARANCES, CONSTRAINTS, Lap, PeriodStart, Sensitivity};
 use super::problem::{LARGEST_GAP, OrbitProblem, SearchAim, least};
@@ -324,9 +325,7 @@ impl<'p, 'a> OrbitSearch<'p, 'a> {
             curvature[(j, k)] = value;
             curvature[(k, j)] = value;
         }
-        let mut eigen = SymmetricEigen::new(curvature);
-        eigen.eigenvalues.apply(|x| *x = x.max(LEAST_CURVATURE));
-        Some(eigen.recompose())
+        Some(symmetric_eigen(&curvature).map(|x| x.max(LEAST_CURVATURE)))
     }
 
     /// Multipliers of the constraints at a lap.
