@@ -117,11 +117,11 @@ impl CornerExit {
         }
         let found = search.highest(inside)?;
         let design = ExitDesign::of(&found.place.p);
-        let (drive, _, trace) = drive_design(&trial, &design, recorder, interrupt)?;
+        let driven = drive_design(&trial, &design, recorder, interrupt)?;
         Ok(FastestExit {
             design,
-            drive,
-            trace,
+            drive: driven.result,
+            trace: driven.trace,
             least: found.place.least(),
             steps: found.steps,
             settled: found.settled,

@@ -295,7 +295,8 @@ mod tests {
             let drive = |design: &ExitDesign| {
                 drive_design(&trial, design, Recorder::of(&[]), never).unwrap()
             };
-            let (here, checkpoints, _) = drive(&base);
+            let here = drive(&base);
+            let (base_drive, here) = (here.base, here.result);
             assert!(here.ending.outcome.is_completed(), "{}", here.ending);
             let neighbors: Vec<ExitDesign> = (0..=base.steering.len())
                 .map(|i| {
@@ -307,10 +308,10 @@ mod tests {
                     near
                 })
                 .collect();
-            let near = drive_neighbors(&trial, (&base, &checkpoints), &neighbors, never).unwrap();
+            let near = drive_neighbors(&trial, (&base, &base_drive), &neighbors, never).unwrap();
             assert_eq!(near.len(), neighbors.len());
             for (i, (near, design)) in near.iter().zip(&neighbors).enumerate() {
-                let (alone, ..) = drive(design);
+                let alone = drive(design).result;
                 assert_eq!(near.ending.outcome, alone.ending.outcome);
                 close("time", near.time, alone.time, 1e-9);
                 for (x, y) in near.inward.iter().zip(&alone.inward) {

@@ -83,8 +83,8 @@ pub(super) fn bring_to_center_line(
     let n = p.len();
     for _ in 0..STEPS {
         let base = LaneChangeDesign::of(&p);
-        let (drive, checkpoints, _) = drive_design(trial, &base, Recorder::of(&[]), interrupt)?;
-        let Some(here) = deviations(drive)? else {
+        let driven = drive_design(trial, &base, Recorder::of(&[]), interrupt)?;
+        let Some(here) = deviations(driven.result)? else {
             break;
         };
         let moved = |j: usize| {
@@ -93,7 +93,7 @@ pub(super) fn bring_to_center_line(
             LaneChangeDesign::of(&moved)
         };
         let designs: Vec<LaneChangeDesign> = (1..n).map(moved).collect();
-        let drives = drive_neighbors(trial, (&base, &checkpoints), &designs, interrupt)?;
+        let drives = drive_neighbors(trial, (&base, &driven.base), &designs, interrupt)?;
         let mut jacobian = DMatrix::zeros(here.len(), n - 1);
         for (j, drive) in drives.into_iter().enumerate() {
             let Some(there) = deviations(drive)? else {

@@ -89,7 +89,7 @@ fn search_from(
     }
     let found = search.highest(clear)?;
     let design = LaneChangeDesign::of(&found.place.p);
-    let (drive, ..) = drive_design(trial, &design, Recorder::of(&[]), interrupt)?;
+    let drive = drive_design(trial, &design, Recorder::of(&[]), interrupt)?.result;
     Ok(FoundLaneChange {
         settled: found.settled && drive.least_clearance() > reserve - CLEARANCE_TOLERANCE,
         drive,
@@ -162,7 +162,7 @@ impl DoubleLaneChange {
                 break;
             }
         }
-        let (_, _, trace) = drive_design(&trial, &found.drive.design, recorder, interrupt)?;
-        Ok((found, trace))
+        let driven = drive_design(&trial, &found.drive.design, recorder, interrupt)?;
+        Ok((found, driven.trace))
     }
 }

@@ -338,7 +338,8 @@ mod tests {
             let drive = |design: &LaneChangeDesign| {
                 drive_design(&trial, design, Recorder::of(&[]), never).unwrap()
             };
-            let (here, checkpoints, _) = drive(&base);
+            let here = drive(&base);
+            let (base_drive, here) = (here.base, here.result);
             assert!(here.ending.outcome.is_completed());
             let neighbors: Vec<LaneChangeDesign> = (0..2 + base.steering.len())
                 .map(|i| {
@@ -351,10 +352,10 @@ mod tests {
                     near
                 })
                 .collect();
-            let near = drive_neighbors(&trial, (&base, &checkpoints), &neighbors, never).unwrap();
+            let near = drive_neighbors(&trial, (&base, &base_drive), &neighbors, never).unwrap();
             assert_eq!(near.len(), neighbors.len());
             for (i, (near, design)) in near.iter().zip(&neighbors).enumerate() {
-                let (alone, ..) = drive(design);
+                let alone = drive(design).result;
                 assert_eq!(near.design, *design);
                 assert_eq!(near.ending.outcome, alone.ending.outcome);
                 let clearances = near.clearances.iter().zip(&alone.clearances);

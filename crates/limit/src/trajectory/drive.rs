@@ -28,6 +28,16 @@ pub(crate) struct BaseDrive<L> {
     checkpoints: Option<Trail<L, JOINT>>,
 }
 
+/// A simulated design.
+pub(crate) struct DrivenDesign<R, L> {
+    /// Its result.
+    pub result: R,
+    /// What its neighbors start from.
+    pub base: BaseDrive<L>,
+    /// Recorded channels.
+    pub trace: Trace,
+}
+
 /// Driver of one design.
 struct SplineDriver<'c, C: SplineCourse> {
     course: &'c C,
@@ -100,7 +110,7 @@ fn schedule<'t, C: SplineCourse>(course: &C, times: &'t [f64; 2]) -> Schedule<'t
     }
 }
 
-/// Simulates a design; the result, what its neighbors start from, and the recorded trace.
+/// Simulates a design.
 ///
 /// # Errors
 /// The outcome that keeps the car from starting.
@@ -109,7 +119,7 @@ pub(crate) fn drive_design<C: SplineCourse>(
     design: &C::Design,
     mut recorder: Recorder,
     interrupt: Interrupt<'_>,
-) -> Result<(C::Result, BaseDrive<C::Log>, Trace), Outcome> {
+) -> Result<DrivenDesign<C::Result, C::Log>, Outcome> {
     let equilibrium = course.equilibrium(design)?;
     let driver = SplineDriver::new(course, design, &equilibrium, course.empty_log());
     let checkpoints = Trail::new(0.0, course.knot_spacing());
@@ -128,7 +138,11 @@ pub(crate) fn drive_design<C: SplineCourse>(
         checkpoints: driver.checkpoints.take(),
         equilibrium,
     };
-    Ok((result, base, recorder.finish()))
+    Ok(DrivenDesign {
+        result,
+        base,
+        trace: recorder.finish(),
+    })
 }
 
 /// Simulates neighbors of a base design side by side, each from the last checkpoint that it shares

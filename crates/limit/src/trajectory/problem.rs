@@ -70,8 +70,8 @@ impl<C: TrajectoryObjective> Problem for TrajectoryProblem<'_, C> {
     fn look(&self, p: &DVector<f64>) -> Result<Option<Seen<Self::Trail>>, Outcome> {
         let design = self.course.design(p);
         let recorder = Recorder::of(&[]);
-        let (result, base, _) = drive_design(self.course, &design, recorder, self.interrupt)?;
-        self.value(&design, &result, base)
+        let driven = drive_design(self.course, &design, recorder, self.interrupt)?;
+        self.value(&design, &driven.result, driven.base)
     }
 
     fn look_around(

@@ -21,7 +21,7 @@ pub use harmonics::HarmonicSteering;
 pub(crate) use closure::close_from_rough_start;
 pub(crate) use orbit::{CLEARANCES, CONSTRAINTS, Lap, OrbitDesign, Period, PeriodStart};
 pub(crate) use plant::{CRUISE, HANDS, Plant, PlantState, TIME};
-pub(crate) use sensitivity::Sensitivity;
+pub(crate) use sensitivity::{Sensitivity, step_between};
 pub(crate) use summary::{record, summarize};
 pub(crate) use trajectories::{GridPoint, StatePoint, Trajectory};
 

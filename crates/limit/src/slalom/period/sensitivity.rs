@@ -187,20 +187,6 @@ impl Period<'_> {
         std::array::from_fn(|i| c[i] + change[i])
     }
 
-    /// Step from one lap to another in the coordinates of the tangent space.
-    pub fn between(&self, from: &Lap, to: &Lap, s: &Sensitivity) -> DVector<f64> {
-        let place = |lap: &Lap| {
-            let z = SLOW_STATES.iter().zip(SLOW_SCALES).enumerate();
-            let z = z.map(|(k, (&i, scale))| {
-                let value = if k == 0 { lap.constant } else { lap.start[i] };
-                value / scale
-            });
-            let p = lap.design.vector();
-            DVector::from_iterator(p.len() + UNKNOWNS, p.iter().copied().chain(z))
-        };
-        s.tangent.transpose() * (place(to) - place(from))
-    }
-
     /// Start predicted for a step `t` in the tangent space from a closed lap.
     pub fn predict(&self, lap: &Lap, s: &Sensitivity, t: &DVector<f64>) -> PeriodStart {
         let change = &s.tangent * t;
@@ -208,6 +194,20 @@ impl Period<'_> {
         let state = std::array::from_fn(|i| lap.start[i] + end[i]);
         self.shifted(lap, &change, state, &lap.start)
     }
+}
+
+/// Step from one lap to another in the coordinates of the tangent space.
+pub(crate) fn step_between(from: &Lap, to: &Lap, s: &Sensitivity) -> DVector<f64> {
+    let place = |lap: &Lap| {
+        let z = SLOW_STATES.iter().zip(SLOW_SCALES).enumerate();
+        let z = z.map(|(k, (&i, scale))| {
+            let value = if k == 0 { lap.constant } else { lap.start[i] };
+            value / scale
+        });
+        let p = lap.design.vector();
+        DVector::from_iterator(p.len() + UNKNOWNS, p.iter().copied().chain(z))
+    };
+    s.tangent.transpose() * (place(to) - place(from))
 }
 
 /// Orthonormal basis of the closure's null space, T: the offset, and the basis nearest to the other

@@ -43,7 +43,7 @@ use axletree_numerics::symmetric_eigen;
 use axletree_scalar::LANES;
 use nalgebra::{DMatrix, DVector};
 
-use super::super::period::{CLEARANCES, CONSTRAINTS, Lap, PeriodStart, Sensitivity};
+use super::super::period::{CLEARANCES, CONSTRAINTS, Lap, PeriodStart, Sensitivity, step_between};
 use super::problem::{LARGEST_GAP, OrbitProblem, SearchAim, least};
 
 /// Curvature that the search starts from `[m/s per squared scale]`.
@@ -269,7 +269,7 @@ impl<'p, 'a> OrbitSearch<'p, 'a> {
             -(s.constraints.transpose() * &lambda) - s.tangent.row(0).transpose() * speed
         };
         let y = slope(new) - back.transpose() * slope(old);
-        let step = &self.problem.period.between(from, to, new);
+        let step = &step_between(from, to, new);
         damped_update(&mut self.curvature, step, &y);
     }
 
