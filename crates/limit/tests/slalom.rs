@@ -5,10 +5,10 @@ use axletree_maneuver::Maneuver;
 use axletree_numerics::Interrupt;
 use axletree_simulation::{ManeuverError, Outcome};
 use axletree_vehicle::model::Rear;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn bramble(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
+    bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 fn search(slalom: &Slalom, model: &Model) -> TopSpeed {

@@ -47,9 +47,9 @@ impl Slalom {
     /// ```
     /// use axletree_limit::Slalom;
     /// use axletree_numerics::Interrupt;
-    /// use axletree_vehicle::car;
+    /// use axletree_vehicle::bundled;
     ///
-    /// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+    /// let model = bundled("bramble-solid").unwrap()?.assemble()?;
     /// // A search takes seconds; this one is cancelled at once.
     /// let cancel = || true;
     /// let top = Slalom::default().top_speed(&model, Interrupt::when(&cancel))?;

@@ -169,8 +169,8 @@ fn solved(car: &Car, standing: &weigh::Standing) -> (Solved, Vec<Fault>) {
     let mut faults = Vec::new();
     let links = ["front", "rear"].map(|name| {
         let known = car.solved[usize::from(name == "rear")].as_ref();
-        links::solve(car.end(name), standing, known).unwrap_or_else(|fault| {
-            faults.push(*fault);
+        links::solve(car.end(name), standing, known).unwrap_or_else(|found| {
+            faults.extend(found);
             None
         })
     });
@@ -206,7 +206,7 @@ fn corners(
         bar_rate: strut::bar_rate(end),
         compliance: links.map_or_else(
             || compliance::assemble(end, standing.contacts_left(index)),
-            |links| compliance::of_links(&links.solution.compliance),
+            |links| links.solution.compliance.wheels,
         ),
     }
 }

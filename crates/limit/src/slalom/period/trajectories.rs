@@ -10,8 +10,7 @@ use std::ops::ControlFlow;
 
 use axletree_numerics::stepping::Weights;
 use axletree_numerics::stepping::rows::{Rows, Stage, lane, load, save};
-use axletree_scalar::lanes::{Task, dispatch_any};
-use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, dispatch_any};
 use axletree_simulation::drive::LAGS;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 
@@ -23,7 +22,7 @@ use super::plant::{
 /// State of one trajectory in a batch.
 #[derive(Clone, Copy)]
 pub(crate) struct StatePoint<'r> {
-    rows: &'r [Row; LENGTH],
+    rows: &'r [LaneRow; LENGTH],
     lane: usize,
 }
 
@@ -70,15 +69,15 @@ pub(crate) struct Trajectory<'w> {
 
 /// Commands and motion of a batch, a row over the trajectories for each quantity.
 struct BatchControls {
-    speed: Row,
-    wanted: Row,
-    inputs: Inputs<Row>,
-    heading: [Row; 2],
-    progress: Row,
-    slip: Row,
-    torque_ratio: Row,
+    speed: LaneRow,
+    wanted: LaneRow,
+    inputs: Inputs<LaneRow>,
+    heading: [LaneRow; 2],
+    progress: LaneRow,
+    slip: LaneRow,
+    torque_ratio: LaneRow,
     /// Zero where every state is finite.
-    finite: Row,
+    finite: LaneRow,
 }
 
 impl BatchControls {
@@ -227,13 +226,13 @@ impl Plant<'_> {
 /// Driver commands in every lane; at the points of the grid the motion too.
 struct CommandTask<'a, 'p> {
     plant: &'a Plant<'p>,
-    state: &'a [Row; LENGTH],
+    state: &'a [LaneRow; LENGTH],
     controls: &'a mut BatchControls,
-    rate: &'a mut [Row; LENGTH],
+    rate: &'a mut [LaneRow; LENGTH],
     with_motion: bool,
 }
 
-impl Task for CommandTask<'_, '_> {
+impl LaneTask for CommandTask<'_, '_> {
     type Out = ();
 
     #[inline(always)]
@@ -276,10 +275,10 @@ impl Task for CommandTask<'_, '_> {
 
 /// Rates along the course from rates in time, in every lane.
 struct CourseRateTask<'a> {
-    rate: &'a mut [Row; LENGTH],
+    rate: &'a mut [LaneRow; LENGTH],
 }
 
-impl Task for CourseRateTask<'_> {
+impl LaneTask for CourseRateTask<'_> {
     type Out = ();
 
     #[inline(always)]

@@ -75,11 +75,11 @@ pub(super) fn solve(
     end: End<'_>,
     standing: &Standing,
     known: Option<&Arc<Links>>,
-) -> Result<Option<Arc<Links>>, Box<Fault>> {
+) -> Result<Option<Arc<Links>>, Vec<Fault>> {
     let Some(kind) = end.car.text(&end.path("links.type")) else {
         return Ok(None);
     };
-    let fault = |error| Box::new(faults::of(end, error));
+    let faults = |error| faults::of(end, &error);
     let solved = if end.name == "rear" && end.car.has_solid_rear() {
         let (linkage, range) = axle::describe(end, kind, standing);
         if let Some(Links::Axle(links)) = known.map(AsRef::as_ref)
@@ -89,7 +89,7 @@ pub(super) fn solve(
         }
         let solution = linkage
             .solve(range, FitBound::default(), UNIT)
-            .map_err(fault)?;
+            .map_err(faults)?;
         Links::Axle(Box::new(AxleLinks {
             linkage,
             range,
@@ -104,7 +104,7 @@ pub(super) fn solve(
         }
         let solution = linkage
             .solve(range, FitBound::default(), UNIT, subframe.as_ref())
-            .map_err(fault)?;
+            .map_err(faults)?;
         Links::Corners(Box::new(CornerLinks {
             linkage,
             range,
@@ -135,11 +135,11 @@ impl Links {
     /// Torque about the wheels' axis per turn of what carries the differential on its links or mounts;
     /// nothing where it does not turn so [N m/rad].
     pub fn windup_stiffness(&self) -> Option<f64> {
-        let turn = match self {
-            Links::Axle(links) => links.solution.compliance.windup,
-            Links::Corners(links) => links.solution.compliance.windup,
-        };
-        (turn > 0.0).then(|| turn.recip())
+        match self {
+            Links::Axle(links) => &links.solution.compliance,
+            Links::Corners(links) => &links.solution.compliance,
+        }
+        .windup_stiffness()
     }
 
     /// With the figures of a car's height, wheelbase and brake share.
