@@ -50,7 +50,7 @@ fn val_bar_and_differential() {
     }
 }
 
-/// To the right as to the left; more coefficients find hardly more; less grip is slower.
+/// To the right as to the left; more coefficients find little more; less grip is slower.
 #[test]
 fn law_mirror_and_grip() {
     let car = model("bramble-independent");

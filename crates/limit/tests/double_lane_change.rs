@@ -1,5 +1,7 @@
 //! The double lane change.
 
+mod common;
+
 use axletree_limit::{DoubleLaneChange, LaneChangeCourse};
 use axletree_maneuver::Maneuver;
 use axletree_numerics::Interrupt;
@@ -67,40 +69,85 @@ fn val_y8_y9_courses() {
     close("back in line", last.right, first.right, 1e-12);
 }
 
-/// The bundled cars get through both courses with every cone cleared, and at least one touched:
-/// otherwise the speed would not be the highest. Started elsewhere the search ends at the same
-/// speed, and more coefficients find hardly more.
+/// Speed `[m/s]` of a point that changes lanes with a lateral acceleration `[m/s^2]` to one side,
+/// then to the other: `(L/2) sqrt(a/d)`. The car moves over by d from the left edge of the first
+/// lane to the right edge of the middle one; L is the gap between them and a share of both lanes.
+fn point_speed(lane: &DoubleLaneChange, width: f64, acceleration: f64, share: f64) -> f64 {
+    let [first, middle, _] = lane.course.lanes(width);
+    let d = middle.right - first.left + width;
+    let lanes = (first.to - first.from) + (middle.to - middle.from);
+    0.5 * (middle.from - first.to + share * lanes) * (acceleration / d).sqrt()
+}
+
+/// The bundled cars get through both courses with every cone cleared and at least one touched:
+/// otherwise the speed would not be the highest. They are faster than a point that uses the gap
+/// between the lanes alone, and slower than one that uses half of both lanes too, which is what
+/// clear lanes leave to a car that must be straight in their middle.
 #[test]
-fn law_fastest_way_through() {
+fn val_fastest_way_through() {
     for name in BOTH {
         let car = model(name);
-        let lane = DoubleLaneChange::default();
-        let m = measure(&lane, &car);
-        let get = |name: &str| m.get(name).unwrap();
-        assert!(m.ending.outcome.is_completed(), "{}", m.ending);
-        assert!(get("cone_clearance").abs() < 1e-3);
-        assert!(get("speed_per_clearance") > 1.0);
-        // The throttle is closed.
-        assert!(get("exit_speed") < get("entry_speed") - 1.0);
-        assert!(get("lateral_acceleration_largest") > 6.0);
-        let other = if name == "bramble-solid" {
-            DoubleLaneChange {
-                easy_speed: 13.0,
-                ..lane
-            }
-        } else {
-            DoubleLaneChange {
-                coefficients: 20,
-                ..lane
-            }
-        };
-        let speed = measure(&other, &car).get("entry_speed").unwrap();
-        close("speed", speed, get("entry_speed"), 0.1);
+        let grip = common::grip(&car, 1.0);
+        for course in [
+            LaneChangeCourse::ObstacleAvoidance,
+            LaneChangeCourse::SevereLaneChange,
+        ] {
+            let lane = DoubleLaneChange {
+                course,
+                ..DoubleLaneChange::default()
+            };
+            let m = measure(&lane, &car);
+            let get = |name: &str| m.get(name).unwrap();
+            assert!(m.ending.outcome.is_completed(), "{}", m.ending);
+            assert!(get("cone_clearance").abs() < 1e-3);
+            let acceleration = get("lateral_acceleration_largest");
+            assert!(
+                (0.85..1.05).contains(&(acceleration / grip)),
+                "{acceleration} {grip}"
+            );
+            let [gap, lanes] =
+                [0.0, 0.5].map(|share| point_speed(&lane, car.geometry.width, acceleration, share));
+            let speed = get("entry_speed");
+            assert!(gap < speed && speed < lanes, "{gap} {speed} {lanes}");
+        }
     }
 }
 
-/// A clearance left at every cone costs what the search says it costs, and half the step moves the
-/// speed by less than 0.1 %.
+/// With the throttle closed the tires' side forces and the engine slow the car down on the way. The
+/// side force F_y of a tire at the slip angle alpha takes `F_y sin(alpha)`: at the limit, with
+/// alpha about 0.1 rad, some 0.1 times the mean lateral acceleration, which is half the largest.
+#[test]
+fn val_speed_lost_on_the_way() {
+    let m = measure(&DoubleLaneChange::default(), &model("bramble-solid"));
+    let get = |name: &str| m.get(name).unwrap();
+    let by_slip = 0.1 * 0.5 * get("lateral_acceleration_largest") * m.ending.time;
+    let lost = get("entry_speed") - get("exit_speed");
+    assert!(lost > by_slip && lost < 4.0 * by_slip, "{lost} {by_slip}");
+}
+
+/// Started elsewhere the search ends at the same speed, and more coefficients find little more.
+#[test]
+fn law_start_and_coefficients() {
+    let speed = |lane: &DoubleLaneChange, name: &str| {
+        let m = measure(lane, &model(name));
+        m.get("entry_speed").unwrap()
+    };
+    let usual = DoubleLaneChange::default();
+    let faster = DoubleLaneChange {
+        easy_speed: 13.0,
+        ..usual.clone()
+    };
+    let finer = DoubleLaneChange {
+        coefficients: 20,
+        ..usual.clone()
+    };
+    for (other, name) in [(faster, "bramble-solid"), (finer, "bramble-independent")] {
+        close("speed", speed(&other, name), speed(&usual, name), 0.1);
+    }
+}
+
+/// A clearance required at every cone costs the speed that the multipliers predict, and half the
+/// step moves the speed by less than 0.1 %.
 #[test]
 fn val_price_and_step() {
     let car = model("bramble-independent");
@@ -147,35 +194,27 @@ fn law_grip() {
     );
 }
 
-/// The severe course, and hands too slow for any way through: a named outcome.
+/// Hands too slow for any speed tried: the outcome names a cone. A lane change of d = 2.8 m over L
+/// = 25 m needs the curvature 4 d/L^2 to either side, a wheel angle of about 0.7 rad, and so a hand
+/// rate of 4 times that over L/V: 1.1 rad/s at 10 m/s, 0.5 rad/s at the lowest start of 4.9 m/s.
 #[test]
-fn severe_course_and_outcomes() {
-    let car = model("bramble-solid");
-    let severe = DoubleLaneChange {
-        course: LaneChangeCourse::SevereLaneChange,
-        ..DoubleLaneChange::default()
-    };
-    let m = measure(&severe, &car);
-    assert!(m.get("cone_clearance").unwrap().abs() < 1e-3);
-    assert!(m.get("entry_speed").unwrap() > 25.0);
+fn val_hands_too_slow() {
     let mut slow = DoubleLaneChange::default();
     slow.hands.rate = 0.2;
-    let m = measure(&slow, &car);
-    let name = m.ending.outcome.name();
-    assert!(
-        ["cone_hit", "not_converged"].contains(&name),
-        "{}",
-        m.ending
-    );
+    let m = measure(&slow, &model("bramble-solid"));
+    assert_eq!(m.ending.outcome.name(), "cone_hit", "{}", m.ending);
     assert!(m.get("entry_speed").unwrap().is_nan());
-    assert!(
-        DoubleLaneChange {
-            coefficients: 3,
-            ..slow
-        }
-        .check()
-        .is_err()
-    );
+}
+
+/// Settings out of range are errors; an interruption is an outcome.
+#[test]
+fn faults_and_interruption() {
+    let few = DoubleLaneChange {
+        coefficients: 3,
+        ..DoubleLaneChange::default()
+    };
+    assert!(few.check().is_err());
+    let car = model("bramble-solid");
     let stopped = DoubleLaneChange::default().measure(&car, Interrupt::when(&|| true));
     assert_eq!(stopped.unwrap().ending.outcome.name(), "interrupted");
 }
