@@ -163,6 +163,10 @@ impl AccelerationEnvelope {
         interrupt: Interrupt<'_>,
     ) -> Result<(Vec<Edge>, Option<Outcome>), ManeuverError> {
         self.check()?;
+        Ok(self.followed(model, interrupt))
+    }
+
+    fn followed(&self, model: &Model, interrupt: Interrupt<'_>) -> (Vec<Edge>, Option<Outcome>) {
         let directions = self.directions();
         let mut edges = Vec::new();
         let mut fault = None;
@@ -178,7 +182,7 @@ impl AccelerationEnvelope {
                 }
             }
         }
-        Ok((edges, fault))
+        (edges, fault)
     }
 
     fn measured(&self, edges: &[Edge], fault: Option<Outcome>) -> Measures {
@@ -278,16 +282,19 @@ impl Maneuver for AccelerationEnvelope {
         within(NAME, "friction", self.friction, (0.01, 5.0), "-")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let (edges, fault) = self.follow(model, interrupt)?;
-        Ok(self.measured(&edges, fault))
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
+        let measured = |model: &&Model| {
+            let (edges, fault) = self.followed(model, interrupt);
+            self.measured(&edges, fault)
+        };
+        models.iter().map(measured).collect()
     }
 
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        let (edges, fault) = self.follow(model, interrupt)?;
-        Ok(Run {
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
+        let (edges, fault) = self.followed(model, interrupt);
+        Run {
             measures: self.measured(&edges, fault),
             trace: Self::traced(&edges),
-        })
+        }
     }
 }

@@ -328,11 +328,11 @@ impl DriveManeuver for FollowPath {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
+    ) -> Vec<Run> {
         several::perform(
             self,
             models,
-            |model| Ok(self.ready(model, recorder()).map(|ready| ((), ready))),
+            |model| self.ready(model, recorder()).map(|ready| ((), ready)),
             |(), driven: Driven<PathDriver<'_>, { STATES + 3 }>| {
                 let mut ending = driven.drive.ending;
                 if ending.outcome.is_completed() && ending.time >= self.longest() {

@@ -22,29 +22,37 @@ pub trait Maneuver: Sync {
     /// Checks the settings.
     fn check(&self) -> Result<(), ManeuverError>;
 
-    /// The headline numbers, with no more recorded than they need.
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError>;
+    /// Headline numbers of several cars, in their order, with settings that passed [`Self::check`].
+    ///
+    /// Whatever happens to a car is an outcome: no car of a study is lost to an error. A car's bits do not
+    /// depend on the others.
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures>;
 
-    /// The headline numbers of several cars, in their order: the same bits as [`Self::measure`] gives for
-    /// each, faster where cars can be driven side by side.
-    fn measure_all(
-        &self,
-        models: &[&Model],
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        models
-            .iter()
-            .map(|model| self.measure(model, interrupt))
-            .collect()
-    }
+    /// A run with every channel recorded, with settings that passed [`Self::check`].
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run;
 
-    /// How many cars are worth handing to [`Self::measure_all`] at once.
+    /// Number of cars worth handing to [`Self::measure_all`] at once.
     fn side_by_side(&self) -> usize {
         1
     }
 
-    /// The same with every channel recorded.
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError>;
+    /// Checks the settings, then measures one car.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] for settings that fail [`Self::check`].
+    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
+        self.check()?;
+        Ok(several::single(self.measure_all(&[model], interrupt)))
+    }
+
+    /// Checks the settings, then runs one car with every channel recorded.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] for settings that fail [`Self::check`].
+    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
+        self.check()?;
+        Ok(self.record(model, interrupt))
+    }
 }
 
 /// A maneuver of one drive a car. How it is carried out with several cars says it all: what [`Maneuver`] offers
@@ -68,7 +76,7 @@ pub trait DriveManeuver: Sync {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>>;
+    ) -> Vec<Run>;
 }
 
 impl<D: DriveManeuver> Maneuver for D {
@@ -84,25 +92,17 @@ impl<D: DriveManeuver> Maneuver for D {
         DriveManeuver::check(self)
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| self.recorder(), interrupt);
-        Ok(several::only(runs)?.measures)
-    }
-
-    fn measure_all(
-        &self,
-        models: &[&Model],
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| self.recorder(), interrupt))
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
+        let runs = self.perform(models, &|| self.recorder(), interrupt);
+        runs.into_iter().map(|run| run.measures).collect()
     }
 
     fn side_by_side(&self) -> usize {
         several::MANY
     }
 
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
+        several::single(self.perform(&[model], &Recorder::everything, interrupt))
     }
 }
 

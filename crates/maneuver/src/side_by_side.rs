@@ -17,8 +17,6 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::drive::{
     Controls, Drive, Job, Schedule, Validity, drive_on, drive_together,
 };
-use axletree_simulation::error::ManeuverError;
-use axletree_simulation::metrics::Measures;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 
@@ -134,53 +132,45 @@ impl<C, const N: usize> Ready<'_, C, N> {
 pub fn perform<'m, P, C: Controls<K>, const K: usize, const N: usize>(
     maneuver: &dyn Maneuver,
     models: &[&'m Model],
-    begin: impl Fn(&'m Model) -> Result<Result<(P, Ready<'m, C, N>), Outcome>, ManeuverError>,
+    begin: impl Fn(&'m Model) -> Result<(P, Ready<'m, C, N>), Outcome>,
     end: impl Fn(P, Driven<C, N>) -> Run,
     validity: &Validity,
     interrupt: Interrupt<'_>,
-) -> Vec<Result<Run, ManeuverError>> {
-    if let Err(fault) = maneuver.check() {
-        return models.iter().map(|_| Err(fault.clone())).collect();
-    }
+) -> Vec<Run> {
     let mut all = Vec::with_capacity(models.len());
     let (mut plans, mut ready) = (Vec::new(), Vec::new());
     for (i, model) in models.iter().enumerate() {
         let begun = if interrupt.stopped() {
-            Ok(Err(Outcome::Interrupted))
+            Err(Outcome::Interrupted)
         } else {
             begin(model)
         };
         all.push(match begun {
-            Ok(Ok((plan, one))) => {
+            Ok((plan, one)) => {
                 plans.push((i, plan));
                 ready.push(one);
                 None
             }
-            Ok(Err(outcome)) => {
+            Err(outcome) => {
                 let metrics = maneuver.metrics();
-                Some(Ok(begin::not_begun(maneuver.name(), outcome, metrics)))
+                Some(begin::not_begun(maneuver.name(), outcome, metrics))
             }
-            Err(fault) => Some(Err(fault)),
         });
     }
     let driven = drive_all(ready, validity, interrupt);
     for ((i, plan), driven) in plans.into_iter().zip(driven) {
-        all[i] = Some(Ok(end(plan, driven)));
+        all[i] = Some(end(plan, driven));
     }
     all.into_iter().flatten().collect()
 }
 
-/// The one run of one car.
-pub fn only(mut all: Vec<Result<Run, ManeuverError>>) -> Result<Run, ManeuverError> {
+/// The one result of one car.
+///
+/// # Panics
+/// If there is none or more than one.
+pub(crate) fn single<T>(mut all: Vec<T>) -> T {
     match (all.pop(), all.len()) {
-        (Some(run), 0) => run,
-        (_, more) => unreachable!("one car gives one run, not {more} more"),
+        (Some(one), 0) => one,
+        (_, more) => unreachable!("one car gives one result, not {more} more"),
     }
-}
-
-/// The headline numbers of every car.
-pub fn measures(all: Vec<Result<Run, ManeuverError>>) -> Vec<Result<Measures, ManeuverError>> {
-    all.into_iter()
-        .map(|run| run.map(|run| run.measures))
-        .collect()
 }

@@ -170,6 +170,12 @@ impl StepSteer {
         let work = equilibria.work();
         let step = target - straight.inputs.steering_wheel;
         let rise = step.abs() / self.steering_rate;
+        if rise >= self.settle {
+            return Err(Outcome::SteeringTooSlow {
+                rise,
+                settle: self.settle,
+            });
+        }
         Ok(Prepared {
             start: join(&straight.state, &[0.0]),
             controls: StepControls {
@@ -185,26 +191,8 @@ impl StepSteer {
     }
 
     /// A car at the start of its run, or why there is none.
-    fn begin<'m>(
-        &self,
-        model: &'m Model,
-        mut recorder: Recorder,
-    ) -> Result<Result<Begun<'m>, Outcome>, ManeuverError> {
-        let prepared = match self.prepare(model) {
-            Ok(prepared) => prepared,
-            Err(outcome) => return Ok(Err(outcome)),
-        };
-        let rise = prepared.controls.rise;
-        if rise >= self.settle {
-            return Err(ManeuverError::Order {
-                maneuver: NAME,
-                setting: "steering-wheel angle / steering_rate",
-                value: rise,
-                other: "settle",
-                limit: self.settle,
-                unit: "s",
-            });
-        }
+    fn begin<'m>(&self, model: &'m Model, mut recorder: Recorder) -> Result<Begun<'m>, Outcome> {
+        let prepared = self.prepare(model)?;
         recorder.reserve(((self.settle + self.window) / prepared.step) as usize + 8);
         let ready = Ready {
             model,
@@ -216,7 +204,7 @@ impl StepSteer {
             sample_every: 1,
             recorder,
         };
-        Ok(Ok((prepared, ready)))
+        Ok((prepared, ready))
     }
 
     /// How a driven car's run ended.
@@ -378,9 +366,6 @@ impl DriveManeuver for StepSteer {
             (0.02, 30.0),
             "m/s^2",
         )?;
-        if let Some(angle) = self.steering_wheel_angle {
-            within(NAME, "steering_wheel_angle", angle, (-20.0, 20.0), "rad")?;
-        }
         within(
             NAME,
             "steering_rate",
@@ -389,6 +374,20 @@ impl DriveManeuver for StepSteer {
             "rad/s",
         )?;
         within(NAME, "settle", self.settle, (0.2, 60.0), "s")?;
+        if let Some(angle) = self.steering_wheel_angle {
+            within(NAME, "steering_wheel_angle", angle, (-20.0, 20.0), "rad")?;
+            let rise = angle.abs() / self.steering_rate;
+            if rise >= self.settle {
+                return Err(ManeuverError::Order {
+                    maneuver: NAME,
+                    setting: "steering_wheel_angle / steering_rate",
+                    value: rise,
+                    other: "settle",
+                    limit: self.settle,
+                    unit: "s",
+                });
+            }
+        }
         within(NAME, "window", self.window, (0.05, 60.0), "s")?;
         within(NAME, "friction", self.friction, (0.01, 5.0), "-")?;
         within(NAME, "step", self.step, (1e-5, 0.02), "s")
@@ -403,7 +402,7 @@ impl DriveManeuver for StepSteer {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
+    ) -> Vec<Run> {
         several::perform(
             self,
             models,

@@ -113,20 +113,17 @@ fn law_side_by_side_measures_what_each_does_alone() {
         assert_eq!(together.len(), all.len());
         for (i, model) in all.iter().enumerate() {
             let alone = maneuver.measure(model, never).unwrap();
-            assert_same(maneuver, i, together[i].as_ref().unwrap(), &alone);
-            let mirrored = backward[all.len() - 1 - i].as_ref().unwrap();
+            assert_same(maneuver, i, &together[i], &alone);
+            let mirrored = &backward[all.len() - 1 - i];
             assert_same(maneuver, i, mirrored, &alone);
         }
-        let endings: Vec<_> = together
-            .iter()
-            .map(|m| m.as_ref().unwrap().ending)
-            .collect();
+        let endings: Vec<_> = together.iter().map(|m| m.ending).collect();
         let completed = endings.iter().filter(|e| e.outcome.is_completed());
         assert!(completed.count() >= 6, "{name}: {endings:?}");
         let under_way = |e: &&Ending| !e.outcome.is_completed() && e.time > 0.0;
         ended_under_way += endings.iter().filter(under_way).count();
         let value = |i: usize| {
-            let values = &together[i].as_ref().unwrap().values;
+            let values = &together[i].values;
             values.iter().map(|(_, v)| v.to_bits()).collect::<Vec<_>>()
         };
         assert!(value(0) != value(2) && value(0) != value(1), "{name}");
@@ -204,7 +201,6 @@ fn law_stopped_in_the_middle() {
         assert_eq!(stopped.len(), all.len());
         let mut interrupted = 0;
         for (i, (got, want)) in stopped.iter().zip(&whole).enumerate() {
-            let (got, want) = (got.as_ref().unwrap(), want.as_ref().unwrap());
             if got.ending.outcome == Outcome::Interrupted {
                 interrupted += 1;
             } else {

@@ -52,7 +52,7 @@ fn law_cars_side_by_side_measure_what_each_does_alone() {
         let together = maneuver.measure_all(&all, never);
         let backward = maneuver.measure_all(&turned, never);
         assert_eq!(together.len(), all.len());
-        let ending = |i: usize| together[i].as_ref().unwrap().ending;
+        let ending = |i: usize| together[i].ending;
         assert!(!ending(7).outcome.is_completed() && ending(7).time == 0.0);
         if steering_wheel_angle.is_some() {
             assert!(!ending(6).outcome.is_completed() && ending(6).time > 0.0);
@@ -61,12 +61,12 @@ fn law_cars_side_by_side_measure_what_each_does_alone() {
         }
         for (i, model) in all.iter().enumerate() {
             let alone = maneuver.measure(model, never).unwrap();
-            assert_same(together[i].as_ref().unwrap(), &alone, i);
-            let mirrored = backward[all.len() - 1 - i].as_ref().unwrap();
+            assert_same(&together[i], &alone, i);
+            let mirrored = &backward[all.len() - 1 - i];
             assert_same(mirrored, &alone, i);
         }
         if steering_wheel_angle.is_none() {
-            let gain = |i: usize| together[i].as_ref().unwrap().get("yaw_rate_gain");
+            let gain = |i: usize| together[i].get("yaw_rate_gain");
             assert!(gain(0) != gain(3) && gain(0).unwrap().is_finite());
         }
     }

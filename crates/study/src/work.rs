@@ -152,8 +152,7 @@ fn rows_of(
         let mut measured = measured.into_iter();
         for (done, model) in all.iter_mut().zip(&built) {
             let measures = match model {
-                // The settings were checked before; what is left are outcomes.
-                Some(Ok(_)) => measured.next().and_then(Result::ok),
+                Some(Ok(_)) => measured.next(),
                 _ => None,
             };
             let measures = measures.unwrap_or_else(|| {

@@ -4,7 +4,7 @@
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use axletree_maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, Run, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
 use axletree_study::{Design, Options, StudyError, Table, Vary, compare, sweep};
@@ -45,10 +45,19 @@ impl Maneuver for Corner {
             unit: "m/s2",
         })
     }
-    fn measure(&self, model: &Model, _: Interrupt<'_>) -> Result<Measures, ManeuverError> {
+    fn measure_all(&self, models: &[&Model], _: Interrupt<'_>) -> Vec<Measures> {
+        models.iter().map(|model| self.hold(model)).collect()
+    }
+    fn record(&self, _: &Model, _: Interrupt<'_>) -> Run {
+        unreachable!("studies measure")
+    }
+}
+
+impl Corner {
+    fn hold(&self, model: &Model) -> Measures {
         let condition = Condition::cornering(20.0, self.lateral_acceleration);
         let ending = |outcome| Ending { outcome, time: 0.0 };
-        Ok(if let Ok(trim) = solve(model, condition) {
+        if let Ok(trim) = solve(model, condition) {
             let done = ending(Outcome::Completed);
             let mut measures = Measures::empty("corner", done, self.metrics());
             measures.set(&STEER, trim.inputs.steering_wheel);
@@ -59,10 +68,7 @@ impl Maneuver for Corner {
                 lateral_acceleration: self.lateral_acceleration,
             });
             Measures::empty("corner", none, self.metrics())
-        })
-    }
-    fn run(&self, _: &Model, _: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        unreachable!("studies measure")
+        }
     }
 }
 
@@ -178,6 +184,36 @@ fn a_row_that_fails_stays_in_its_place() {
             .iter()
             .all(|r| r.endings[0].outcome.name() == "no_steady_state")
     );
+}
+
+/// A steering rate too slow for the angle that a car needs is that car's outcome, with its numbers, not an
+/// interruption; cars with a quicker steering ratio complete beside it.
+#[test]
+fn steering_too_slow_for_one_car_is_its_outcome() {
+    let slow = StepSteer {
+        steering_rate: 0.36,
+        ..StepSteer::default()
+    };
+    let ratios = Vary {
+        path: "steering.ratio".to_owned(),
+        values: [10.0, 15.0, 20.0, 25.0].map(Value::from).to_vec(),
+    };
+    let table = sweep(
+        &car("bramble-solid"),
+        &[ratios],
+        Design::Grid,
+        &[&slow],
+        &Options::default(),
+    )
+    .unwrap();
+    let names: Vec<&str> = (table.rows.iter())
+        .map(|row| row.endings[0].outcome.name())
+        .collect();
+    let done = "completed";
+    assert_eq!(names, [done, done, done, "steering_too_slow"]);
+    let told = table.rows[3].endings[0].outcome.to_string();
+    assert!(told.contains("2.00 s"), "{told}");
+    assert!(table.rows[3].values.iter().all(|v| v.is_nan()));
 }
 
 #[test]

@@ -292,16 +292,10 @@ impl CornerExit {
         })
     }
 
-    fn perform(
-        &self,
-        model: &Model,
-        recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
+    fn perform(&self, model: &Model, recorder: Recorder, interrupt: Interrupt<'_>) -> Run {
         let fastest = match self.fastest(model, recorder, interrupt) {
             Ok(fastest) => fastest,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, self.metrics())),
+            Err(outcome) => return begin::not_begun(NAME, outcome, self.metrics()),
         };
         let FastestExit {
             design,
@@ -350,7 +344,7 @@ impl CornerExit {
             &m::ACCELERATION_LARGEST,
             largest(column(&ch::LONGITUDINAL_ACCELERATION)),
         );
-        Ok(Run { measures, trace })
+        Run { measures, trace }
     }
 }
 
@@ -402,12 +396,12 @@ impl Maneuver for CornerExit {
         within(NAME, "step", self.step, (1e-4, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
+        let run = |model: &&Model| self.perform(model, Recorder::of(CHANNELS), interrupt);
+        models.iter().map(|model| run(model).measures).collect()
     }
 
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
         self.perform(model, Recorder::everything(), interrupt)
     }
 }

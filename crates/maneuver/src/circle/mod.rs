@@ -98,6 +98,10 @@ impl Circle {
         interrupt: Interrupt<'_>,
     ) -> Result<CircleResult, ManeuverError> {
         self.check()?;
+        Ok(self.followed(model, interrupt))
+    }
+
+    fn followed(&self, model: &Model, interrupt: Interrupt<'_>) -> CircleResult {
         let curve = Curve::new(model, self.held(), self.to_left, self.friction);
         let speed = match self.method {
             CircleMethod::ConstantRadius(r) => (Self::GENTLE * r).sqrt(),
@@ -113,10 +117,10 @@ impl Circle {
             .map(|t| curve.place(&t, Self::GENTLE))
             .and_then(|place| curve.at(&place, Self::GENTLE));
         let Some(start) = start else {
-            return Ok(CircleResult {
+            return CircleResult {
                 curve: None,
                 fit: Vec::new(),
-            });
+            };
         };
         // The evaluation range, each point from the one before.
         let [low, high] = self.range;
@@ -143,7 +147,7 @@ impl Circle {
             steering_lock: self.steering_lock,
         };
         let curve = Some(walk.follow(start, interrupt));
-        Ok(CircleResult { curve, fit })
+        CircleResult { curve, fit }
     }
 
     /// Slope of a quantity over lateral acceleration by least squares through the evaluation range.
@@ -318,16 +322,16 @@ impl Maneuver for Circle {
         within(NAME, "friction", self.friction, (0.01, 5.0), "-")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let result = self.follow(model, interrupt)?;
-        Ok(self.measured(model, &result))
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
+        let measured = |model: &&Model| self.measured(model, &self.followed(model, interrupt));
+        models.iter().map(measured).collect()
     }
 
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        let result = self.follow(model, interrupt)?;
-        Ok(Run {
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
+        let result = self.followed(model, interrupt);
+        Run {
             measures: self.measured(model, &result),
             trace: Self::traced(result.curve.iter().flat_map(|c| &c.points)),
-        })
+        }
     }
 }

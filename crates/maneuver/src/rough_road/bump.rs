@@ -182,7 +182,7 @@ impl DriveManeuver for BumpInACorner {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
+    ) -> Vec<Run> {
         super::perform(
             self,
             models,

@@ -21,7 +21,6 @@ use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Action, Controls, Validity, join};
 use axletree_simulation::driver::speed_hold::SpeedHold;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::Measures;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::road::{Line, Quick};
@@ -167,7 +166,7 @@ fn perform<'m>(
     ready: impl Fn(&'m Model, &Corner) -> Ready<'m, Held, { STATES + 1 }>,
     measured: impl Fn(&Corner, &Trace, Ending) -> Measures,
     interrupt: Interrupt<'_>,
-) -> Vec<Result<Run, ManeuverError>> {
+) -> Vec<Run> {
     let validity = Validity {
         lift: 0.25,
         ..Validity::default()
@@ -176,10 +175,9 @@ fn perform<'m>(
         maneuver,
         models,
         |model| {
-            Ok(corner(model).map(|corner| {
-                let ready = ready(model, &corner);
-                (corner, ready)
-            }))
+            let corner = corner(model)?;
+            let ready = ready(model, &corner);
+            Ok((corner, ready))
         },
         |corner, driven| {
             let trace = driven.recorder.finish();

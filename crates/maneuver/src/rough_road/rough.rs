@@ -173,7 +173,7 @@ impl DriveManeuver for RoughCorner {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
+    ) -> Vec<Run> {
         // All cars roll over the same road, as far as the longest of them needs it.
         let profiles = OnceCell::new();
         let wheelbases = models.iter().map(|model| model.geometry.wheelbase);

@@ -388,22 +388,9 @@ impl Maneuver for SineWithDwell {
         within(NAME, "step", self.step, (1e-5, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        self.check()?;
-        let series = self.series(&[model], interrupt);
-        Ok(self.shown(&series[0]))
-    }
-
-    fn measure_all(
-        &self,
-        models: &[&Model],
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        if let Err(fault) = self.check() {
-            return models.iter().map(|_| Err(fault.clone())).collect();
-        }
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
         let all = self.series(models, interrupt);
-        all.iter().map(|series| Ok(self.shown(series))).collect()
+        all.iter().map(|series| self.shown(series)).collect()
     }
 
     /// A car's amplitudes fill the lanes; only the slow steer wants other cars beside it.
@@ -412,8 +399,7 @@ impl Maneuver for SineWithDwell {
     }
 
     /// The trace is that of the last run of the series.
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        self.check()?;
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
         let series = self.series(&[model], interrupt);
         let mut trace = Trace::default();
         if let Ok(series) = &series[0]
@@ -427,9 +413,9 @@ impl Maneuver for SineWithDwell {
                 .next()
                 .map_or(trace, |d| d.recorder.finish());
         }
-        Ok(Run {
+        Run {
             measures: self.shown(&series[0]),
             trace,
-        })
+        }
     }
 }

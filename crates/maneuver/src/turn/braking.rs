@@ -101,7 +101,7 @@ impl DriveManeuver for BrakingInATurn {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
+    ) -> Vec<Run> {
         let circle = |model: &Model| {
             Circle::find(
                 model,

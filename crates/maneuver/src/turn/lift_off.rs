@@ -79,7 +79,7 @@ impl DriveManeuver for LiftOffInATurn {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
+    ) -> Vec<Run> {
         let circle = |model: &Model| {
             Circle::find(
                 model,

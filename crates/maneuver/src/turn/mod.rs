@@ -22,7 +22,6 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Action, Controls, Validity, join};
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{History, Measures, Metric, list as m};
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::road::Line;
@@ -220,16 +219,15 @@ fn perform(
     step: f64,
     recorder: &dyn Fn() -> Recorder,
     interrupt: Interrupt<'_>,
-) -> Vec<Result<Run, ManeuverError>> {
+) -> Vec<Run> {
     several::perform(
         maneuver,
         models,
         |model| {
-            Ok(circle(model).map(|circle| {
-                let pedals = pedals(model, &circle);
-                let ready = circle.ready(model, pedals, step, recorder());
-                (circle, ready)
-            }))
+            let circle = circle(model)?;
+            let pedals = pedals(model, &circle);
+            let ready = circle.ready(model, pedals, step, recorder());
+            Ok((circle, ready))
         },
         |circle, driven| {
             let trace = driven.recorder.finish();
