@@ -3,11 +3,12 @@
 use axletree_maneuver::Maneuver;
 use axletree_simulation::Ending;
 use axletree_study::{self as study, Column, Design, Options, Vary};
+use axletree_vehicle::CarError;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::car::Car;
+use crate::car::{Car, entries};
 use crate::convert::{entry_value, value};
 use crate::drive::{built, metric};
 use crate::errors;
@@ -113,20 +114,30 @@ pub fn sweep<'py>(
     Ok(d)
 }
 
-/// A comparison as a dict: `names`, `columns`, `values` (column by car), `outcomes` (maneuver by car).
+/// A car of a comparison: a car, or a car with changes; changes that cannot be built are its fault.
+fn compared(given: &Bound<'_, PyAny>) -> PyResult<Result<axletree_vehicle::Car, CarError>> {
+    if let Ok(car) = given.extract::<Car>() {
+        return Ok(Ok(car.inner));
+    }
+    let (car, changes): (Car, Bound<'_, PyDict>) = given.extract()?;
+    Ok(car.inner.edit(entries(&changes)?))
+}
+
+/// A comparison as a dict: `names`, `columns`, `values` (column by car), `outcomes` (maneuver by car),
+/// `faults` (by car, or `None`).
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,
-    cars: Vec<(String, Car)>,
+    cars: Vec<(String, Bound<'py, PyAny>)>,
     asked: Asked<'py>,
     progress: Option<Py<PyAny>>,
     threads: Option<usize>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let all = maneuvers(&asked)?;
-    let cars: Vec<(String, axletree_vehicle::Car)> = cars
+    let cars = cars
         .into_iter()
-        .map(|(name, car)| (name, car.inner))
-        .collect();
+        .map(|(name, car)| Ok((name, compared(&car)?)))
+        .collect::<PyResult<Vec<_>>>()?;
     let table = interruptible(py, progress, |interrupt| {
         let options = Options { threads, interrupt };
         study::compare(&cars, &borrowed(&all), &options)
@@ -139,5 +150,10 @@ pub fn compare<'py>(
     d.set_item("values", table.values.clone())?;
     let outcomes: Vec<_> = table.endings.iter().map(|e| endings(e)).collect();
     d.set_item("outcomes", outcomes)?;
+    let faults = table.faults.iter();
+    let faults: Vec<Option<String>> = faults
+        .map(|fault| fault.as_ref().map(ToString::to_string))
+        .collect();
+    d.set_item("faults", faults)?;
     Ok(d)
 }

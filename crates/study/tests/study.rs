@@ -245,8 +245,8 @@ fn comparison_holds_a_column_a_car() {
         lateral_acceleration: 5.0,
     };
     let cars = [
-        ("solid".to_owned(), car("bramble-solid")),
-        ("independent".to_owned(), car("bramble-independent")),
+        ("solid".to_owned(), Ok(car("bramble-solid"))),
+        ("independent".to_owned(), Ok(car("bramble-independent"))),
     ];
     let table = compare(&cars, &[&corner], &Options::default()).unwrap();
     assert_eq!(table.names, ["solid", "independent"]);
@@ -255,6 +255,36 @@ fn comparison_holds_a_column_a_car() {
     };
     assert!((solid - independent).abs() > 1e-6 && solid > 0.0);
     assert!(table.endings[0].iter().all(|e| e.outcome.is_completed()));
+}
+
+/// A car that cannot be built keeps its column, with its faults; the others have the values that they have
+/// without it.
+#[test]
+fn a_car_that_cannot_be_built_keeps_its_column() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let solid = car("bramble-solid");
+    let bar = "rear.bar.outer_diameter";
+    let cars = [
+        ("good".to_owned(), Ok(solid.clone())),
+        ("bad".to_owned(), solid.edit([(bar, "1 m")])),
+        ("thick".to_owned(), solid.edit([(bar, "26 mm")])),
+    ];
+    let table = compare(&cars, &[&corner], &Options::default()).unwrap();
+    assert_eq!(table.names, ["good", "bad", "thick"]);
+    let names = [0, 1, 2].map(|i| table.endings[0][i].outcome.name());
+    assert_eq!(names, ["completed", "not_built", "completed"]);
+    let fault = table.faults[1].as_ref().unwrap().to_string();
+    assert!(fault.contains(bar), "{fault}");
+    assert!(table.faults[0].is_none() && table.faults[2].is_none());
+    assert!(table.values[0][1].is_nan());
+    let without = [cars[0].clone(), cars[2].clone()];
+    let without = compare(&without, &[&corner], &Options::default()).unwrap();
+    assert_eq!(
+        [table.values[0][0], table.values[0][2]],
+        without.values[0][..]
+    );
 }
 
 #[test]
@@ -286,7 +316,10 @@ fn requests_that_make_no_sense_are_errors() {
     let path = message(sweep(&solid, &unknown, Design::Grid, &[&corner], &options));
     assert!(path.contains("outer_diameter"), "no suggestion in: {path}");
 
-    let same = [("a".to_owned(), solid.clone()), ("a".to_owned(), solid)];
+    let same = [
+        ("a".to_owned(), Ok(solid.clone())),
+        ("a".to_owned(), Ok(solid)),
+    ];
     let error = compare(&same, &[&corner], &options).unwrap_err();
     assert!(matches!(error, StudyError::Twice { .. }));
     let empty = compare(&[], &[&corner], &options).unwrap_err();
