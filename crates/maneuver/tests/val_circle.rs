@@ -1,7 +1,7 @@
 //! The steady-state circle: against the linear car, against equilibria found otherwise, and its ends.
 
-use axletree_maneuver::circle::{CirclePoint, CircleResult, LimitedBy};
 use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
+use axletree_maneuver::{CircleResult, LimitedBy, SteadyPoint};
 use axletree_numerics::Interrupt;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_test_support::near;
@@ -24,7 +24,7 @@ fn follow(circle: &Circle, model: &Model) -> CircleResult {
     circle.follow(model, Interrupt::never()).unwrap()
 }
 
-fn last(result: &CircleResult) -> &CirclePoint {
+fn last(result: &CircleResult) -> &SteadyPoint {
     result.curve.as_ref().unwrap().points.last().unwrap()
 }
 

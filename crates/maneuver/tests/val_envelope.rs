@@ -2,8 +2,8 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use axletree_maneuver::acceleration_envelope::Edge;
-use axletree_maneuver::circle::LimitedBy;
+use axletree_maneuver::EnvelopeEdge;
+use axletree_maneuver::LimitedBy;
 use axletree_maneuver::{AccelerationEnvelope, Circle, CircleMethod, Maneuver};
 use axletree_numerics::Interrupt;
 use axletree_simulation::Measures;
@@ -14,7 +14,7 @@ use axletree_vehicle::model::layout::POSITION;
 use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::{Model, car};
 
-fn edge(car: &Model, direction: f64) -> Edge {
+fn edge(car: &Model, direction: f64) -> EnvelopeEdge {
     AccelerationEnvelope::default()
         .edge(car, direction, Interrupt::never())
         .unwrap()

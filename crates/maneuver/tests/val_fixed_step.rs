@@ -57,7 +57,7 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     }
     let end = times[times.len() - 1];
     maneuver.measured(
-        recorder.trace(),
+        recorder.finish(),
         Ending::completed(end),
         prepared.controls.change(),
     )
@@ -129,7 +129,7 @@ fn val_fixed_step_agrees_with_the_reference() {
                 Interrupt::never(),
             );
             let careless =
-                maneuver.measured(recorder.trace(), driven.ending, prepared.controls.change());
+                maneuver.measured(recorder.finish(), driven.ending, prepared.controls.change());
             let (loose, _) = disagreement(&careless, &want);
             assert!(
                 loose > 3.0 * worst,

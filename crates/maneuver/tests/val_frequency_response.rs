@@ -1,7 +1,7 @@
 //! The frequency response: two routes to it, and its metrics.
 
-use axletree_maneuver::frequency_response::{RESPONSES, Response};
 use axletree_maneuver::{FrequencyMethod, FrequencyResponse, Maneuver};
+use axletree_maneuver::{RESPONSES, SteeringResponse};
 use axletree_numerics::Interrupt;
 use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
@@ -32,7 +32,7 @@ fn val_swept_sine_agrees_with_the_linearization() {
         };
         let never = Interrupt::never();
         let want = linear.respond(&car, never).unwrap();
-        let off = |response: &Response| -> [f64; 4] {
+        let off = |response: &SteeringResponse| -> [f64; 4] {
             std::array::from_fn(|o| {
                 let both = response.values[o].iter().zip(&want.values[o]);
                 both.map(|(a, b)| (a - b).norm() / b.norm())
@@ -115,7 +115,7 @@ fn val_y5_read_between_points() {
         .map(|&f| by(&[0.0, 1.0], 0.0, f))
         .collect();
     let side: Vec<_> = frequencies.iter().map(|&f| by(&lateral, b[0], f)).collect();
-    let response = Response {
+    let response = SteeringResponse {
         frequencies,
         values: [yaw.clone(), side, yaw.clone(), yaw],
     };

@@ -2,10 +2,9 @@
 
 use std::ops::ControlFlow::Continue;
 
-use axletree_maneuver::sine_with_dwell::criteria::{Assessment, TIMES};
-use axletree_maneuver::sine_with_dwell::reference::reference_angle;
-use axletree_maneuver::sine_with_dwell::steering::DwellSine;
-use axletree_maneuver::{FrequencyResponse, Maneuver, SineWithDwell};
+use axletree_maneuver::{
+    Assessment, CHECK_TIMES, DwellSine, FrequencyResponse, Maneuver, SineWithDwell, reference_angle,
+};
 use axletree_numerics::Interrupt;
 use axletree_simulation::FIXED_STEP;
 use axletree_test_support::cars::{BOTH, model};
@@ -28,8 +27,8 @@ fn val_y10_steering() {
     close("second peak", second, 1.0714285714, 1e-9);
     close("end of dwell", dwelt, 1.5714285714, 1e-9);
     close("end of steer", end, 1.9285714286, 1e-9);
-    close("first check", end + TIMES[0], 2.9285714286, 1e-9);
-    close("second check", end + TIMES[1], 3.6785714286, 1e-9);
+    close("first check", end + CHECK_TIMES[0], 2.9285714286, 1e-9);
+    close("second check", end + CHECK_TIMES[1], 3.6785714286, 1e-9);
     for (t, want) in [
         (0.1, 0.42577929157),
         (0.5, 0.80901699437),
@@ -60,7 +59,7 @@ fn val_y10_linear_car() {
         };
         let mut breaks = vec![0.0];
         breaks.extend(sine.kinks());
-        breaks.extend(TIMES.map(|t| sine.end() + t));
+        breaks.extend(CHECK_TIMES.map(|t| sine.end() + t));
         let (mut time, mut r, mut ay) = (Vec::new(), Vec::new(), Vec::new());
         let mut x = [0.0; 2];
         for pair in breaks.windows(2) {

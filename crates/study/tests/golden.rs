@@ -15,7 +15,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
-use axletree_maneuver::circle::CircleMethod;
+use axletree_maneuver::CircleMethod;
 use axletree_maneuver::{
     AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FollowPath, FrequencyMethod,
     FrequencyResponse, Launch, LaunchMethod, LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell,

@@ -21,7 +21,7 @@ pub use course::Course;
 use search::{Found, Kept, search};
 
 use axletree_maneuver::initial_state as begin;
-use axletree_maneuver::maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::driver::hands::HandLimits;
 use axletree_simulation::driver::lateral::LateralCar;
@@ -211,7 +211,7 @@ impl DoubleLaneChange {
     fn perform(&self, model: &Model, recorder: Recorder, interrupt: Interrupt<'_>) -> Run {
         let way = match self.fastest(model, recorder, interrupt) {
             Ok(way) => way,
-            Err(outcome) => return begin::not_begun(NAME, outcome, self.metrics()),
+            Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
         let found = &way.found;
         let mut ending: Ending = found.attempt.ending;

@@ -4,7 +4,7 @@ use axletree_vehicle::Model;
 
 use super::result::TopSpeed;
 use super::settings::{NAME, Slalom};
-use axletree_maneuver::maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
