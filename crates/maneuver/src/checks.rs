@@ -1,6 +1,7 @@
 //! Checks of settings that several maneuvers have.
 
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::drive::Integrator;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::error::{ManeuverError, within};
 
 /// Speed of a driven maneuver `[m/s]`.
@@ -13,9 +14,14 @@ pub(crate) fn friction(maneuver: &'static str, friction: f64) -> Result<(), Mane
     within(maneuver, "friction", friction, (0.01, 5.0), "-")
 }
 
-/// Longest step of the integration `[s]`.
-pub(crate) fn step(maneuver: &'static str, step: f64) -> Result<(), ManeuverError> {
-    within(maneuver, "step", step, (1e-5, 0.02), "s")
+/// Longest step of the integration `[s]`, and the integrator.
+pub(crate) fn integration(
+    maneuver: &'static str,
+    step: f64,
+    integrator: Integrator,
+) -> Result<(), ManeuverError> {
+    within(maneuver, "step", step, (1e-5, 0.02), "s")?;
+    integrator.check(maneuver)
 }
 
 /// Radius `[m]` and lateral acceleration `[m/s^2]` of a steady corner.
@@ -35,7 +41,7 @@ pub(crate) fn corner(
 }
 
 /// Lag and rate of the driver's hands.
-pub(crate) fn hands(maneuver: &'static str, hands: &HandLimits) -> Result<(), ManeuverError> {
+pub(crate) fn hands(maneuver: &'static str, hands: &Hands) -> Result<(), ManeuverError> {
     within(maneuver, "hands.lag", hands.lag, (0.005, 2.0), "s")?;
     within(maneuver, "hands.rate", hands.rate, (0.1, 100.0), "rad/s")
 }

@@ -10,7 +10,7 @@ use std::cell::RefCell;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
 use axletree_simulation::drive::{
-    Controls, Drive, Job, Schedule, Validity, drive_on, drive_together,
+    Controls, Drive, Integrator, Job, Schedule, Validity, drive_on, drive_together,
 };
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
@@ -20,6 +20,15 @@ use axletree_vehicle::model::{Flat, Road};
 /// Batch size for short maneuvers: four times the lane count, so that lanes that finish early can be
 /// refilled.
 pub(crate) const BATCH: usize = 4 * LANES;
+
+/// How a drive is integrated.
+#[derive(Clone, Copy)]
+pub(crate) struct Integration {
+    /// Longest step of the time grid `[s]`.
+    pub step: f64,
+    /// Integrator between two points of the grid.
+    pub integrator: Integrator,
+}
 
 /// A car ready to be driven.
 pub(crate) struct PreparedCar<'m, C, const N: usize> {
@@ -31,8 +40,7 @@ pub(crate) struct PreparedCar<'m, C, const N: usize> {
     pub start: [f64; N],
     /// Start, every time at which an input has a jump or a kink, end, rising `[s]`.
     pub breaks: Vec<f64>,
-    /// Longest step `[s]`.
-    pub step: f64,
+    pub integration: Integration,
     /// Number of steps between two recorded samples.
     pub sample_every: usize,
     pub recorder: Recorder,
@@ -54,8 +62,9 @@ impl<C, const N: usize> PreparedCar<'_, C, N> {
             start: self.start,
             schedule: Schedule {
                 breaks: &self.breaks,
-                longest_step: self.step,
+                longest_step: self.integration.step,
                 sample_every: self.sample_every,
+                integrator: self.integration.integrator,
             },
         }
     }

@@ -4,9 +4,12 @@ use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_numerics::adaptive::adaptive as reference;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Controls, Schedule, Validity, drive, joint_rate, split};
+use axletree_simulation::drive::{
+    Controls, Integrator, Schedule, Validity, drive, joint_rate_on, split,
+};
 use axletree_simulation::trace::Recorder;
 use axletree_simulation::{Ending, FIXED_STEP, Measures};
+use axletree_vehicle::model::Flat;
 use axletree_vehicle::{Model, car};
 
 const N: usize = axletree_vehicle::model::STATES + 1;
@@ -26,7 +29,7 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     // A kink belongs to the stretch after it: rates are asked a hair inside their stretch.
     let states = {
         let rise = prepared.breaks[1];
-        let before = |t: f64, x: &[f64; N]| joint_rate(model, &prepared.controls, t, x);
+        let before = |t: f64, x: &[f64; N]| joint_rate_on(model, &Flat, &prepared.controls, t, x);
         let cut = times.iter().position(|&t| t >= rise).unwrap();
         let mut first = reference(
             &|t, x| before(t.min(rise * (1.0 - 1e-15)), x),
@@ -123,6 +126,7 @@ fn val_fixed_step_agrees_with_the_reference() {
                     breaks: &[start, window, end],
                     longest_step: rise / turning,
                     sample_every: 1,
+                    integrator: Integrator::Fixed,
                 },
                 &mut recorder,
                 &Validity::default(),

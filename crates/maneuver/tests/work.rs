@@ -2,7 +2,7 @@
 
 use axletree_maneuver::StepSteer;
 use axletree_numerics::Interrupt;
-use axletree_simulation::drive::{Schedule, Validity, drive};
+use axletree_simulation::drive::{Integrator, Schedule, Validity, drive};
 use axletree_simulation::trace::Recorder;
 use axletree_vehicle::car;
 use axletree_vehicle::trim::Work;
@@ -30,6 +30,7 @@ fn golden_a_step_steer_takes_so_much_work() {
             breaks: &prepared.breaks,
             longest_step: prepared.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
         };
         let driven = drive(
             &model,

@@ -38,6 +38,11 @@ pub enum Outcome {
         /// The first channel in which it was seen.
         channel: &'static str,
     },
+    /// The adaptive integrator found no step short enough for its tolerance.
+    StepTooSmall {
+        /// Relative and absolute tolerance.
+        tolerance: f64,
+    },
     /// No steady state exists, or none was found, for what was asked.
     NoSteadyState {
         /// Speed asked for [m/s].
@@ -101,6 +106,7 @@ impl Outcome {
             Outcome::TwoWheelLift { .. } => "two_wheel_lift",
             Outcome::Stopped { .. } => "stopped",
             Outcome::NotFinite { .. } => "not_finite",
+            Outcome::StepTooSmall { .. } => "step_too_small",
             Outcome::NoSteadyState { .. } => "no_steady_state",
             Outcome::NotEnoughPower { .. } => "not_enough_power",
             Outcome::WrongGear { .. } => "wrong_gear",
@@ -147,6 +153,10 @@ impl fmt::Display for Outcome {
             ),
             Outcome::Stopped { speed } => write!(f, "stopped: {speed:.2} m/s left"),
             Outcome::NotFinite { channel } => write!(f, "not finite: {channel}"),
+            Outcome::StepTooSmall { tolerance } => write!(
+                f,
+                "step too small: the adaptive integrator cannot keep its tolerance of {tolerance:.0e}"
+            ),
             Outcome::NoSteadyState {
                 speed,
                 lateral_acceleration,

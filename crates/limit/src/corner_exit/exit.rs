@@ -12,9 +12,9 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
-    Action, Controls, Drive, Job, Schedule, Validity, drive, drive_together, join,
+    Action, Controls, Drive, Integrator, Job, Schedule, Validity, drive, drive_together, join,
 };
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::road::shape::smooth_step;
 use axletree_simulation::trace::{Recorder, Trace};
@@ -83,7 +83,7 @@ struct Driver<'c, 'a> {
     corner: &'c Corner<'a>,
     throttle: f64,
     steering: UniformSpline,
-    hands: HandLimits,
+    hands: Hands,
     log: RefCell<Log>,
     trail: RefCell<Option<Trail>>,
 }
@@ -175,6 +175,7 @@ impl Corner<'_> {
             breaks: times,
             longest_step: self.settings.step,
             sample_every: 1,
+            integrator: Integrator::Fixed,
         }
     }
 
@@ -185,7 +186,7 @@ impl Corner<'_> {
         if ending.outcome.is_completed() && log.end.is_none() {
             let car = axletree_simulation::drive::split::<1, JOINT>(&driven.state).0;
             ending.outcome = Outcome::Stopped {
-                speed: axletree_simulation::driver::speed_hold::speed_of(car),
+                speed: axletree_simulation::driver::speed_of(car),
             };
         }
         Exit {

@@ -28,7 +28,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_numerics::sqp::{Climb, Found, Place, Problem, Seen, Settings};
 use axletree_simulation::channels::Channel;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
@@ -80,7 +80,7 @@ pub struct CornerExit {
     /// of its highest speed.
     pub gear: Option<usize>,
     /// What the hands can do.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Number of coefficients of the steering.
     pub coefficients: usize,
     /// Friction of the surface relative to the tires' reference [-].
@@ -103,7 +103,7 @@ impl Default for CornerExit {
             // A fifth of a second at the speed of the corner.
             opening: 3.0,
             gear: Some(2),
-            hands: HandLimits::default(),
+            hands: Hands::default(),
             coefficients: 12,
             friction: 1.0,
             step: FIXED_STEP,

@@ -19,7 +19,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
-    Action, Controls, Drive, Job, Schedule, Validity, drive, drive_together, join,
+    Action, Controls, Drive, Integrator, Job, Schedule, Validity, drive, drive_together, join,
 };
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::trace::{Recorder, Trace};
@@ -277,6 +277,7 @@ impl<'a> Ground<'a> {
             breaks: times,
             longest_step: self.settings.step,
             sample_every: 2,
+            integrator: Integrator::Fixed,
         }
     }
 
@@ -286,7 +287,7 @@ impl<'a> Ground<'a> {
         if ending.outcome.is_completed() && driven.state[POSITION] < self.way[1] {
             let car = axletree_simulation::drive::split::<1, JOINT>(&driven.state).0;
             ending.outcome = Outcome::Stopped {
-                speed: axletree_simulation::driver::speed_hold::speed_of(car),
+                speed: axletree_simulation::driver::speed_of(car),
             };
         }
         let clearances = log.passes.iter().flatten().map(Pass::clearance);

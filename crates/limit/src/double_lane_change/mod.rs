@@ -23,8 +23,8 @@ use search::{Found, Kept, search};
 use axletree_maneuver::initial_state as begin;
 use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::driver::hands::HandLimits;
 use axletree_simulation::driver::lateral::LateralCar;
+use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -54,7 +54,7 @@ pub struct DoubleLaneChange {
     /// Engine speed for the choice of the gear [rad/s].
     pub least_engine_speed: f64,
     /// What the hands can do.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Number of coefficients of the steering.
     pub coefficients: usize,
     /// Clearance to be left at every cone [m].
@@ -76,10 +76,10 @@ impl Default for DoubleLaneChange {
             gear: None,
             // 2000 rpm (from memory).
             least_engine_speed: 2000.0 * std::f64::consts::PI / 30.0,
-            hands: HandLimits {
-                // As in the slalom: fast hands (common practice, no source).
-                rate: 900f64.to_radians(),
-                ..HandLimits::default()
+            hands: Hands {
+                // As in the slalom: fast hands, so that the car sets the limit.
+                rate: FAST_HAND_RATE,
+                ..Hands::default()
             },
             // A knot every five meters, a quarter of a second at the speeds of the obstacle avoidance.
             coefficients: 16,

@@ -9,6 +9,7 @@
 //! foot     i' = V - u,   T = m R ((V - u)/t_p + i/(t_p t_i)),  held between the driveline's bounds
 //! bounds   T_most = min(peak torque, peak power/omega),  omega mean speed of the rear wheels
 //!          T -> T/(1 + (T/L)^8)^(1/8),  L = T_most for drive and a quarter of it for overrun
+//!          (the laws of `axletree_simulation::driver`)
 //! ```
 //!
 //! delta is the steering wheel's angle, V the speed asked for, u the forward speed in body axes, m
@@ -24,6 +25,7 @@ use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, SPIN, STATES, 
 
 use super::settings::Slalom;
 use axletree_simulation::drive::step_for;
+use axletree_simulation::driver::{Hands, SpeedGains, available_torque};
 
 /// Angle of the steering wheel [rad].
 pub const HANDS: usize = STATES;
@@ -37,12 +39,14 @@ pub const LENGTH: usize = STATES + 3;
 /// Car, driver and clock.
 pub type State = [f64; LENGTH];
 
-/// Time over which the driver's foot makes up a speed error [s]; common practice, no source.
-const PROPORTIONAL_TIME: f64 = 0.5;
-/// Time over which it makes up a lasting one [s]; common practice, no source.
-const INTEGRAL_TIME: f64 = 2.0;
-/// Torque of the overrun against the most drive torque [-]; common practice, no source.
-const OVERRUN: f64 = 0.25;
+/// Gains of the driver's foot, quicker than the driver room's: at the limit a speed error is the
+/// driver's own doing, not a part of a measured response. The integral time is four times the proportional
+/// time there too. The overrun is that of a lower gear. Common practice, no source.
+const GAINS: SpeedGains = SpeedGains {
+    proportional_time: 0.5,
+    integral_time: 2.0,
+    overrun: 0.25,
+};
 /// The least speed along the course that the equations in X stand [m/s].
 pub(super) const LEAST_PROGRESS: f64 = 0.5;
 
@@ -55,10 +59,8 @@ pub struct Plant<'a> {
     batch: Rc<Batch>,
     /// Mass times the rear wheels' effective radius at rest [kg m].
     push: f64,
-    /// Greatest rate of the hands [rad/s].
-    hand_rate: f64,
-    /// Lag of the muscles [s].
-    lag: f64,
+    /// Lag and largest rate of the hands.
+    hands: Hands,
     /// Greatest steering-wheel angle [rad].
     lock: f64,
     /// Friction of the surface [-].
@@ -84,8 +86,10 @@ impl<'a> Plant<'a> {
             model,
             batch: Rc::new(Batch::of(model)),
             push: model.mass() * 2.0 / (rolling[SPIN + 2] + rolling[SPIN + 3]),
-            hand_rate: slalom.hand_rate,
-            lag: slalom.neuromuscular_lag,
+            hands: Hands {
+                lag: slalom.neuromuscular_lag,
+                rate: slalom.hand_rate,
+            },
             lock: slalom.steering_lock,
             friction: slalom.friction,
         }
@@ -93,7 +97,7 @@ impl<'a> Plant<'a> {
 
     /// The cruise integral that holds a drive torque without a speed error [m].
     pub fn integral_for(&self, torque: f64) -> f64 {
-        torque * PROPORTIONAL_TIME * INTEGRAL_TIME / self.push
+        GAINS.integral_for(self.push, torque)
     }
 
     /// The step that the car's driveline allows: the one asked for, or a shorter one [s].
@@ -121,22 +125,13 @@ impl<'a> Plant<'a> {
     #[inline(always)]
     pub fn does<T: Real>(&self, felt: &Felt<T>, speed: T, wanted: T) -> Does<T> {
         let command = wanted.scale(1.0 / self.lock).tanh().scale(self.lock);
-        let hands = (command - felt.hands).scale(1.0 / (self.lag * self.hand_rate));
         let missing = speed - felt.forward;
-        let asked = (missing.scale(1.0 / PROPORTIONAL_TIME)
-            + felt.cruise.scale(1.0 / (PROPORTIONAL_TIME * INTEGRAL_TIME)))
-        .scale(self.push);
         let driveline = &self.model.numbers.chassis.driveline;
-        let omega = felt.spin.max(T::one());
-        let most = T::c(driveline.peak_torque).min(T::c(driveline.peak_power) / omega);
-        let bound = T::sel(asked.lt(T::zero()), most.scale(-OVERRUN), most);
-        let throttle = asked / bound;
-        // Far beyond the bound the root is as good as the share itself.
-        let held = throttle.min(T::c(1e6));
-        let root = (T::one() + held.sq().sq().sq()).sqrt().sqrt().sqrt();
+        let most = available_torque(driveline.peak_torque, driveline.peak_power, felt.spin);
+        let [torque, throttle] = GAINS.smooth_torque(self.push, missing, felt.cruise, most);
         Does {
-            hand_rate: hands.tanh().scale(self.hand_rate),
-            torque: bound * held / root,
+            hand_rate: self.hands.hand_rate(command, felt.hands),
+            torque,
             missing,
             throttle,
         }

@@ -193,7 +193,6 @@ impl Search<'_, '_> {
             slope,
             rows,
             bounds,
-            equations: 0,
         };
         let solution = program.solve()?;
         let x = &solution.x;
@@ -223,7 +222,6 @@ impl Search<'_, '_> {
             slope,
             rows,
             bounds,
-            equations: 0,
         }
         .solve()?;
         Some(solution.x.rows(0, n).into_owned())

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
 use axletree_simulation::error::{ManeuverError, within};
 
 pub(super) const NAME: &str = "slalom";
@@ -47,11 +48,9 @@ impl Default for Slalom {
             clearance_reserve: 0.03,
             // Half the base of a common 45 cm cone: common practice, no source.
             cone_radius: 0.18,
-            // Fast hands: common practice, no source.
-            hand_rate: 900_f64.to_radians(),
-            // Arm muscles follow a command within about a tenth of a second (McRuer and Krendel,
-            // AGARDograph 188, 1974, from memory).
-            neuromuscular_lag: 0.1,
+            // Fast hands, so that the car sets the limit.
+            hand_rate: FAST_HAND_RATE,
+            neuromuscular_lag: Hands::default().lag,
             // Two and a half turns from lock to lock: common practice, no source.
             steering_lock: 450_f64.to_radians(),
             // Keeps the search out of spins; orbits have a third of it.

@@ -16,6 +16,7 @@ use super::settings::Slalom;
 use super::start::{amplitude, grip, linear, linear_start};
 use super::summary::{limit, record, summarize};
 use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::driver::available_torque;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::trace::Recorder;
@@ -226,9 +227,7 @@ impl Slalom {
                 return Err(outcome);
             };
             let omega = 0.5 * (lin.trim.state[SPIN + 2] + lin.trim.state[SPIN + 3]);
-            let most = driveline
-                .peak_torque
-                .min(driveline.peak_power / omega.max(1.0));
+            let most = available_torque(driveline.peak_torque, driveline.peak_power, omega);
             let missing = lin.trim.inputs.drive_torque - EASY * most;
             if missing <= 0.0 {
                 return Ok(lin);

@@ -3,7 +3,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{self as ch, Channel};
 use axletree_simulation::drive::{Validity, join, split};
-use axletree_simulation::driver::speed_hold::speed_of;
+use axletree_simulation::driver::speed_of;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::outcome::{Ending, Outcome};
@@ -15,7 +15,7 @@ use super::driver::PathDriver;
 use super::settings::{FollowPath, NAME};
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
-use crate::side_by_side::{self, DrivenCar, PreparedCar};
+use crate::side_by_side::{self, DrivenCar, Integration, PreparedCar};
 
 /// States of car and driver.
 const JOINT: usize = STATES + 3;
@@ -82,7 +82,10 @@ impl FollowPath {
             controls: driver,
             start: join(&car, &[straight.inputs.steering_wheel, 0.0, 0.0]),
             breaks: vec![0.0, self.longest()],
-            step: self.step,
+            integration: Integration {
+                step: self.step,
+                integrator: self.integrator,
+            },
             sample_every: 2,
             recorder,
         })

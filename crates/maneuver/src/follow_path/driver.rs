@@ -3,10 +3,10 @@
 use axletree_scalar::Real;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_simulation::driver::preview::{PreviewGains, lq_preview, macadam};
-use axletree_simulation::driver::speed_hold::{SpeedHold, speed_of};
+use axletree_simulation::driver::{SpeedHold, speed_of};
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::path::Path;
 use axletree_vehicle::Model;
@@ -24,7 +24,7 @@ const PREVIEW_STEP: f64 = 0.04;
 pub(super) struct PathDriver<'a> {
     path: &'a Path,
     gains: PreviewGains,
-    hands: HandLimits,
+    hands: Hands,
     hold: SpeedHold,
     straight: Inputs<f64>,
     widest: f64,

@@ -1,7 +1,8 @@
 //! Settings of path following.
 
 use axletree_simulation::FIXED_STEP;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::drive::Integrator;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::path::Path;
 use serde::{Deserialize, Serialize};
@@ -67,13 +68,15 @@ pub struct FollowPath {
     /// Rule of the preview.
     pub preview: Preview,
     /// Lag and rate of the driver's hands.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Distance from the path at which the run ends `[m]`.
     pub widest: f64,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl FollowPath {
@@ -83,10 +86,11 @@ impl FollowPath {
             path,
             speed,
             preview: Preview::default(),
-            hands: HandLimits::default(),
+            hands: Hands::default(),
             widest: 5.0,
             friction: 1.0,
             step: FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 
@@ -96,7 +100,7 @@ impl FollowPath {
         checks::hands(NAME, &self.hands)?;
         within(NAME, "widest", self.widest, (0.1, 1000.0), "m")?;
         checks::friction(NAME, self.friction)?;
-        checks::step(NAME, self.step)?;
+        checks::integration(NAME, self.step, self.integrator)?;
         match self.preview {
             Preview::MacAdam { sight } => within(NAME, "sight", sight, (0.1, 10.0), "s"),
             Preview::LinearQuadratic {

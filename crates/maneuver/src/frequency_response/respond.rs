@@ -21,7 +21,7 @@ use super::swept_sine;
 use crate::initial_state;
 use crate::maneuver::{Maneuver, Run, single};
 use crate::measured_by::{MeasuredBy, measures, metrics};
-use crate::side_by_side;
+use crate::side_by_side::{self, Integration};
 
 /// Numbers of the outputs in [`RESPONSES`].
 const YAW_RATE: usize = 0;
@@ -118,7 +118,11 @@ impl FrequencyResponse {
                         initial_state::corner(model, speed, lateral_acceleration, self.friction)?;
                     let amplitude = corner.inputs.steering_wheel - straight.inputs.steering_wheel;
                     let chirp = Chirp::over(self.frequencies, duration, amplitude);
-                    Ok(((), swept_sine::start(chirp, model, &straight, self.step)))
+                    let integration = Integration {
+                        step: self.step,
+                        integrator: self.integrator,
+                    };
+                    Ok(((), swept_sine::start(chirp, model, &straight, integration)))
                 },
                 |(), driven| swept_sine::transformed(driven, self.grid()),
                 Err,

@@ -2,6 +2,7 @@
 
 use axletree_scalar::elementary;
 use axletree_simulation::FIXED_STEP;
+use axletree_simulation::drive::Integrator;
 use axletree_simulation::error::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
@@ -55,6 +56,8 @@ pub struct FrequencyResponse {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for FrequencyResponse {
@@ -66,6 +69,7 @@ impl Default for FrequencyResponse {
             points: 80,
             friction: 1.0,
             step: FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -99,6 +103,6 @@ impl FrequencyResponse {
             within(NAME, "method.duration", duration, (5.0, 1000.0), "s")?;
         }
         checks::friction(NAME, self.friction)?;
-        checks::step(NAME, self.step)
+        checks::integration(NAME, self.step, self.integrator)
     }
 }

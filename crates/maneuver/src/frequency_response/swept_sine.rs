@@ -19,10 +19,10 @@ use nalgebra::Complex;
 
 use super::chirp::Chirp;
 use super::response::SteeringResponse;
-use crate::side_by_side::{DrivenCar, PreparedCar};
+use crate::side_by_side::{DrivenCar, Integration, PreparedCar};
 use axletree_simulation::channels as ch;
 use axletree_simulation::drive::{Action, Controls, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 
@@ -58,7 +58,7 @@ pub(super) fn start<'m>(
     chirp: Chirp,
     model: &'m Model,
     straight: &Trim,
-    step: f64,
+    integration: Integration,
 ) -> PreparedCar<'m, SweptSineControls, { STATES + 1 }> {
     PreparedCar {
         model,
@@ -74,7 +74,7 @@ pub(super) fn start<'m>(
         },
         start: join(&straight.state, &[0.0]),
         breaks: vec![0.0, chirp.duration + DECAY_TIME],
-        step,
+        integration,
         sample_every: 1,
         recorder: Recorder::of(&[
             &ch::STEERING_WHEEL_ANGLE,

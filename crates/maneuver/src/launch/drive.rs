@@ -3,7 +3,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Validity, join, split};
-use axletree_simulation::driver::speed_hold::speed_of;
+use axletree_simulation::driver::speed_of;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
@@ -15,7 +15,7 @@ use super::settings::{Launch, NAME};
 use super::throttle::{LaunchDriver, OWN};
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
-use crate::side_by_side::{self, DrivenCar, PreparedCar};
+use crate::side_by_side::{self, DrivenCar, Integration, PreparedCar};
 
 /// Time after which a launch is given up `[s]`.
 const LONGEST: f64 = 60.0;
@@ -67,7 +67,10 @@ impl Launch {
             controls: LaunchDriver::new(model, self, gear, open_until, open_until),
             start: car.state,
             breaks: vec![time, time.max(open_until), time.max(LONGEST) + 1.0],
-            step: self.step,
+            integration: Integration {
+                step: self.step,
+                integrator: self.integrator,
+            },
             sample_every: 1,
             recorder: std::mem::replace(&mut car.recorder, Recorder::of(&[])),
         }

@@ -1,7 +1,8 @@
 //! Settings of the launch.
 
 use axletree_simulation::FIXED_STEP;
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::drive::Integrator;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::error::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
@@ -46,11 +47,13 @@ pub struct Launch {
     /// Time without torque while a gear is changed `[s]`.
     pub shift_time: f64,
     /// Lag and rate of the driver's hands.
-    pub hands: HandLimits,
+    pub hands: Hands,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for Launch {
@@ -64,9 +67,10 @@ impl Default for Launch {
             shift_share: 0.96,
             // A quick hand; common practice, no source.
             shift_time: 0.25,
-            hands: HandLimits::default(),
+            hands: Hands::default(),
             friction: 1.0,
             step: 0.5 * FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -89,6 +93,7 @@ impl Launch {
         within(NAME, "shift_time", self.shift_time, (0.01, 3.0), "s")?;
         checks::hands(NAME, &self.hands)?;
         within(NAME, "friction", self.friction, (0.02, 5.0), "-")?;
-        within(NAME, "step", self.step, (1e-5, 0.01), "s")
+        within(NAME, "step", self.step, (1e-5, 0.01), "s")?;
+        self.integrator.check(NAME)
     }
 }

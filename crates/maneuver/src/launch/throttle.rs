@@ -15,7 +15,7 @@
 use super::settings::{Launch, LaunchMethod};
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
-use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::shape::smooth_step;
 use axletree_vehicle::Model;
@@ -49,7 +49,7 @@ pub(super) const OWN: usize = 2;
 pub(super) struct LaunchDriver<'a> {
     line: &'a Driveline<f64>,
     method: LaunchMethod,
-    hands: HandLimits,
+    hands: Hands,
     steering_gain: f64,
     ratio: f64,
     friction: f64,

@@ -2,6 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::Integrator;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::road::{Obstacle, Shape, Under};
@@ -16,6 +17,7 @@ use super::window::{CHANNELS, TraceWindow};
 use crate::checks;
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
+use crate::side_by_side::Integration;
 
 /// Distance from the front wheels to the obstacle at the start `[m]`.
 const AHEAD: f64 = 2.0;
@@ -55,6 +57,8 @@ pub struct BumpInACorner {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for BumpInACorner {
@@ -73,6 +77,7 @@ impl Default for BumpInACorner {
             friction: 1.0,
             // A wheel is over the default bump for ten steps.
             step: 0.5 * FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -183,7 +188,7 @@ impl DriveManeuver for BumpInACorner {
         within(name, "shape's slope, length", slope, (0.05, 100.0), "m")?;
         within(name, "shape, length", shape.extent(), (0.1, 100.0), "m")?;
         checks::friction(name, self.friction)?;
-        checks::step(name, self.step)
+        checks::integration(name, self.step, self.integrator)
     }
 
     fn perform(
@@ -215,7 +220,10 @@ impl DriveManeuver for BumpInACorner {
                 ];
                 let drive = CornerDrive {
                     hold_speed: false,
-                    step: self.step,
+                    integration: Integration {
+                        step: self.step,
+                        integrator: self.integrator,
+                    },
                     recorder: recorder(),
                 };
                 drive.start(model, corner, road, &breaks)

@@ -2,7 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::drive::{Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::Quick;
 use axletree_simulation::trace::Recorder;
@@ -12,7 +12,7 @@ use axletree_vehicle::model::layout::STATES;
 
 use super::steady_corner::{HeldControls, SteadyCorner};
 use crate::drive_maneuver::Performed;
-use crate::side_by_side::{self, PreparedCar};
+use crate::side_by_side::{self, Integration, PreparedCar};
 
 /// States of car and controls.
 pub(super) const JOINT: usize = STATES + 1;
@@ -21,8 +21,7 @@ pub(super) const JOINT: usize = STATES + 1;
 pub(super) struct CornerDrive {
     /// Hold the speed; else the drive torque is held.
     pub hold_speed: bool,
-    /// Longest step `[s]`.
-    pub step: f64,
+    pub integration: Integration,
     pub recorder: Recorder,
 }
 
@@ -46,7 +45,7 @@ impl CornerDrive {
             },
             start: join(&corner.trim.state, &[0.0]),
             breaks: breaks.to_vec(),
-            step: self.step,
+            integration: self.integration,
             sample_every: 1,
             recorder: self.recorder,
         }

@@ -5,6 +5,7 @@ use std::cell::OnceCell;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::Integrator;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::road::{RoughRoad, Tracks};
@@ -19,6 +20,7 @@ use super::window::{CHANNELS, TraceWindow};
 use crate::checks;
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
+use crate::side_by_side::Integration;
 
 /// Length over which the road grows from flat to rough `[m]`.
 const FADE: f64 = 10.0;
@@ -56,6 +58,8 @@ pub struct RoughCorner {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for RoughCorner {
@@ -71,6 +75,7 @@ impl Default for RoughCorner {
             friction: 1.0,
             // Nine steps in the shortest wave at 19 m/s.
             step: 0.5 * FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -171,7 +176,7 @@ impl DriveManeuver for RoughCorner {
             "m",
         )?;
         checks::friction(name, self.friction)?;
-        checks::step(name, self.step)
+        checks::integration(name, self.step, self.integrator)
     }
 
     fn perform(
@@ -203,7 +208,10 @@ impl DriveManeuver for RoughCorner {
                 };
                 let drive = CornerDrive {
                     hold_speed: true,
-                    step: self.step,
+                    integration: Integration {
+                        step: self.step,
+                        integrator: self.integrator,
+                    },
                     recorder: recorder(),
                 };
                 drive.start(model, corner, road, &[0.0, from, end])

@@ -3,7 +3,7 @@
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Action, Controls};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::Line;
 use axletree_simulation::trace::Trace;

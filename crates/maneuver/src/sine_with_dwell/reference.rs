@@ -12,12 +12,12 @@ use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
 
 use crate::maneuver::single;
-use crate::side_by_side::{self, DrivenCar, PreparedCar};
+use crate::side_by_side::{self, DrivenCar, Integration, PreparedCar};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Action, Controls, Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 
@@ -61,7 +61,7 @@ impl Controls<1> for SlowSteer {
     }
 }
 
-/// Steering-wheel angle at 0.3 g, from straight running at a speed `[rad]`.
+/// Steering-wheel angle at 0.3 g, from straight running at a speed, with fixed steps `[rad]`.
 ///
 /// # Errors
 /// The outcome of a car that does not reach 0.375 g.
@@ -71,14 +71,18 @@ pub fn reference_angle(
     step: f64,
     interrupt: Interrupt<'_>,
 ) -> Result<f64, Outcome> {
-    let all = reference_angles(&[(model, straight)], step, interrupt);
+    let fixed = Integration {
+        step,
+        integrator: Integrator::Fixed,
+    };
+    let all = reference_angles(&[(model, straight)], fixed, interrupt);
     single(all)
 }
 
 /// Reference angles of several cars, each with its straight running, in their order.
 pub(super) fn reference_angles(
     cars: &[(&Model, &Trim)],
-    step: f64,
+    integration: Integration,
     interrupt: Interrupt<'_>,
 ) -> Vec<Result<f64, Outcome>> {
     let ready = cars.iter().map(|(model, straight)| PreparedCar {
@@ -95,7 +99,7 @@ pub(super) fn reference_angles(
         },
         start: join(&straight.state, &[0.0]),
         breaks: vec![0.0, LONGEST],
-        step,
+        integration,
         sample_every: 2,
         recorder: Recorder::of(&[&ch::STEERING_WHEEL_ANGLE, &ch::LATERAL_ACCELERATION]),
     });

@@ -16,7 +16,7 @@ use super::reference::reference_angles;
 use super::settings::SineWithDwell;
 use super::steering::DwellControls;
 use crate::initial_state;
-use crate::side_by_side::{self, PreparedCar};
+use crate::side_by_side::{self, Integration, PreparedCar};
 
 /// Share of the work that the reference angles take, for progress: the slow steer lasts longest `[-]`.
 const REFERENCE_SHARE: f64 = 0.6;
@@ -62,6 +62,13 @@ impl DwellSeries {
 }
 
 impl SineWithDwell {
+    fn integration(&self) -> Integration {
+        Integration {
+            step: self.step,
+            integrator: self.integrator,
+        }
+    }
+
     /// Straight running, in gear and out of it.
     fn straight(&self, model: &Model) -> Result<[Trim; 2], Outcome> {
         let trim = initial_state::straight(model, self.speed, self.friction)?;
@@ -93,7 +100,7 @@ impl SineWithDwell {
             },
             start: join::<0, STATES>(&straight.state, &[]),
             breaks,
-            step: self.step,
+            integration: self.integration(),
             sample_every: 1,
             recorder,
         }
@@ -140,7 +147,8 @@ impl SineWithDwell {
             .zip(&started)
             .filter_map(|(model, started)| Some((*model, &started.as_ref().ok()?[1])))
             .collect();
-        let mut references = reference_angles(&cars, self.step, interrupt.quiet()).into_iter();
+        let mut references =
+            reference_angles(&cars, self.integration(), interrupt.quiet()).into_iter();
         started
             .into_iter()
             .map(|started| {

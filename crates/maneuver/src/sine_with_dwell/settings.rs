@@ -1,6 +1,7 @@
 //! Settings of the sine with dwell.
 
 use axletree_simulation::FIXED_STEP;
+use axletree_simulation::drive::Integrator;
 use axletree_simulation::error::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
@@ -60,6 +61,8 @@ pub struct SineWithDwell {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for SineWithDwell {
@@ -78,6 +81,7 @@ impl Default for SineWithDwell {
             gear: None,
             friction: 1.0,
             step: FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -129,6 +133,6 @@ impl SineWithDwell {
         let largest = self.largest_angle;
         within(NAME, "largest_angle", largest, (0.01, 20.0), "rad")?;
         checks::friction(NAME, self.friction)?;
-        checks::step(NAME, self.step)
+        checks::integration(NAME, self.step, self.integrator)
     }
 }

@@ -2,7 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::root::zero_between;
-use axletree_simulation::driver::speed_hold::available_torque;
+use axletree_simulation::driver::available_torque;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::SPIN;
 use axletree_vehicle::trim::UNKNOWNS;

@@ -1,7 +1,7 @@
 //! Steering wheel and throttle during a step steer.
 
 use axletree_simulation::drive::{Action, Controls};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::driver::SpeedHold;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 
 /// The steering wheel turned to an angle and held; the throttle or the speed held.

@@ -3,7 +3,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{Channel, FOR_METRICS};
 use axletree_simulation::drive::{Drive, Validity, split};
-use axletree_simulation::driver::speed_hold::speed_of;
+use axletree_simulation::driver::speed_of;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::trace::Recorder;
@@ -16,7 +16,7 @@ use super::responses::{METRICS, StepFindings};
 use super::settings::{NAME, StepSteer};
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
-use crate::side_by_side::{self, PreparedCar};
+use crate::side_by_side::{self, Integration, PreparedCar};
 
 /// States of car and controls.
 const JOINT: usize = STATES + 1;
@@ -39,7 +39,10 @@ impl StepSteer {
             controls: prepared.controls,
             start: prepared.start,
             breaks: prepared.breaks.to_vec(),
-            step: prepared.step,
+            integration: Integration {
+                step: prepared.step,
+                integrator: self.integrator,
+            },
             sample_every: 1,
             recorder,
         }

@@ -1,6 +1,6 @@
 //! Settings of the step steer.
 
-use axletree_simulation::drive::LONGEST_STEP;
+use axletree_simulation::drive::{Integrator, LONGEST_STEP};
 use axletree_simulation::error::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
@@ -50,6 +50,8 @@ pub struct StepSteer {
     /// Longest step of the integration `[s]`; the car's driveline, and its tires at the speed of the start,
     /// may need shorter ones.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for StepSteer {
@@ -68,6 +70,7 @@ impl Default for StepSteer {
             window: 1.0,
             friction: 1.0,
             step: LONGEST_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -101,6 +104,6 @@ impl StepSteer {
         }
         within(NAME, "window", self.window, (0.05, 60.0), "s")?;
         checks::friction(NAME, self.friction)?;
-        checks::step(NAME, self.step)
+        checks::integration(NAME, self.step, self.integrator)
     }
 }

@@ -3,6 +3,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::FIXED_STEP;
 use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::Integrator;
 use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
@@ -16,6 +17,7 @@ use super::steady_turn::{SteadyTurn, TurnSettings};
 use crate::checks;
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
+use crate::side_by_side::Integration;
 
 /// Braking in a turn after ISO 7975: on a steady circle the brakes are applied, the steering wheel held.
 ///
@@ -55,6 +57,8 @@ pub struct BrakingInATurn {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for BrakingInATurn {
@@ -70,6 +74,7 @@ impl Default for BrakingInATurn {
             gear: None,
             friction: 1.0,
             step: FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -86,7 +91,7 @@ impl DriveManeuver for BrakingInATurn {
         within(name, "deceleration", deceleration, (0.0, 30.0), "m/s^2")?;
         within(name, "brake_rise", self.brake_rise, (0.0, 0.99), "s")?;
         checks::friction(name, self.friction)?;
-        checks::step(name, self.step)
+        checks::integration(name, self.step, self.integrator)
     }
 
     fn perform(
@@ -113,6 +118,10 @@ impl DriveManeuver for BrakingInATurn {
                 rise: self.brake_rise,
             }
         };
-        drive::perform(models, &settings, pedals, self.step, recorder, interrupt)
+        let integration = Integration {
+            step: self.step,
+            integrator: self.integrator,
+        };
+        drive::perform(models, &settings, pedals, integration, recorder, interrupt)
     }
 }

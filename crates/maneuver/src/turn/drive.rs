@@ -9,7 +9,7 @@ use axletree_vehicle::model::layout::STATES;
 use super::pedals::Pedals;
 use super::steady_turn::{AFTER, BEFORE, EVALUATION, SteadyTurn, TurnSettings};
 use crate::drive_maneuver::Performed;
-use crate::side_by_side::{self, PreparedCar};
+use crate::side_by_side::{self, Integration, PreparedCar};
 
 /// Least number of samples that can be measured.
 const LEAST_SAMPLES: usize = 4;
@@ -19,7 +19,7 @@ pub(super) fn perform(
     models: &[&Model],
     settings: &TurnSettings,
     pedals: impl Fn(&Model, &SteadyTurn) -> Pedals,
-    step: f64,
+    integration: Integration,
     recorder: &dyn Fn() -> Recorder,
     interrupt: Interrupt<'_>,
 ) -> Vec<Performed<SteadyTurn>> {
@@ -28,7 +28,7 @@ pub(super) fn perform(
         |model| {
             let turn = SteadyTurn::find(model, settings)?;
             let pedals = pedals(model, &turn);
-            let start = start(model, &turn, pedals, step, recorder());
+            let start = start(model, &turn, pedals, integration, recorder());
             Ok((turn, start))
         },
         |turn, driven| {
@@ -50,7 +50,7 @@ fn start<'m>(
     model: &'m Model,
     turn: &SteadyTurn,
     pedals: Pedals,
-    step: f64,
+    integration: Integration,
     recorder: Recorder,
 ) -> PreparedCar<'m, Pedals, STATES> {
     let mut breaks = vec![-BEFORE, 0.0];
@@ -65,7 +65,7 @@ fn start<'m>(
         controls: pedals,
         start: join::<0, STATES>(&turn.trim.state, &[]),
         breaks,
-        step,
+        integration,
         sample_every: 1,
         recorder,
     }

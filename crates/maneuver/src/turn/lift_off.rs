@@ -3,6 +3,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::FIXED_STEP;
 use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::Integrator;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
@@ -15,6 +16,7 @@ use super::steady_turn::{SteadyTurn, TurnSettings};
 use crate::checks;
 use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
+use crate::side_by_side::Integration;
 
 /// Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel held.
 ///
@@ -46,6 +48,8 @@ pub struct LiftOffInATurn {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for LiftOffInATurn {
@@ -56,6 +60,7 @@ impl Default for LiftOffInATurn {
             gear: None,
             friction: 1.0,
             step: FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
@@ -69,7 +74,7 @@ impl DriveManeuver for LiftOffInATurn {
     fn check(&self) -> Result<(), ManeuverError> {
         checks::corner(Self::NAME, self.radius, self.lateral_acceleration)?;
         checks::friction(Self::NAME, self.friction)?;
-        checks::step(Self::NAME, self.step)
+        checks::integration(Self::NAME, self.step, self.integrator)
     }
 
     fn perform(
@@ -91,6 +96,10 @@ impl DriveManeuver for LiftOffInATurn {
             brake_torque: 0.0,
             rise: 0.0,
         };
-        drive::perform(models, &settings, pedals, self.step, recorder, interrupt)
+        let integration = Integration {
+            step: self.step,
+            integrator: self.integrator,
+        };
+        drive::perform(models, &settings, pedals, integration, recorder, interrupt)
     }
 }

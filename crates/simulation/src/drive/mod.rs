@@ -1,10 +1,12 @@
 //! Driving models along schedules with fixed steps.
 //!
+//! - [`Integrator`]: fixed steps, or adaptive ones between the points of the same time grid.
 //! - `run`: one car's way through its schedule: steps, breaks, records, endings.
 //! - [`together`]: many cars side by side.
 //!
 //! A car driven with others computes the same bits as one driven alone.
 
+mod integrator;
 mod run;
 pub mod together;
 
@@ -18,8 +20,10 @@ use crate::outcome::{Ending, Outcome};
 use crate::trace::Recorder;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::lagged_step;
+use integrator::adaptive_grid_step;
 use run::{Next, Run};
 
+pub use integrator::{ADAPTIVE_TOLERANCE, Integrator};
 pub use together::{Job, drive_together};
 
 /// The step of sweeps [s].
@@ -89,15 +93,17 @@ pub trait Controls<const K: usize> {
     }
 }
 
-/// When to do what.
+/// The times of a drive and how it is integrated between them.
 #[derive(Clone, Copy, Debug)]
 pub struct Schedule<'a> {
-    /// Start, every time at which an input has a jump or a kink, end [s], rising.
+    /// Start, every time at which an input has a jump or a kink, end, rising `[s]`.
     pub breaks: &'a [f64],
-    /// Longest step [s]; between two breaks the steps are equal.
+    /// Longest step of the time grid `[s]`; between two breaks the steps are equal.
     pub longest_step: f64,
-    /// A sample is recorded every so many steps, and at every break.
+    /// Number of steps between two recorded samples; every break is recorded too.
     pub sample_every: usize,
+    /// Integrator between two points of the time grid.
+    pub integrator: Integrator,
 }
 
 /// Where the model stops being valid, or the run pointless.
@@ -134,7 +140,7 @@ pub struct Drive<const N: usize> {
     pub ending: Ending,
     /// The last finite state of car and controls.
     pub state: [f64; N],
-    /// Steps taken, of four evaluations each.
+    /// Steps of the time grid taken; a fixed one costs four evaluations.
     pub steps: usize,
 }
 
@@ -209,18 +215,7 @@ impl<C: Controls<K>, const K: usize> Work for Judging<'_, C, K> {
     }
 }
 
-/// The rate of car and controls together on a flat road.
-#[inline(always)]
-pub fn joint_rate<const K: usize, const N: usize>(
-    model: &Model,
-    controls: &impl Controls<K>,
-    time: f64,
-    x: &[f64; N],
-) -> [f64; N] {
-    joint_rate_on(model, &Flat, controls, time, x)
-}
-
-/// The same on a road.
+/// The rate of car and controls together on a road.
 #[inline(always)]
 pub fn joint_rate_on<const K: usize, const N: usize>(
     model: &Model,
@@ -290,13 +285,38 @@ pub fn drive_on<const K: usize, const N: usize>(
             },
         );
         match next {
-            Next::Step => {
-                let mut rate = |halves: usize, x: &[f64; N]| {
-                    joint_rate_on(model, road, controls, run.time(halves), x)
-                };
-                x = lagged_step(&mut rate, &lags, run.weights(), &x, &k1);
-                run.stepped();
-            }
+            Next::Step => match schedule.integrator {
+                Integrator::Fixed => {
+                    let mut rate = |halves: usize, x: &[f64; N]| {
+                        joint_rate_on(model, road, controls, run.time(halves), x)
+                    };
+                    x = lagged_step(&mut rate, &lags, run.weights(), &x, &k1);
+                    run.stepped();
+                }
+                Integrator::Adaptive { tolerance } => {
+                    let rate = |time: f64, x: &[f64; N]| {
+                        joint_rate_on(model, road, controls, run.before_break(time), x)
+                    };
+                    match adaptive_grid_step(&rate, run.time(0), run.step(), &x, tolerance) {
+                        Ok(next) => {
+                            x = next;
+                            run.stepped();
+                        }
+                        Err(outcome) => {
+                            if !run.stop(outcome) {
+                                let moment = Moment {
+                                    time: run.time(0),
+                                    state: split::<K, N>(&x).0,
+                                    rate: split::<K, N>(&k1).0,
+                                    inputs: &action.inputs,
+                                };
+                                recorder.record_seen(model, &moment, Some(&seen));
+                            }
+                            break;
+                        }
+                    }
+                }
+            },
             Next::Break => {}
             Next::Done => break,
         }

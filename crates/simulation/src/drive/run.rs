@@ -5,7 +5,7 @@ use axletree_scalar::lanes::fused;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
 
-use super::{Action, Controls, Drive, Judging, Schedule, Validity, split, step_at};
+use super::{Action, Controls, Drive, Integrator, Judging, Schedule, Validity, split, step_at};
 use crate::channels::Moment;
 use crate::outcome::{Ending, Outcome};
 use axletree_numerics::interrupt::Interrupt;
@@ -46,6 +46,8 @@ pub(super) struct Run<'a, const N: usize> {
     looked: f64,
     asked: f64,
     lifted_since: f64,
+    /// Whether the last point of the grid was recorded.
+    recorded: bool,
 }
 
 impl<'a, const N: usize> Run<'a, N> {
@@ -70,6 +72,7 @@ impl<'a, const N: usize> Run<'a, N> {
             looked: f64::NEG_INFINITY,
             asked: f64::NEG_INFINITY,
             lifted_since: f64::INFINITY,
+            recorded: false,
         };
         run.enter(0);
         run
@@ -101,6 +104,16 @@ impl<'a, const N: usize> Run<'a, N> {
         let [from, to] = [self.breaks[self.stretch], self.breaks[self.stretch + 1]];
         let steps = self.taken as f64 + 0.5 * halves as f64;
         (from + self.step * steps).min(to.next_down())
+    }
+
+    /// Length of the stretch's steps `[s]`.
+    pub fn step(&self) -> f64 {
+        self.step
+    }
+
+    /// A time inside the step to come, held before the next break `[s]`.
+    pub fn before_break(&self, time: f64) -> f64 {
+        time.min(self.breaks[self.stretch + 1].next_down())
     }
 
     /// At a point of the grid: state, rate, loads of the wheels; `action` is what the controls do at
@@ -138,10 +151,9 @@ impl<'a, const N: usize> Run<'a, N> {
             rate: split::<K, N>(rate).0,
             inputs: &after.as_ref().unwrap_or(action).inputs,
         };
-        let mut recorded = false;
-        if self.taken.is_multiple_of(schedule.sample_every) || at_end {
+        self.recorded = self.taken.is_multiple_of(schedule.sample_every) || at_end;
+        if self.recorded {
             record(&moment);
-            recorded = true;
         }
         let mut outcome = judge(&moment, validity).or_else(|| {
             fused(Judging {
@@ -156,13 +168,18 @@ impl<'a, const N: usize> Run<'a, N> {
             self.lifted_since = outcome.map_or(f64::INFINITY, |_| self.lifted_since.min(time));
             outcome = outcome.filter(|_| time - self.lifted_since >= validity.lift);
         }
-        if outcome.is_none() && time - self.asked >= ASK {
+        // An adaptive step may take long: ask before each.
+        let ask_every = match schedule.integrator {
+            Integrator::Fixed => ASK,
+            Integrator::Adaptive { .. } => 0.0,
+        };
+        if outcome.is_none() && time - self.asked >= ask_every {
             self.asked = time;
             interrupt.tell((time - begin) / (end - begin));
             outcome = interrupt.stopped().then_some(Outcome::Interrupted);
         }
         if let Some(outcome) = outcome {
-            if !recorded {
+            if !self.recorded {
                 record(&moment);
             }
             self.ended = Some(Ending { outcome, time });
@@ -184,6 +201,13 @@ impl<'a, const N: usize> Run<'a, N> {
         self.total += 1;
     }
 
+    /// Ends the run at the last point of the grid; says whether that point was recorded.
+    pub fn stop(&mut self, outcome: Outcome) -> bool {
+        let time = self.time(0);
+        self.ended = Some(Ending { outcome, time });
+        self.recorded
+    }
+
     /// How it ended.
     pub fn finish(&self) -> Drive<N> {
         let end = self.breaks[self.breaks.len() - 1];
@@ -198,15 +222,21 @@ impl<'a, const N: usize> Run<'a, N> {
 /// Names the first group of states that is not finite.
 fn not_finite<const N: usize>(x: &[f64; N], k: &[f64; N]) -> Option<Outcome> {
     let bad = x.iter().zip(k).position(|(a, b)| !(a + b).is_finite())?;
-    let channel = match bad {
+    Some(Outcome::NotFinite {
+        channel: group_of(bad),
+    })
+}
+
+/// The group of states to which a component of the joined state belongs.
+pub(super) fn group_of(component: usize) -> &'static str {
+    match component {
         ..ATTITUDE => "position",
         i if i < VELOCITY => "attitude",
         i if i < RATE => "velocity",
         i if i < SPIN => "rate",
         i if i < STATES => "wheels",
         _ => "controls",
-    };
-    Some(Outcome::NotFinite { channel })
+    }
 }
 
 fn judge(moment: &Moment<'_>, validity: &Validity) -> Option<Outcome> {

@@ -1,7 +1,8 @@
 //! Many cars driven side by side, as many at once as there are lanes.
 //!
 //! The cars have one topology; parameters, controls, schedules and lengths of step are each car's own. A
-//! car that is through makes room for the next. What a car computes does not depend on its neighbors.
+//! car that is through makes room for the next. What a car computes does not depend on its neighbors. Cars
+//! with the adaptive integrator are driven one after the other.
 
 use axletree_scalar::{LANES, Row};
 use axletree_vehicle::Model;
@@ -9,7 +10,7 @@ use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Batch, Evaluation, Flat, Look, Road};
 
 use super::run::{Next, Run};
-use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
+use super::{Action, Controls, Drive, Integrator, LAGS, Schedule, Validity, act, drive_on};
 use crate::trace::Recorder;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::rows::{Rows, Stage, lane};
@@ -48,13 +49,33 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     interrupt: Interrupt<'_>,
     done: &mut dyn FnMut(usize, Drive<N>, Recorder),
 ) {
-    let Some(first) = jobs.first() else { return };
+    let (side_by_side, alone): (Vec<usize>, Vec<usize>) =
+        (0..jobs.len()).partition(|&job| jobs[job].schedule.integrator == Integrator::Fixed);
+    // The adaptive integrator has steps of each car's own.
+    for number in alone {
+        let (job, mut recorder) = (&jobs[number], recorder(number));
+        let drive = drive_on(
+            job.model,
+            job.road.unwrap_or(&Flat),
+            job.controls,
+            job.start,
+            &job.schedule,
+            &mut recorder,
+            validity,
+            interrupt,
+        );
+        done(number, drive, recorder);
+    }
+    let Some(&first) = side_by_side.first() else {
+        return;
+    };
+    let first = &jobs[first];
     let mut batch = Batch::of(first.model);
     let mut rows = Rows::<N>::new();
     let mut inputs = Inputs::coasting().map(|x: f64| [x; LANES]);
     let mut loads = [[0.0; LANES]; 4];
     let mut cars: [Option<Under<'a, N>>; LANES] = std::array::from_fn(|_| None);
-    let mut waiting = 0..jobs.len();
+    let mut waiting = side_by_side.into_iter();
     // On flat roads nobody is asked.
     let uneven = jobs.iter().any(|job| job.road.is_some());
 
@@ -62,7 +83,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     let fill = |cars: &mut [Option<Under<'a, N>>; LANES],
                 rows: &mut Rows<N>,
                 batch: &mut Batch,
-                waiting: &mut std::ops::Range<usize>| {
+                waiting: &mut std::vec::IntoIter<usize>| {
         let mut put = Vec::new();
         for (lane, car) in cars.iter_mut().enumerate() {
             if car.is_some() {
