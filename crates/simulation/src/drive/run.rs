@@ -1,7 +1,7 @@
 //! One car's way through its schedule.
 
 use axletree_scalar::Real;
-use axletree_scalar::lanes::fused;
+use axletree_scalar::fused;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
 

@@ -4,7 +4,7 @@
 //! where every fused product and sum is a call. This wrapper compiles it for processors that fuse; the bits
 //! are the same.
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::model::{Patch, Road};
 
 /// A road behind it.
@@ -18,7 +18,7 @@ struct Asking<'a, R> {
     velocity: [f64; 2],
 }
 
-impl<R: Road<f64>> Work for Asking<'_, R> {
+impl<R: Road<f64>> FusedTask for Asking<'_, R> {
     type Out = Patch<f64>;
     #[inline(always)]
     fn run(self) -> Patch<f64> {
