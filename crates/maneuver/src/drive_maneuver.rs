@@ -12,7 +12,8 @@ use crate::maneuver::{Maneuver, Run, single};
 use crate::measured_by::{MeasuredBy, measures, metrics};
 use crate::side_by_side::BATCH;
 
-/// A maneuver that is one drive of a car. Implementors define only how a batch of cars is driven; all of
+/// A maneuver that is one drive of a car. Implementors define only how a batch of cars is driven;
+/// all of
 /// [`Maneuver`] is derived from it.
 pub(crate) trait DriveManeuver: Sync {
     /// Findings of a drive beside its trace.

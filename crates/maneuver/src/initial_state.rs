@@ -50,11 +50,12 @@ pub fn corner(
     equilibrium(model, condition)
 }
 
-/// An equilibrium with the engine in a gear, counted from 1. Default: the lowest gear in which the engine
-/// turns at no more than three quarters of its highest speed.
+/// An equilibrium with the engine in a gear, counted from 1. Default: the lowest gear in which the
+/// engine turns at no more than three quarters of its highest speed.
 ///
 /// # Errors
-/// [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine cannot hold the equilibrium.
+/// [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine cannot hold the
+/// equilibrium.
 pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, Outcome> {
     let gear = gear.unwrap_or_else(|| gear_for(model, trim.state[DRIVELINE], GEAR_CHOICE_SHARE));
     engage(model, trim, gear).map_err(|error| match error {
@@ -77,8 +78,8 @@ pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, 
     })
 }
 
-/// The highest gear, counted from 1, in which the engine turns at least at a speed `[rad/s]`; the first gear
-/// where none does.
+/// The highest gear, counted from 1, in which the engine turns at least at a speed `[rad/s]`; the
+/// first gear where none does.
 pub fn highest_gear(model: &Model, trim: &Trim, least: f64) -> usize {
     let crown = trim.state[DRIVELINE] * model.numbers.chassis.driveline.final_drive;
     let fast = |ratio: &f64| ratio * crown >= least;

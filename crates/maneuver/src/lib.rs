@@ -12,8 +12,8 @@
 //! | [`Launch`] | common practice |
 //! | [`FollowPath`] | common practice |
 //!
-//! Every maneuver is a [`Maneuver`]: [`Maneuver::measure`] gives its metrics for a car, [`Maneuver::run`]
-//! its recorded channels too. Rooms:
+//! Every maneuver is a [`Maneuver`]: [`Maneuver::measure`] gives its metrics for a car,
+//! [`Maneuver::run`] its recorded channels too. Rooms:
 //!
 //! - `maneuver`: the interface of every maneuver.
 //! - `measured_by`: a metric together with the function that measures it.
@@ -22,8 +22,8 @@
 //! - [`initial_state`]: the equilibria that maneuvers start from.
 //! - `checks`: checks of settings that several maneuvers have.
 //! - `steady`: curves of equilibria: steady-state circle, acceleration envelope.
-//! - `step_steer`, `frequency_response`, `sine_with_dwell`, `turn`, `rough_road`, `launch`, `follow_path`:
-//!   the driven maneuvers.
+//! - `step_steer`, `frequency_response`, `sine_with_dwell`, `turn`, `rough_road`, `launch`,
+//!   `follow_path`: the driven maneuvers.
 
 mod checks;
 mod drive_maneuver;

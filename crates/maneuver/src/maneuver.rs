@@ -22,7 +22,8 @@ pub trait Maneuver: Sync {
     /// Checks the settings.
     ///
     /// # Errors
-    /// [`ManeuverError`] for a setting outside its range, and for settings that contradict each other.
+    /// [`ManeuverError`] for a setting outside its range, and for settings that contradict each
+    /// other.
     fn check(&self) -> Result<(), ManeuverError>;
 
     /// Metrics of several cars, in their order, with settings that passed [`Self::check`].

@@ -1,7 +1,7 @@
 //! A metric together with the function that measures it.
 //!
-//! A maneuver lists its metrics once, as a table of [`MeasuredBy`] over what it finds with a car; the names
-//! and the values come from the same table.
+//! A maneuver lists its metrics once, as a table of [`MeasuredBy`] over what it finds with a car;
+//! the names and the values come from the same table.
 
 use axletree_simulation::metrics::{Measures, Metric};
 use axletree_simulation::outcome::Ending;

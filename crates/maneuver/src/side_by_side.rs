@@ -1,9 +1,9 @@
 //! Several cars in one maneuver, side by side where that is faster.
 //!
-//! A maneuver that drives a car along a schedule prepares each car ([`PreparedCar`]) and measures each driven
-//! one ([`DrivenCar`]). [`drive_all`] drives as many cars as there are; [`perform`] carries out a whole
-//! maneuver of one drive per car. One car takes the same path as many, and its bits do not depend on the
-//! others.
+//! A maneuver that drives a car along a schedule prepares each car ([`PreparedCar`]) and measures
+//! each driven one ([`DrivenCar`]). [`drive_all`] drives as many cars as there are; [`perform`]
+//! carries out a whole maneuver of one drive per car. One car takes the same path as many, and its
+//! bits do not depend on the others.
 
 use std::cell::RefCell;
 
@@ -17,8 +17,8 @@ use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Flat, Road};
 
-/// Batch size for short maneuvers: four times the lane count, so that lanes that finish early can be
-/// refilled.
+/// Batch size for short maneuvers: four times the lane count, so that lanes that finish early can
+/// be refilled.
 pub(crate) const BATCH: usize = 4 * LANES;
 
 /// How a drive is integrated.
@@ -70,7 +70,8 @@ impl<C, const N: usize> PreparedCar<'_, C, N> {
     }
 }
 
-/// Drives every car; the results are in the order of the cars. Cars of one rear end go side by side.
+/// Drives every car; the results are in the order of the cars. Cars of one rear end go side by
+/// side.
 pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
     mut prepared: Vec<PreparedCar<'_, C, N>>,
     validity: &Validity,
@@ -127,8 +128,8 @@ pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
         .collect()
 }
 
-/// Carries out a maneuver of one drive per car: `prepare` gives a car with a plan, or the outcome of one that
-/// cannot start; `finish` takes plan and driven car, `could_not_start` the outcome.
+/// Carries out a maneuver of one drive per car: `prepare` gives a car with a plan, or the outcome
+/// of one that cannot start; `finish` takes plan and driven car, `could_not_start` the outcome.
 pub(crate) fn perform<'m, P, T, C: Controls<K>, const K: usize, const N: usize>(
     models: &[&'m Model],
     prepare: impl Fn(&'m Model) -> Result<(P, PreparedCar<'m, C, N>), Outcome>,

@@ -29,8 +29,8 @@ fn deviation(maneuver: &FollowPath, model: &Model) -> f64 {
     measures.get("path_deviation_largest").unwrap()
 }
 
-/// A gentle lane change is followed closely with either rule and by either car; the control, a driver
-/// with almost no sight, is far worse or leaves the path.
+/// A gentle lane change is followed closely with either rule and by either car; the control, a
+/// driver with almost no sight, is far worse or leaves the path.
 #[test]
 fn law_sight_helps() {
     for name in ["bramble-solid", "bramble-independent"] {

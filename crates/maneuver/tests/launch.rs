@@ -20,10 +20,11 @@ fn edited(name: &str, edits: &[(&str, &str)]) -> Model {
     car.edit(edits.iter().copied()).unwrap().assemble().unwrap()
 }
 
-/// On a surface on which the engine always has more than the tires hold, the time over the distance is that of
-/// a constant acceleration at the traction limit, sqrt(2 d/a) (validation case C4 after Gillespie 1992, ch. 2,
-/// from memory; the limit itself is checked in the envelope's tests). Slower, because the clutch takes its time
-/// and the foot stays short of the limit, by at most a tenth; never quicker.
+/// On a surface on which the engine always has more than the tires hold, the time over the distance
+/// is that of a constant acceleration at the traction limit, sqrt(2 d/a) (validation case C4 after
+/// Gillespie 1992, ch. 2, from memory; the limit itself is checked in the envelope's tests).
+/// Slower, because the clutch takes its time and the foot stays short of the limit, by at most a
+/// tenth; never quicker.
 #[test]
 fn val_c4_traction_limited_time() {
     let mut times = Vec::new();
@@ -81,8 +82,9 @@ fn val_wheel_spin_is_slow() {
     }
 }
 
-/// An axle on soft links hops when its wheels are spun, at a frequency seen on cars (5 to 15 Hz, common
-/// practice, no source); with stiffer links, or with damping, or with the slip held short of the peak it does not.
+/// An axle on soft links hops when its wheels are spun, at a frequency seen on cars (5 to 15 Hz,
+/// common practice, no source); with stiffer links, or with damping, or with the slip held short of
+/// the peak it does not.
 #[test]
 fn val_hop_comes_with_soft_links_and_goes() {
     let with = |stiffness: &str, damping: &str| {

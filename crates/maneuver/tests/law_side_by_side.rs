@@ -11,8 +11,9 @@ use axletree_simulation::road::{Shape, Under};
 use axletree_simulation::{Ending, Measures, Outcome, Path};
 use axletree_vehicle::{Model, car};
 
-/// More cars than lanes of both topologies, each with a bar of its own. One lacks the power, one stands so
-/// high that it tips over in a corner, one has a lag of its own, one has a light flywheel and short gears.
+/// More cars than lanes of both topologies, each with a bar of its own. One lacks the power, one
+/// stands so high that it tips over in a corner, one has a lag of its own, one has a light flywheel
+/// and short gears.
 fn cars() -> Vec<Model> {
     let both = ["bramble-solid", "bramble-independent"].map(|n| car::bundled(n).unwrap().unwrap());
     (0..13)
@@ -95,8 +96,8 @@ fn assert_same(maneuver: &dyn Maneuver, car: usize, got: &Measures, want: &Measu
     }
 }
 
-/// Side by side, in either order, every car measures the bits that it measures alone. The controls: the cars
-/// differ, most complete, and some end under way.
+/// Side by side, in either order, every car measures the bits that it measures alone. The controls:
+/// the cars differ, most complete, and some end under way.
 #[test]
 fn law_side_by_side_measures_what_each_does_alone() {
     let models = cars();
@@ -180,8 +181,8 @@ fn law_amplitudes_of_a_series() {
     }
 }
 
-/// Stopped in the middle every car has its place and a name for how it ended; those that were through are
-/// as they are alone.
+/// Stopped in the middle every car has its place and a name for how it ended; those that were
+/// through are as they are alone.
 #[test]
 fn law_stopped_in_the_middle() {
     let models = cars();

@@ -34,8 +34,8 @@ fn assert_same(a: &Measures, b: &Measures, which: usize) {
     }
 }
 
-/// More cars than lanes, of both topologies, one that fails among them: each gets the bits it gets alone,
-/// whatever its neighbors and its place. The control: neighbors differ.
+/// More cars than lanes, of both topologies, one that fails among them: each gets the bits it gets
+/// alone, whatever its neighbors and its place. The control: neighbors differ.
 #[test]
 fn law_cars_side_by_side_measure_what_each_does_alone() {
     let models = cars(21);

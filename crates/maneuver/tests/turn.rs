@@ -15,8 +15,8 @@ fn get(measures: &Measures, name: &str) -> f64 {
     measures.get(name).unwrap()
 }
 
-/// A brake that does nothing, with the clutch open, is coasting with drag alone: the car stays on its
-/// circle, and turns only as the falling speed and the missing drive force let it.
+/// A brake that does nothing, with the clutch open, is coasting with drag alone: the car stays on
+/// its circle, and turns only as the falling speed and the missing drive force let it.
 #[test]
 fn law_hardly_disturbed() {
     for name in BOTH {
@@ -56,8 +56,9 @@ fn law_mirror() {
     }
 }
 
-/// Lifting off moves load to the front and takes the drive force from the rear: the car turns in. The
-/// more so the nearer it is to its limit, and in a lower gear, where the engine holds back harder.
+/// Lifting off moves load to the front and takes the drive force from the rear: the car turns in.
+/// The more so the nearer it is to its limit, and in a lower gear, where the engine holds back
+/// harder.
 #[test]
 fn val_lift_off_tucks_in() {
     for name in BOTH {
@@ -80,8 +81,8 @@ fn val_lift_off_tucks_in() {
     }
 }
 
-/// The deceleration that the brakes are set for comes out within the drag of engine, tires and air, as
-/// long as no wheel locks; brakes at the rear alone throw the car around.
+/// The deceleration that the brakes are set for comes out within the drag of engine, tires and air,
+/// as long as no wheel locks; brakes at the rear alone throw the car around.
 #[test]
 fn law_brakes() {
     for name in BOTH {

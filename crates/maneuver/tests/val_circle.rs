@@ -1,4 +1,5 @@
-//! The steady-state circle: against the linear car, against equilibria found otherwise, and its ends.
+//! The steady-state circle: against the linear car, against equilibria found otherwise, and its
+//! ends.
 
 use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
 use axletree_maneuver::{CircleResult, LimitedBy, SteadyPoint};
@@ -28,10 +29,10 @@ fn last(result: &CircleResult) -> &SteadyPoint {
     result.curve.as_ref().unwrap().points.last().unwrap()
 }
 
-/// As the evaluation range shrinks to nothing, the understeer gradient tends to that of the car's own
-/// linearization, steer = L/R + K a_y (Rajamani 2012, section 3.3, from memory): two routes through the
-/// same equations. Halving the range takes three quarters of the difference away, because the car is
-/// the same to both sides.
+/// As the evaluation range shrinks to nothing, the understeer gradient tends to that of the car's
+/// own linearization, steer = L/R + K a_y (Rajamani 2012, section 3.3, from memory): two routes
+/// through the same equations. Halving the range takes three quarters of the difference away,
+/// because the car is the same to both sides.
 #[test]
 fn val_understeer_gradient_of_the_linear_car() {
     let model = model("bramble-independent");
@@ -179,9 +180,10 @@ fn law_mirror() {
 }
 
 /// On a surface with far more grip than rubber has, the inner wheels leave the road one by one; the
-/// last equilibrium has both of them at zero load, where weight and centrifugal force balance about the
-/// outer contacts: a_y/g no more than half the track over the height of the center (static stability
-/// factor, NHTSA, 49 CFR 575; Gillespie 1992, ch. 9, from memory), less what roll takes, some 10 %.
+/// last equilibrium has both of them at zero load, where weight and centrifugal force balance about
+/// the outer contacts: a_y/g no more than half the track over the height of the center (static
+/// stability factor, NHTSA, 49 CFR 575; Gillespie 1992, ch. 9, from memory), less what roll takes,
+/// some 10 %.
 #[test]
 fn val_two_wheel_lift_on_high_grip() {
     let circle = Circle {
@@ -233,8 +235,8 @@ fn law_power_limit() {
     assert!(measures.get("lateral_acceleration_limit").unwrap() < 8.0);
 }
 
-/// More roll stiffness at the rear moves the limit's balance toward the rear (Gillespie 1992, ch. 6,
-/// from memory; the size is the car's own).
+/// More roll stiffness at the rear moves the limit's balance toward the rear (Gillespie 1992, ch.
+/// 6, from memory; the size is the car's own).
 #[test]
 fn law_rear_bar_moves_the_balance() {
     let car = car::bundled("bramble-solid").unwrap().unwrap();

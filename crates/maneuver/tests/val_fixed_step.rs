@@ -82,10 +82,11 @@ fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
     worst
 }
 
-/// With the step that they choose themselves, cars' metrics of the step steer agree with the adaptive
-/// reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end, slow and fast, in the
-/// linear range and near the limit, with the throttle or the speed held. Two controls: with the end of the
-/// turning inside a step it is several times worse, and a run that differs is told apart.
+/// With the step that they choose themselves, cars' metrics of the step steer agree with the
+/// adaptive reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end,
+/// slow and fast, in the linear range and near the limit, with the throttle or the speed held. Two
+/// controls: with the end of the turning inside a step it is several times worse, and a run that
+/// differs is told apart.
 #[test]
 fn val_fixed_step_agrees_with_the_reference() {
     for name in ["bramble-solid", "bramble-independent"] {
@@ -150,8 +151,8 @@ fn val_fixed_step_agrees_with_the_reference() {
     }
 }
 
-/// Halving the lag with which toe, camber and steering twist follow their loads moves no metric by 0.1 %
-/// or its floor. The control: a lag four times as long does.
+/// Halving the lag with which toe, camber and steering twist follow their loads moves no metric by
+/// 0.1 % or its floor. The control: a lag four times as long does.
 #[test]
 fn val_the_compliance_lag_is_small_enough() {
     for name in ["bramble-solid", "bramble-independent"] {
@@ -178,8 +179,8 @@ fn val_the_compliance_lag_is_small_enough() {
     }
 }
 
-/// The step agrees with a sixteenth of it however short the lags are, down to a fortieth of it: they do not
-/// bound it. The control: metrics do depend on the step.
+/// The step agrees with a sixteenth of it however short the lags are, down to a fortieth of it:
+/// they do not bound it. The control: metrics do depend on the step.
 #[test]
 fn val_the_step_is_not_bound_by_the_lags() {
     for name in ["bramble-solid", "bramble-independent"] {

@@ -8,12 +8,12 @@ use axletree_test_support::near;
 use axletree_test_support::single_track::{RAJAMANI, response};
 use nalgebra::Complex;
 
-/// A small swept sine, driven, gives the response of the exact linearization: two routes through the
-/// same equations. A sweep at the standard's level does not: the tires' curvature shows. Half the default
-/// step is taken: where the step is many times the lag with which toe and tilt follow their loads, the lag's
-/// part of the step is of lower order, and the default step is off by two parts in ten thousand at 5 Hz.
-/// What is left at the half step is the sweep's own size; the last comparison shows the step's part fall
-/// by more than the second order would have it.
+/// A small swept sine, driven, gives the response of the exact linearization: two routes through
+/// the same equations. A sweep at the standard's level does not: the tires' curvature shows. Half
+/// the default step is taken: where the step is many times the lag with which toe and tilt follow
+/// their loads, the lag's part of the step is of lower order, and the default step is off by two
+/// parts in ten thousand at 5 Hz. What is left at the half step is the sweep's own size; the last
+/// comparison shows the step's part fall by more than the second order would have it.
 #[test]
 fn val_swept_sine_agrees_with_the_linearization() {
     for name in BOTH {
@@ -52,8 +52,8 @@ fn val_swept_sine_agrees_with_the_linearization() {
     }
 }
 
-/// Phases of a linear car lag and have no jumps; the gain at the lowest frequency is near the steady one
-/// of a step steer, and the metrics are those of the response.
+/// Phases of a linear car lag and have no jumps; the gain at the lowest frequency is near the
+/// steady one of a step steer, and the metrics are those of the response.
 #[test]
 fn law_metrics_of_a_car() {
     for name in BOTH {
@@ -95,9 +95,9 @@ fn law_metrics_of_a_car() {
     }
 }
 
-/// Reading a response: the single-track car after Rajamani at 30 m/s (validation case Y5, from memory): at
-/// 1 Hz the phase of the yaw rate is -32.028361 deg, that of the lateral acceleration -45.06162 deg; the
-/// peak lies where the closed form has it.
+/// Reading a response: the single-track car after Rajamani at 30 m/s (validation case Y5, from
+/// memory): at 1 Hz the phase of the yaw rate is -32.028361 deg, that of the lateral acceleration
+/// -45.06162 deg; the peak lies where the closed form has it.
 #[test]
 fn val_y5_read_between_points() {
     let v = 30.0;

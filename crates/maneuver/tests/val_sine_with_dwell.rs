@@ -44,8 +44,8 @@ fn val_y10_steering() {
     }
 }
 
-/// The linear single-track car after Abe at 80 km/h (validation case Y10, from memory): displacement, second
-/// peak and what is left of it, 1e-4 relative and 1e-3 percent.
+/// The linear single-track car after Abe at 80 km/h (validation case Y10, from memory):
+/// displacement, second peak and what is left of it, 1e-4 relative and 1e-3 percent.
 #[test]
 fn val_y10_linear_car() {
     let v = 80.0 / 3.6;
@@ -104,7 +104,8 @@ fn val_y10_linear_car() {
     }
 }
 
-/// The series of amplitudes: from 1.5 A by halves to the larger of 6.5 A and 270 deg, never over 300 deg.
+/// The series of amplitudes: from 1.5 A by halves to the larger of 6.5 A and 270 deg, never over
+/// 300 deg.
 #[test]
 fn val_y10_series() {
     let series = |a: f64| -> Vec<f64> {
@@ -119,8 +120,9 @@ fn val_y10_series() {
     close("bound", *series(60.0).last().unwrap(), 300.0, 1e-9);
 }
 
-/// The reference angle lies near the equilibrium's at 0.3 g; left and right give the same but for the
-/// propeller shaft; what a series says is what its single runs say; halving the step moves nothing.
+/// The reference angle lies near the equilibrium's at 0.3 g; left and right give the same but for
+/// the propeller shaft; what a series says is what its single runs say; halving the step moves
+/// nothing.
 #[test]
 fn law_whole_cars() {
     for name in BOTH {

@@ -7,10 +7,10 @@ use axletree_simulation::trace::Recorder;
 use axletree_vehicle::car;
 use axletree_vehicle::trim::Work;
 
-/// A default step steer: the straight running takes all derivatives once and the corner twice (with the step
-/// along the tangent before them), all other passes use them again; the steps are of 5 ms or a little
-/// less, so that breaks are met. Pinned; a change of the equations may move a pass by one, a change of the
-/// driveline or the tires the steps of the car concerned.
+/// A default step steer: the straight running takes all derivatives once and the corner twice (with
+/// the step along the tangent before them), all other passes use them again; the steps are of 5 ms
+/// or a little less, so that breaks are met. Pinned; a change of the equations may move a pass by
+/// one, a change of the driveline or the tires the steps of the car concerned.
 #[test]
 fn golden_a_step_steer_takes_so_much_work() {
     for (name, evaluations, solutions, steps) in [

@@ -2,7 +2,7 @@
 
 use axletree_maneuver::Maneuver;
 use axletree_simulation::Ending;
-use axletree_study::{self as study, Column, Design, Options, Vary};
+use axletree_study::{self as study, MetricColumn, StudyOptions, SweepDesign, Vary};
 use axletree_vehicle::CarError;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -28,7 +28,7 @@ fn borrowed(all: &[Box<dyn Maneuver + Send>]) -> Vec<&dyn Maneuver> {
     all.iter().map(|m| -> &dyn Maneuver { &**m }).collect()
 }
 
-fn columns(py: Python<'_>, columns: &[Column]) -> PyResult<Vec<Py<PyDict>>> {
+fn columns(py: Python<'_>, columns: &[MetricColumn]) -> PyResult<Vec<Py<PyDict>>> {
     columns
         .iter()
         .map(|c| {
@@ -60,8 +60,8 @@ pub fn sweep<'py>(
     threads: Option<usize>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let design = match design {
-        "grid" => Design::Grid,
-        "one_at_a_time" => Design::OneAtATime,
+        "grid" => SweepDesign::Grid,
+        "one_at_a_time" => SweepDesign::OneAtATime,
         other => {
             return Err(PyValueError::new_err(format!(
                 "design \"{other}\" is not known: \"grid\" or \"one_at_a_time\""
@@ -78,7 +78,7 @@ pub fn sweep<'py>(
     let all = maneuvers(&asked)?;
     let inner = car.inner.clone();
     let table = interruptible(py, progress, |interrupt| {
-        let options = Options { threads, interrupt };
+        let options = StudyOptions { threads, interrupt };
         study::sweep(&inner, &vary, design, &borrowed(&all), &options)
     })?
     .map_err(|e| errors::study(py, &e))?;
@@ -139,7 +139,7 @@ pub fn compare<'py>(
         .map(|(name, car)| Ok((name, compared(&car)?)))
         .collect::<PyResult<Vec<_>>>()?;
     let table = interruptible(py, progress, |interrupt| {
-        let options = Options { threads, interrupt };
+        let options = StudyOptions { threads, interrupt };
         study::compare(&cars, &borrowed(&all), &options)
     })?
     .map_err(|e| errors::study(py, &e))?;

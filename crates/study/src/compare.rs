@@ -5,8 +5,8 @@ use axletree_simulation::Ending;
 use axletree_vehicle::{Car, CarError};
 
 use crate::error::StudyError;
-use crate::sweep::{Column, columns};
-use crate::work::{Options, check, rows};
+use crate::sweep::{MetricColumn, columns};
+use crate::work::{StudyOptions, check, rows};
 
 /// Results of several cars in the same maneuvers.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,7 +16,7 @@ pub struct Comparison {
     /// Names of the maneuvers.
     pub maneuvers: Vec<&'static str>,
     /// Measured metrics.
-    pub columns: Vec<Column>,
+    pub columns: Vec<MetricColumn>,
     /// A value per metric and car, `values[column][car]`; not a number where the run gave none.
     pub values: Vec<Vec<f64>>,
     /// Ending of each maneuver with each car, `endings[maneuver][car]`.
@@ -28,16 +28,16 @@ pub struct Comparison {
 /// Drives every car through every maneuver.
 ///
 /// As many cars come out as go in: a car that cannot be built keeps its place, with the outcome
-/// "not built" in every maneuver and its faults. A car is therefore given as the result of building it,
-/// such as that of [`Car::edit`].
+/// "not built" in every maneuver and its faults. A car is therefore given as the result of building
+/// it, such as that of [`Car::edit`].
 ///
 /// # Errors
-/// [`StudyError`] for a request without cars or maneuvers, for two of the same name, and for settings of a
-/// maneuver that fail its check.
+/// [`StudyError`] for a request without cars or maneuvers, for two of the same name, and for
+/// settings of a maneuver that fail its check.
 ///
 /// ```
 /// use axletree_maneuver::Circle;
-/// use axletree_study::{Options, compare};
+/// use axletree_study::{StudyOptions, compare};
 /// use axletree_vehicle::car::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?;
@@ -46,7 +46,7 @@ pub struct Comparison {
 ///     ("thick bar".to_owned(), car.edit([("rear.bar.outer_diameter", "26 mm")])),
 ///     ("too thick".to_owned(), car.edit([("rear.bar.outer_diameter", "1 m")])),
 /// ];
-/// let table = compare(&cars, &[&Circle::default()], &Options::default())?;
+/// let table = compare(&cars, &[&Circle::default()], &StudyOptions::default())?;
 /// assert_eq!(table.endings[0][2].outcome.name(), "not_built");
 /// assert!(table.faults[2].is_some() && table.faults[1].is_none());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -54,7 +54,7 @@ pub struct Comparison {
 pub fn compare(
     cars: &[(String, Result<Car, CarError>)],
     maneuvers: &[&dyn Maneuver],
-    options: &Options<'_>,
+    options: &StudyOptions<'_>,
 ) -> Result<Comparison, StudyError> {
     check(maneuvers)?;
     if cars.is_empty() {

@@ -20,7 +20,8 @@ use crate::initial_state;
 /// Step of the discrete preview `[s]`: short beside the hands' time constant of 0.1 s.
 const PREVIEW_STEP: f64 = 0.04;
 
-/// The driver on the path. Own states: steering-wheel angle, integral of the speed's error, station.
+/// The driver on the path. Own states: steering-wheel angle, integral of the speed's error,
+/// station.
 pub(super) struct PathDriver<'a> {
     path: &'a Path,
     gains: PreviewGains,
@@ -81,8 +82,8 @@ impl FollowPath {
     /// Preview gains of the driver for a car, by steering-wheel angle.
     ///
     /// # Errors
-    /// [`Outcome::NoSteadyState`] without straight running; [`Outcome::NotConverged`] where the car has no
-    /// lateral model or the gains do not converge.
+    /// [`Outcome::NoSteadyState`] without straight running; [`Outcome::NotConverged`] where the car
+    /// has no lateral model or the gains do not converge.
     pub fn gains(&self, model: &Model) -> Result<PreviewGains, Outcome> {
         self.gains_at(model, &self.straight(model)?)
     }

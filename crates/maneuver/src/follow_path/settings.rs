@@ -33,8 +33,8 @@ pub enum Preview {
 
 impl Default for Preview {
     fn default() -> Self {
-        // A quarter of a meter weighs as much as half a turn: near the gains of validation case D3; sight
-        // beyond which the weights are nothing.
+        // A quarter of a meter weighs as much as half a turn: near the gains of validation case D3;
+        // sight beyond which the weights are nothing.
         Preview::LinearQuadratic {
             deviation: 0.25,
             steer: 180f64.to_radians(),

@@ -11,8 +11,8 @@ use std::f64::consts::TAU;
 use axletree_scalar::{Real, elementary};
 use axletree_simulation::road::shape::smooth_step;
 
-/// Octaves by which the sweep reaches beyond the frequencies of the response, so that its ends, which fade,
-/// lie outside `[-]`.
+/// Octaves by which the sweep reaches beyond the frequencies of the response, so that its ends,
+/// which fade, lie outside `[-]`.
 const OCTAVES_BEYOND: f64 = 0.7;
 
 /// A sine whose frequency grows by equal ratios in equal times.

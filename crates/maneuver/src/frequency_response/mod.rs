@@ -1,9 +1,9 @@
 //! Frequency response to the steering wheel after ISO 7401: gain and phase of yaw rate, lateral
 //! acceleration, roll and sideslip.
 //!
-//! Either from the car's exact linearization about straight running, or from a swept sine that is driven.
-//! Both agree for small angles; driven at the standard's level the sweep shows what the tires' curvature and
-//! unlike dampers add.
+//! Either from the car's exact linearization about straight running, or from a swept sine that is
+//! driven. Both agree for small angles; driven at the standard's level the sweep shows what the
+//! tires' curvature and unlike dampers add.
 //!
 //! - `settings`: the maneuver's settings.
 //! - `response`: gains and phases over frequency.

@@ -24,8 +24,8 @@ impl SteeringResponse {
             .collect()
     }
 
-    /// Phases of one output without jumps `[rad]`: at the lowest frequency the one nearest to zero, or to
-    /// half a turn for an output that falls as the steering wheel rises.
+    /// Phases of one output without jumps `[rad]`: at the lowest frequency the one nearest to zero,
+    /// or to half a turn for an output that falls as the steering wheel rises.
     pub fn phases(&self, output: usize) -> Vec<f64> {
         use std::f64::consts::TAU;
         let mut last = 0.0;
@@ -39,7 +39,8 @@ impl SteeringResponse {
             .collect()
     }
 
-    /// A quantity at a frequency, interpolated on a logarithmic scale; not a number outside the response.
+    /// A quantity at a frequency, interpolated on a logarithmic scale; not a number outside the
+    /// response.
     pub(super) fn read(&self, quantity: &[f64], frequency: f64) -> f64 {
         let f = &self.frequencies;
         let i = f.partition_point(|x| *x <= frequency);
@@ -62,8 +63,8 @@ impl SteeringResponse {
             })
     }
 
-    /// The largest gain and its frequency, by the parabola through the highest point and its neighbors;
-    /// the first point and no frequency for a gain that only falls.
+    /// The largest gain and its frequency, by the parabola through the highest point and its
+    /// neighbors; the first point and no frequency for a gain that only falls.
     pub(super) fn peak(&self, gains: &[f64]) -> (f64, f64) {
         let highest = (0..gains.len()).max_by(|&a, &b| gains[a].total_cmp(&gains[b]));
         let Some(i) = highest.filter(|&i| i > 0 && i + 1 < gains.len()) else {

@@ -14,21 +14,21 @@ pub(super) const NAME: &str = "frequency_response";
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum FrequencyMethod {
-    /// From the exact linearization about straight running. Dampers have the mean of their slopes in
-    /// bump and rebound.
+    /// From the exact linearization about straight running. Dampers have the mean of their slopes
+    /// in bump and rebound.
     Linearization,
     /// From a swept sine of the steering wheel.
     SweptSine {
-        /// Lateral acceleration that the amplitude of the steering wheel would give if held `[m/s^2]`. The
-        /// standard's level is 4 m/s^2 (from memory).
+        /// Lateral acceleration that the amplitude of the steering wheel would give if held
+        /// `[m/s^2]`. The standard's level is 4 m/s^2 (from memory).
         lateral_acceleration: f64,
         /// Duration of the sweep `[s]`.
         duration: f64,
     },
 }
 
-/// Frequency response to the steering wheel after ISO 7401: gain and phase of yaw rate, lateral acceleration,
-/// roll and sideslip.
+/// Frequency response to the steering wheel after ISO 7401: gain and phase of yaw rate, lateral
+/// acceleration, roll and sideslip.
 ///
 /// ```
 /// use axletree_maneuver::{FrequencyResponse, Maneuver};
@@ -47,8 +47,8 @@ pub struct FrequencyResponse {
     pub speed: f64,
     /// Method.
     pub method: FrequencyMethod,
-    /// Lowest and highest frequency `[Hz]`. Default: 0.1 to 5; the standard requires 0.2 to 2 (from memory),
-    /// bandwidths lie above.
+    /// Lowest and highest frequency `[Hz]`. Default: 0.1 to 5; the standard requires 0.2 to 2 (from
+    /// memory), bandwidths lie above.
     pub frequencies: [f64; 2],
     /// Number of frequencies, evenly spaced on a logarithmic scale.
     pub points: usize,

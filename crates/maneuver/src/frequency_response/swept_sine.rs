@@ -1,7 +1,7 @@
 //! The drive of a swept sine of the steering wheel, and the transforms of the response.
 //!
-//! The sweep begins and ends at rest. The excited motion dies out before the record ends, so that the
-//! quotient of the transforms over the whole record,
+//! The sweep begins and ends at rest. The excited motion dies out before the record ends, so that
+//! the quotient of the transforms over the whole record,
 //!
 //! ```text
 //! H(f) = int y exp(-i 2 pi f t) dt / int u exp(-i 2 pi f t) dt
@@ -26,8 +26,8 @@ use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 
-/// Time that the car runs on after the sweep `[s]`: e^-3 of a motion with 0.3 Hz and a damping ratio of a
-/// fifth is left.
+/// Time that the car runs on after the sweep `[s]`: e^-3 of a motion with 0.3 Hz and a damping
+/// ratio of a fifth is left.
 const DECAY_TIME: f64 = 8.0;
 /// The sweep about straight running with the speed held.
 pub(super) struct SweptSineControls {
@@ -109,8 +109,9 @@ pub(super) fn transformed(
     })
 }
 
-/// The Fourier integrals of the departures from the first values, by the trapezoidal rule on even samples:
-/// exact for what is at rest at both ends and has no part near the sampling frequency.
+/// The Fourier integrals of the departures from the first values, by the trapezoidal rule on even
+/// samples: exact for a motion at rest at both ends that has no component near the sampling
+/// frequency.
 fn transforms<const C: usize>(
     time: &[f64],
     columns: &[&[f64]; C],

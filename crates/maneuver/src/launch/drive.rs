@@ -76,7 +76,8 @@ impl Launch {
         }
     }
 
-    /// Takes over a car at the end of a gear: the same car where the next gear follows, else its launch.
+    /// Takes over a car at the end of a gear: the same car where the next gear follows, else its
+    /// launch.
     fn end_of_gear(
         &self,
         mut car: LaunchingCar,

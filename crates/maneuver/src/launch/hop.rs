@@ -1,13 +1,14 @@
 //! Wheel hop: shaking of a driveline while it drives.
 //!
-//! The torque T of the half shafts is split into its mean over a time s of a quarter of a second and the
-//! departure from it,
+//! The torque T of the half shafts is split into its mean over a time s of a quarter of a second
+//! and the departure from it,
 //!
 //! ```text
 //! m(t) = 1/s int_(t-s/2)^(t+s/2) T dt,   intensity = rms(T - m) / mean(m)
 //! ```
 //!
-//! A car that hops shakes with 5 to 15 Hz (common practice, no source); slower changes are the driver's.
+//! A car that hops shakes with 5 to 15 Hz (common practice, no source); slower changes are the
+//! driver's.
 
 /// Time of the moving mean `[s]`.
 const SMOOTHING_TIME: f64 = 0.25;
@@ -84,8 +85,8 @@ pub(super) fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
 mod tests {
     use super::*;
 
-    /// A ramp with a wave on it: the wave's own amplitude over the mean, and its frequency. A ramp alone
-    /// does not shake.
+    /// A ramp with a wave on it: the wave's own amplitude over the mean, and its frequency. A ramp
+    /// alone does not shake.
     #[test]
     fn law_a_wave_on_a_ramp() {
         let time: Vec<f64> = (0..2000).map(|i| 1e-3 * f64::from(i)).collect();

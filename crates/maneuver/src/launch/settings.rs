@@ -20,7 +20,8 @@ pub enum LaunchMethod {
     DumpedClutch(f64),
 }
 
-/// From rest over a distance as fast as the rear tires let the car go. Common practice, no standard.
+/// From rest over a distance as fast as the rear tires let the car go. Common practice, no
+/// standard.
 ///
 /// ```
 /// use axletree_maneuver::{Launch, Maneuver};
@@ -62,7 +63,8 @@ impl Default for Launch {
             distance: 18.288,
             // A little short of the slip of the largest force of street tires; common practice.
             method: LaunchMethod::HeldSlip(0.1),
-            // 4000 rpm: enough momentum for the clutch, short of a spin; common practice, no source.
+            // 4000 rpm: enough momentum for the clutch, short of a spin; common practice, no
+            // source.
             engine_speed: 4000.0 * std::f64::consts::PI / 30.0,
             shift_share: 0.96,
             // A quick hand; common practice, no source.

@@ -1,16 +1,16 @@
 //! The driver of a launch: throttle, clutch, and the hands that keep the car straight.
 //!
-//! A driver who holds the slip compares the rim speed u of the faster driven wheel with the car's speed v.
-//! The torque that he demands at the wheels is
+//! A driver who holds the slip compares the rim speed u of the faster driven wheel with the car's
+//! speed v. The torque that he demands at the wheels is
 //!
 //! ```text
 //! e = (1 + slip) v + creep - u,   T = T_0 + P (e + integral of e / t_i),   i' = e
 //! ```
 //!
-//! T_0 is the torque of nine tenths of the force that the static rear load holds. He knows his car: while
-//! the clutch slips it passes `T/(ratio efficiency)`, set by the share of its capacity, and the throttle keeps
-//! the engine at the launch speed; once the clutch holds, the throttle gives the torque. A driver who dumps
-//! the clutch closes it over a short time with the throttle wide open.
+//! T_0 is the torque of nine tenths of the force that the static rear load holds. He knows his car:
+//! while the clutch slips it passes `T/(ratio efficiency)`, set by the share of its capacity, and
+//! the throttle keeps the engine at the launch speed; once the clutch holds, the throttle gives the
+//! torque. A driver who dumps the clutch closes it over a short time with the throttle wide open.
 
 use super::settings::{Launch, LaunchMethod};
 use axletree_simulation::channels::Moment;
@@ -26,16 +26,18 @@ use axletree_vehicle::model::numbers::Driveline;
 
 /// Slip speed demanded beside the slip, so that wheels start before the car `[m/s]`.
 const CREEP_SPEED: f64 = 0.3;
-/// Error of the slip speed that doubles the torque `[m/s]`. With the integral's time quick beside a person,
-/// our choice: the car is compared, not the driver.
+/// Error of the slip speed that doubles the torque `[m/s]`. With the integral's time quick beside a
+/// person, our choice: the car is compared, not the driver.
 const DOUBLING_ERROR: f64 = 4.0;
 /// Time of the integral `[s]`.
 const INTEGRAL_TIME: f64 = 0.4;
 /// Share of the force that the static rear load holds, demanded at first `[-]`; our choice.
 const FIRST_TORQUE_SHARE: f64 = 0.9;
-/// Slip speed of the clutch over which the driver goes from slipping to holding `[rad/s]`; our choice.
+/// Slip speed of the clutch over which the driver goes from slipping to holding `[rad/s]`; our
+/// choice.
 const CLUTCH_BLEND_SPEED: f64 = 15.0;
-/// Torque of the throttle per error of the engine speed while the clutch slips `[N*m*s/rad]`; our choice.
+/// Torque of the throttle per error of the engine speed while the clutch slips `[N*m*s/rad]`; our
+/// choice.
 const ENGINE_SPEED_GAIN: f64 = 1.5;
 /// Steer of the road wheels against heading `[-]`, yaw rate `[s]` and offset `[1/m]`; our choice.
 const STEER_GAINS: [f64; 3] = [0.6, 0.15, 0.03];

@@ -21,8 +21,8 @@ use crate::side_by_side::Integration;
 
 /// Distance from the front wheels to the obstacle at the start `[m]`.
 const AHEAD: f64 = 2.0;
-/// Time over which forces are averaged, from the front wheels' first touch `[s]`: both ends are over the
-/// bump and the wheels at rest again.
+/// Time over which forces are averaged, from the front wheels' first touch `[s]`: both ends are
+/// over the bump and the wheels at rest again.
 const SHAKEN: f64 = 0.5;
 /// Time at which the car's path is evaluated, from the front wheels' first touch `[s]`.
 const EVALUATION: f64 = 1.0;
@@ -128,8 +128,8 @@ impl Recorded<BumpFindings> {
         whole.shares_off_road(end).iter().sum::<f64>() * whole.length()
     }
 
-    /// Largest change of load of the wheel beside the obstacle over that of the wheel on it; not a number
-    /// where both wheels of the end, or none, roll over the obstacle.
+    /// Largest change of load of the wheel beside the obstacle over that of the wheel on it; not a
+    /// number where both wheels of the end, or none, roll over the obstacle.
     fn cross_disturbance(&self, end: usize) -> f64 {
         let holds = [2 * end, 2 * end + 1].map(|wheel| self.found.under.holds(wheel));
         let [on, beside] = match holds {

@@ -52,8 +52,8 @@ impl CornerDrive {
     }
 }
 
-/// Drives every car: `corner` finds its steady corner, `start` puts it on the road, `found` makes the
-/// findings of a drive that completed.
+/// Drives every car: `corner` finds its steady corner, `start` puts it on the road, `found` makes
+/// the findings of a drive that completed.
 pub(super) fn perform<'m, F>(
     models: &[&'m Model],
     corner: impl Fn(&Model) -> Result<SteadyCorner, Outcome>,

@@ -1,5 +1,5 @@
-//! Corners that are not flat: the car runs in equilibrium on a circle with the steering wheel held, and the
-//! road shakes it.
+//! Corners that are not flat: the car runs in equilibrium on a circle with the steering wheel held,
+//! and the road shakes it.
 //!
 //! - `steady_corner`: the corner before, and the controls held.
 //! - `window`: means over a window of the records.

@@ -25,10 +25,11 @@ use crate::side_by_side::Integration;
 /// Length over which the road grows from flat to rough `[m]`.
 const FADE: f64 = 10.0;
 
-/// A corner on a random road after ISO 8608, steering wheel and speed held. Common practice, no standard.
+/// A corner on a random road after ISO 8608, steering wheel and speed held. Common practice, no
+/// standard.
 ///
-/// The response is measured against the equilibrium on a flat road. Compare cars with the same seed: they
-/// then roll over the same road.
+/// The response is measured against the equilibrium on a flat road. Compare cars with the same
+/// seed: they then roll over the same road.
 ///
 /// ```
 /// use axletree_maneuver::{RoughCorner, Maneuver};

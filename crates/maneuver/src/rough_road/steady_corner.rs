@@ -28,8 +28,8 @@ pub(super) struct SteadyCorner {
 }
 
 impl SteadyCorner {
-    /// The equilibrium at the speed that a lateral acceleration, left positive `[m/s^2]`, needs on a
-    /// radius `[m]`.
+    /// The equilibrium at the speed that a lateral acceleration, left positive `[m/s^2]`, needs on
+    /// a radius `[m]`.
     pub fn find(
         model: &Model,
         radius: f64,

@@ -122,8 +122,8 @@ impl<'a> TraceWindow<'a> {
         [0, 1].map(|k| self.mean(|i| f64::from(self.load(2 * end + k, i) <= 0.0)))
     }
 
-    /// Root mean square of the departures of an end's wheel loads from their means, over the mean load of
-    /// its wheels in equilibrium `[-]`.
+    /// Root mean square of the departures of an end's wheel loads from their means, over the mean
+    /// load of its wheels in equilibrium `[-]`.
     pub fn load_variation(&self, corner: &SteadyCorner, end: usize) -> f64 {
         let [a, b] = [0, 1].map(|k| {
             let mean = self.mean(|i| self.load(2 * end + k, i));

@@ -1,10 +1,10 @@
 //! Criteria that a run of the sine with dwell must meet.
 //!
-//! From 49 CFR 571.126, S5.2, and ISO 19365 (from memory): the yaw rate 1.00 s after the end of steering
-//! is at most 35 %, and 1.75 s after it at most 20 %, of the peak that follows the reversal of the
-//! steering wheel; with at least five reference angles of amplitude, the lateral displacement of the
-//! center of mass in the first 1.07 s is at least 1.83 m (cars up to 3500 kg). The displacement is the
-//! lateral acceleration integrated twice.
+//! From 49 CFR 571.126, S5.2, and ISO 19365 (from memory): the yaw rate 1.00 s after the end of
+//! steering is at most 35 %, and 1.75 s after it at most 20 %, of the peak that follows the
+//! reversal of the steering wheel; with at least five reference angles of amplitude, the lateral
+//! displacement of the center of mass in the first 1.07 s is at least 1.83 m (cars up to 3500 kg).
+//! The displacement is the lateral acceleration integrated twice.
 
 use super::steering::DwellSine;
 use axletree_simulation::metrics::History;
@@ -20,10 +20,12 @@ const LEAST_DISPLACEMENT: f64 = 1.83;
 /// Amplitude from which the displacement counts `[reference angles]`.
 const RESPONSIVE_FROM: f64 = 5.0;
 
-/// Quantities of one run that the criteria judge. What a run ended too early to show is not a number.
+/// Quantities of one run that the criteria judge. What a run ended too early to show is not a
+/// number.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Assessment {
-    /// Yaw rate after the reversal at its largest, in the sense of the first steering positive `[rad/s]`.
+    /// Yaw rate after the reversal at its largest, in the sense of the first steering positive
+    /// `[rad/s]`.
     pub second_peak: f64,
     /// Yaw rate at each of [`CHECK_TIMES`] over that peak `[-]`.
     pub yaw_rate_left: [f64; 2],
@@ -51,7 +53,8 @@ impl Assessment {
         let enough = |t: f64| time.len() >= 4 && last >= t - 1e-9;
         let magnitude = |x: &[f64]| x.iter().fold(0.0, |a: f64, v| a.max(v.abs()));
         let second_peak = if enough(sine.end()) {
-            // After the steering wheel has come back through the middle, until the yaw rate has settled.
+            // After the steering wheel has come back through the middle, until the yaw rate has
+            // settled.
             let from = time.partition_point(|t| *t < 0.5 / sine.frequency);
             let until = time.partition_point(|t| *t <= sine.end());
             let samples = yaw_rate[from..until].iter().map(|r| side * r);
@@ -104,8 +107,8 @@ pub(super) fn is_responsive(amplitude: f64, reference: f64) -> bool {
     amplitude >= RESPONSIVE_FROM * reference - 1e-9
 }
 
-/// An acceleration integrated twice from rest to [`DISPLACEMENT_TIME`], by the trapezoidal rule for the
-/// velocity and its exact integral for the displacement.
+/// An acceleration integrated twice from rest to [`DISPLACEMENT_TIME`], by the trapezoidal rule for
+/// the velocity and its exact integral for the displacement.
 fn displaced(time: &[f64], acceleration: &[f64]) -> f64 {
     let history = History::new(time, acceleration);
     let (mut v, mut y) = (0.0, 0.0);

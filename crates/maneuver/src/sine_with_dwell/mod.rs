@@ -1,5 +1,5 @@
-//! Sine with dwell after ISO 19365 (the test of 49 CFR 571.126): one sine of the steering wheel with a
-//! pause at its second peak, at growing amplitudes.
+//! Sine with dwell after ISO 19365 (the test of 49 CFR 571.126): one sine of the steering wheel
+//! with a pause at its second peak, at growing amplitudes.
 //!
 //! - `settings`: the maneuver's settings.
 //! - `steering`: the steering-wheel angle over time, and the controls that turn it.

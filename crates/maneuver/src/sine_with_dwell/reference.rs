@@ -1,8 +1,8 @@
 //! The slow steer that gives the unit of the amplitudes.
 //!
-//! At the speed of the test, held, the steering wheel is turned at 13.5 deg/s (49 CFR 571.126, S7.6, from
-//! memory). A line of least squares through steering-wheel angle over lateral acceleration between 0.1
-//! and 0.375 g gives the angle at 0.3 g.
+//! At the speed of the test, held, the steering wheel is turned at 13.5 deg/s (49 CFR 571.126,
+//! S7.6, from memory). A line of least squares through steering-wheel angle over lateral
+//! acceleration between 0.1 and 0.375 g gives the angle at 0.3 g.
 
 use std::cell::Cell;
 

@@ -18,7 +18,8 @@ use super::steering::DwellControls;
 use crate::initial_state;
 use crate::side_by_side::{self, Integration, PreparedCar};
 
-/// Share of the work that the reference angles take, for progress: the slow steer lasts longest `[-]`.
+/// Share of the work that the reference angles take, for progress: the slow steer lasts longest
+/// `[-]`.
 const REFERENCE_SHARE: f64 = 0.6;
 
 /// Channels that the criteria need.
@@ -76,8 +77,8 @@ impl SineWithDwell {
         Ok([initial_state::in_gear(model, &trim, gear)?, trim])
     }
 
-    /// A car at the start of a run with an amplitude `[rad]`; the recorder has at least the channels that the
-    /// criteria need.
+    /// A car at the start of a run with an amplitude `[rad]`; the recorder has at least the
+    /// channels that the criteria need.
     fn start<'m>(
         &self,
         model: &'m Model,
@@ -163,8 +164,8 @@ impl SineWithDwell {
             .collect()
     }
 
-    /// Drives as many of the waiting amplitudes at once as fill the lanes. A car whose run does not complete
-    /// is finished.
+    /// Drives as many of the waiting amplitudes at once as fill the lanes. A car whose run does not
+    /// complete is finished.
     fn drive_some(
         &self,
         models: &[&Model],

@@ -10,13 +10,13 @@ use crate::checks;
 
 pub(super) const NAME: &str = "sine_with_dwell";
 
-/// Sine with dwell after ISO 19365: one sine of the steering wheel with a pause at its second peak, at
-/// growing amplitudes.
+/// Sine with dwell after ISO 19365: one sine of the steering wheel with a pause at its second peak,
+/// at growing amplitudes.
 ///
-/// The defaults are those of the regulation (49 CFR 571.126, S7.6 and S7.9; ISO 19365; from memory): 80
-/// km/h, 0.7 Hz, a dwell of 500 ms; amplitudes from 1.5 times the reference angle up in steps of a half,
-/// to the larger of 6.5 times and 270 deg, but not over 300 deg; the car coasts in a high gear. There is
-/// no electronic stability control: the runs show the car without it.
+/// The defaults are those of the regulation (49 CFR 571.126, S7.6 and S7.9; ISO 19365; from
+/// memory): 80 km/h, 0.7 Hz, a dwell of 500 ms; amplitudes from 1.5 times the reference angle up in
+/// steps of a half, to the larger of 6.5 times and 270 deg, but not over 300 deg; the car coasts in
+/// a high gear. There is no electronic stability control: the runs show the car without it.
 ///
 /// ```
 /// use axletree_maneuver::{Maneuver, SineWithDwell};

@@ -28,7 +28,8 @@ impl DwellSine {
         1.0 / self.frequency + self.dwell
     }
 
-    /// Times at which the rate has a kink or a jump: start and end of the dwell, end of the sine `[s]`.
+    /// Times at which the rate has a kink or a jump: start and end of the dwell, end of the sine
+    /// `[s]`.
     pub fn kinks(&self) -> [f64; 3] {
         let peak = self.second_peak();
         [peak, peak + self.dwell, self.end()]

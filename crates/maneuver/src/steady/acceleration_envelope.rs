@@ -1,10 +1,11 @@
-//! The acceleration envelope: the largest steady acceleration of the car in every direction, at a speed.
+//! The acceleration envelope: the largest steady acceleration of the car in every direction, at a
+//! speed.
 //!
 //! For every direction from straight ahead (driving) through the side (cornering) to straight back
-//! (braking), equilibria are followed by arc length with the magnitude of the acceleration as parameter,
-//! from none to the fold where there is no more. In equilibrium the speed grows or falls as asked while
-//! sideslip and attitude stay. Driving comes from the driven wheels through the differential, braking
-//! from all wheels by the brakes' balance.
+//! (braking), equilibria are followed by arc length with the magnitude of the acceleration as
+//! parameter, from zero to the fold. In equilibrium the speed grows or falls as given while
+//! sideslip and attitude are constant. Drive force comes from the driven wheels through the
+//! differential, braking force from all wheels by the balance of the brakes.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -27,8 +28,9 @@ use crate::{checks, initial_state};
 
 const NAME: &str = "acceleration_envelope";
 
-/// The largest steady acceleration of a car in every direction, at a speed. Common practice (the g-g diagram:
-/// Rice 1970; Milliken and Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 9; from memory).
+/// The largest steady acceleration of a car in every direction, at a speed. Common practice (the
+/// g-g diagram: Rice 1970; Milliken and Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 9; from
+/// memory).
 ///
 /// ```
 /// use axletree_maneuver::{AccelerationEnvelope, Maneuver};
@@ -49,16 +51,16 @@ const NAME: &str = "acceleration_envelope";
 pub struct AccelerationEnvelope {
     /// Speed `[m/s]`.
     pub speed: f64,
-    /// Number of directions from straight ahead to straight back, both included; odd, so that the side is
-    /// one of them.
+    /// Number of directions from straight ahead to straight back, both included; odd, so that the
+    /// side is one of them.
     pub directions: usize,
     /// Corner to the left, else to the right.
     pub to_left: bool,
-    /// Let the engine's power limit driving; without it the tires alone do.
+    /// Limit driving by the engine's power too; else by the tires alone.
     pub power_limited: bool,
     /// Share of the largest lateral acceleration at which the exit acceleration is read `[-]`.
     pub exit_share: f64,
-    /// Largest steering-wheel angle [rad]. Default: one and a half turns, common practice.
+    /// Largest steering-wheel angle `[rad]`. Default: one and a half turns, common practice.
     pub steering_lock: f64,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
@@ -88,8 +90,8 @@ pub struct EnvelopeEdge {
     pub magnitude: f64,
     /// Cause of the limit.
     pub limited_by: LimitedBy,
-    /// The wheel that slides most over what its slip of largest force would be (order of
-    /// `axletree_vehicle::model::WHEELS`).
+    /// Wheel with the largest slip over its slip of largest force, in the order of
+    /// [`axletree_vehicle::model::WHEELS`].
     pub limiting_wheel: usize,
     /// The equilibrium there.
     pub point: SteadyPoint,
@@ -101,7 +103,8 @@ impl EnvelopeEdge {
         self.magnitude * Real::cos(self.direction)
     }
 
-    /// Part across the way: the centripetal acceleration, toward the corner's side positive `[m/s^2]`.
+    /// Part across the way: the centripetal acceleration, toward the corner's side positive
+    /// `[m/s^2]`.
     pub fn across(&self) -> f64 {
         self.magnitude * Real::sin(self.direction)
     }
@@ -158,7 +161,7 @@ impl AccelerationEnvelope {
             _ => {}
         }
         let point = followed.points.into_iter().next_back().ok_or(stuck)?;
-        // The horizontal acceleration of O, whatever axes it is seen in.
+        // The horizontal acceleration of O.
         let seen = &point.observation;
         let magnitude = Real::hypot(seen.longitudinal_acceleration, seen.lateral_acceleration);
         let slip = |w: usize| point.evaluation.tire_forces[w].normalized_slip;
@@ -174,8 +177,8 @@ impl AccelerationEnvelope {
         })
     }
 
-    /// Follows every direction. A direction that could not be followed is left out; the outcome of the first
-    /// one is returned beside the edges.
+    /// Follows every direction. A direction that could not be followed is left out; the outcome of
+    /// the first one is returned beside the edges.
     ///
     /// # Errors
     /// [`ManeuverError`] for settings that fail their check.
@@ -260,8 +263,8 @@ impl EnvelopeFindings {
             .map_or(f64::NAN, |edge| edge.magnitude)
     }
 
-    /// Acceleration along the path where the envelope's part in `holds` passes the share of the largest
-    /// lateral acceleration `[m/s^2]`.
+    /// Acceleration along the path where the envelope's part in `holds` passes the share of the
+    /// largest lateral acceleration `[m/s^2]`.
     fn along_at_share(&self, holds: impl Fn(&EnvelopeEdge) -> bool) -> f64 {
         let level = self.exit_share * self.toward(FRAC_PI_2);
         let part: Vec<&EnvelopeEdge> = self.edges.iter().filter(|edge| holds(edge)).collect();

@@ -1,8 +1,8 @@
 //! Steady-state circle after ISO 4138: constant radius or constant speed.
 //!
 //! The equilibria of the car are followed from gentle cornering to the limit; nothing is driven in
-//! time. The standard's slow tests (lateral acceleration rising by less than about 0.1 m/s^2 per second,
-//! recalled) approximate the same.
+//! time. The standard's slow tests (lateral acceleration rising by less than about 0.1 m/s^2 per
+//! second, recalled) approximate the same.
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
@@ -36,7 +36,8 @@ pub enum CircleMethod {
     ConstantSpeed(f64),
 }
 
-/// Steady-state circle after ISO 4138: gradients of steer, roll, sideslip and steering torque, and the limit.
+/// Steady-state circle after ISO 4138: gradients of steer, roll, sideslip and steering torque, and
+/// the limit.
 ///
 /// ```
 /// use axletree_maneuver::{Circle, Maneuver};
@@ -51,10 +52,11 @@ pub enum CircleMethod {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Circle {
-    /// Quantity that is held. Default: a radius of 100 m, the one that the standard prefers (recalled).
+    /// Quantity that is held. Default: a radius of 100 m, the one that the standard prefers
+    /// (recalled).
     pub method: CircleMethod,
-    /// Lateral accelerations between which gradients are evaluated `[m/s^2]`. Default: 1 to 4, above the
-    /// noise of a test and within the range in which street cars are nearly linear.
+    /// Lateral accelerations between which gradients are evaluated `[m/s^2]`. Default: 1 to 4,
+    /// above the noise of a test and within the range in which street cars are nearly linear.
     pub range: [f64; 2],
     /// Circle to the left, else to the right.
     pub to_left: bool,
@@ -81,7 +83,8 @@ impl Default for Circle {
 pub struct CircleResult {
     /// From gentle cornering to the limit; none where even that has no equilibrium.
     pub curve: Option<SteadyCurve>,
-    /// Equilibria evenly spread over the evaluation range; empty where the car does not reach its end.
+    /// Equilibria evenly spread over the evaluation range; empty where the car does not reach its
+    /// end.
     pub fit: Vec<SteadyPoint>,
 }
 
@@ -197,7 +200,8 @@ impl Circle {
 struct CircleFindings {
     /// Angle of the road wheels over that of the steering wheel `[-]`.
     steering_gain: f64,
-    /// Slope of the steer of a car with equal slip angles over the lateral acceleration `[rad*s^2/m]`.
+    /// Slope of the steer of a car with equal slip angles over the lateral acceleration
+    /// `[rad*s^2/m]`.
     ackermann: f64,
     result: CircleResult,
 }
@@ -249,7 +253,8 @@ const METRICS: &[MeasuredBy<CircleFindings>] = &[
 ];
 
 impl CircleFindings {
-    /// Slope of a quantity over lateral acceleration, by least squares through the evaluation range.
+    /// Slope of a quantity over lateral acceleration, by least squares through the evaluation
+    /// range.
     fn gradient(&self, read: impl Fn(&SteadyPoint) -> f64) -> f64 {
         let fit = &self.result.fit;
         if fit.is_empty() {

@@ -5,14 +5,14 @@
 //! | Symbol | Meaning | Unit |
 //! |---|---|---|
 //! | u | unknowns of [`axletree_vehicle::trim`] | as there |
-//! | a | parameter: centripetal acceleration `V^2/R` of the path, or magnitude of the acceleration, never negative | m/s^2 |
-//! | F | defects of the equilibrium: accelerations, and the conditions on speed and lateral acceleration | as there |
+//! | a | parameter: centripetal acceleration `V^2/R`, or magnitude of the acceleration | m/s^2 |
+//! | F | defects: accelerations, and the conditions on speed and lateral acceleration | as there |
 //! | S | scale of each component of y = (u, a): a change that matters to the cornering car | as y |
 //! | t | unit tangent of the curve in scaled components, in the sense of the last step | - |
 //! | s | arc length from the last point, in scaled components | - |
 //!
-//! Followed by a alone, the curve ends where a is largest: there `dF/du` is singular. In the space of y it has
-//! no fold. The next point solves the bordered system
+//! Followed by a alone, the curve ends where a is largest: there `dF/du` is singular. In the space
+//! of y it has no fold. The next point solves the bordered system
 //!
 //! ```text
 //! F(y) = 0,   t . S^-1 (y - y_0) = s
@@ -25,13 +25,13 @@
 //! [   t_0'  ] t  =  [ 1 ],   then t <- t / |t|
 //! ```
 //!
-//! with the tangent t_0 before, so that the sense is kept and the highest lateral acceleration is passed like
-//! any other point. On a circle of radius R the speed is `V = sqrt(a R)`; at constant speed it is given; in a
-//! direction phi of the acceleration, from forward to the curve's side, the defect is linear in a with the
-//! part `a cos(phi)` along and `a sin(phi)` across the velocity.
+//! with the tangent t_0 before, so that the sense is kept and the highest lateral acceleration is
+//! passed like any other point. On a circle of radius R the speed is `V = sqrt(a R)`; at constant
+//! speed it is given; in a direction phi of the acceleration, from forward to the curve's side, the
+//! defect is linear in a with the part `a cos(phi)` along and `a sin(phi)` across the velocity.
 //!
-//! Source: Keller, "Numerical solution of bifurcation and nonlinear eigenvalue problems", in *Applications of
-//! Bifurcation Theory*, 1977 (from memory).
+//! Source: Keller, "Numerical solution of bifurcation and nonlinear eigenvalue problems", in
+//! *Applications of Bifurcation Theory*, 1977 (from memory).
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
@@ -54,9 +54,9 @@ pub(super) enum HeldQuantity {
     Speed(f64),
     /// The radius of the path of O `[m]`.
     Radius(f64),
-    /// The speed `[m/s]` and the direction of the acceleration, from forward to the curve's side `[rad]`. The
-    /// parameter is the magnitude of the acceleration; the brakes slow the car where the driveline does not
-    /// drive it.
+    /// The speed `[m/s]` and the direction of the acceleration, from forward to the curve's side
+    /// `[rad]`. The parameter is the magnitude of the acceleration; the brakes slow the car where
+    /// the driveline does not drive it.
     Direction(f64, f64),
 }
 
@@ -77,10 +77,9 @@ pub(super) struct EquilibriumCurve<'a> {
 impl<'a> EquilibriumCurve<'a> {
     /// The curve of a car.
     pub fn new(model: &'a Model, held: HeldQuantity, to_left: bool, friction: f64) -> Self {
-        // Sizes over which each unknown changes the car's cornering noticeably: height, pitch and roll,
-        // travels, velocity, angular velocity, spins, deflections, lags, wind-up, housing, twists, driveline speed,
-        // steering wheel, drive torque,
-        // centripetal acceleration.
+        // Changes of each unknown that matter to the cornering car: height, pitch and roll,
+        // travels, velocity, angular velocity, spins, deflections, lags, wind-up, housing, twists,
+        // driveline speed, steering wheel, drive torque, centripetal acceleration.
         let mut scale = vec![0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0];
         scale.extend([0.1, 0.1, 0.3]);
         scale.extend([20.0; 4]);
@@ -110,8 +109,8 @@ impl<'a> EquilibriumCurve<'a> {
         }
     }
 
-    /// Acceleration across the heading per parameter: the centripetal part, and in an oblique direction the
-    /// part of the rate of the speed.
+    /// Acceleration across the heading per parameter: the centripetal part, and in an oblique
+    /// direction the part of the rate of the speed.
     fn lateral(&self, u: &[f64; UNKNOWNS]) -> f64 {
         let [sin, cos] = sideslip(u);
         match self.held {
@@ -174,7 +173,8 @@ impl<'a> EquilibriumCurve<'a> {
         ))
     }
 
-    /// Jacobian of the defect by unknowns and parameter, in the curve's scales, with an empty last row.
+    /// Jacobian of the defect by unknowns and parameter, in the curve's scales, with an empty last
+    /// row.
     fn jacobian(&self, place: &CurvePlace) -> DMatrix<f64> {
         let u = unknowns(place);
         let acceleration = place[UNKNOWNS];

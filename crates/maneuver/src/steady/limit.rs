@@ -18,8 +18,8 @@ pub enum LimitedBy {
     FrontTires,
     /// The rear tires are at their limit, the front tires are not.
     RearTires,
-    /// A driven wheel spins: an open differential gives a wheel with little load as much torque as the
-    /// other.
+    /// A driven wheel spins: an open differential gives a wheel with little load as much torque as
+    /// the other.
     WheelSpin,
     /// A rear wheel locks under the brakes.
     WheelLock,
@@ -42,8 +42,8 @@ pub struct SteadyCurve {
     pub points: Vec<SteadyPoint>,
     /// Cause of its end.
     pub limited_by: LimitedBy,
-    /// The first wheel that leaves the road (order of `axletree_vehicle::model::WHEELS`) and the point
-    /// where it does.
+    /// The first wheel that leaves the road in the order of [`axletree_vehicle::model::WHEELS`],
+    /// and the point where it does.
     pub wheel_lift: Option<(usize, SteadyPoint)>,
 }
 
@@ -99,7 +99,8 @@ impl LimitWalk<'_> {
         (load[0] + load[2]).min(load[1] + load[3]) - 1.0
     }
 
-    /// Where a margin falls through zero between a place and the distance `along` from it.
+    /// The point at which a margin falls through zero, between a place and the distance `along`
+    /// from it.
     fn crossing(
         &self,
         from: &CurvePlace,
@@ -137,7 +138,7 @@ impl LimitWalk<'_> {
             (LimitedBy::Steering, |walk, p| walk.lock_left(p)),
             (LimitedBy::TwoWheelLift, |_, p| LimitWalk::side_left(p)),
         ];
-        // A car that is beyond an end at the start has no curve.
+        // A car beyond an end at the start has no curve.
         for (end, margin) in ends {
             if margin(self, &curve.points[0]) <= 0.0 {
                 curve.limited_by = end;
@@ -152,10 +153,9 @@ impl LimitWalk<'_> {
             let stepped = self.curve.step(&place, &tangent, along);
             let next = stepped.and_then(|(next, passes)| {
                 let onward = self.curve.tangent(&next, &tangent)?;
-                // A sharp turn of the tangent asks for a smaller step; a kink, as where a wheel leaves the
-                // road, stays sharp however small the step is.
-                // A point much farther away than the step is long lies on another branch; at a kink it may
-                // be a little farther.
+                // A sharp turn of the tangent needs a smaller step; a kink, as where a wheel leaves
+                // the road, stays sharp at any step. A point much farther away than the step is
+                // long lies on another branch; at a kink it may be a little farther.
                 let reach = self.curve.distance(&place, &next);
                 let smooth = if along < KINK_STEP {
                     reach < KINK_REACH
@@ -230,8 +230,8 @@ impl LimitWalk<'_> {
         }
     }
 
-    /// The fold between a place and the distance `along` from it, where the tangent is `onward`: where
-    /// the tangent has no part along the parameter.
+    /// The fold between a place and the distance `along` from it, where the tangent is `onward`. At
+    /// the fold the tangent has no component along the parameter.
     fn top(
         &self,
         place: &CurvePlace,

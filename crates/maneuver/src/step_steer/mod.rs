@@ -1,5 +1,5 @@
-//! Step steer after ISO 7401: from straight running the steering wheel is turned at a given rate to an
-//! angle and held.
+//! Step steer after ISO 7401: from straight running the steering wheel is turned at a given rate to
+//! an angle and held.
 //!
 //! - `settings`: the maneuver's settings.
 //! - `controls`: steering wheel and throttle during the step.

@@ -29,7 +29,8 @@ impl StepSteer {
     /// Finds the straight running and the steering-wheel angle of the step.
     ///
     /// # Errors
-    /// The outcome of a car that cannot start: [`Outcome::NoSteadyState`], [`Outcome::NotEnoughPower`] or
+    /// The outcome of a car that cannot start: [`Outcome::NoSteadyState`],
+    /// [`Outcome::NotEnoughPower`] or
     /// [`Outcome::SteeringTooSlow`].
     pub fn prepare(&self, model: &Model) -> Result<PreparedStep, Outcome> {
         let condition = Condition {

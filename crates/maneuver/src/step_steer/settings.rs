@@ -8,12 +8,12 @@ use crate::checks;
 
 pub(super) const NAME: &str = "step_steer";
 
-/// Step steer after ISO 7401: straight running, then the steering wheel turned at a given rate to an angle
-/// and held.
+/// Step steer after ISO 7401: straight running, then the steering wheel turned at a given rate to
+/// an angle and held.
 ///
-/// The defaults are the standard's conditions (ISO 7401, recalled): 80 km/h (1988 edition; later ones
-/// 100 km/h), a steady lateral acceleration of 4 m/s^2, a steering-wheel rate between 200 and 500
-/// deg/s, the throttle held.
+/// The defaults are the standard's conditions (ISO 7401, recalled): 80 km/h (1988 edition; later
+/// ones 100 km/h), a steady lateral acceleration of 4 m/s^2, a steering-wheel rate between 200 and
+/// 500 deg/s, the throttle held.
 ///
 /// ```
 /// use axletree_maneuver::{Maneuver, StepSteer};
@@ -32,8 +32,8 @@ pub(super) const NAME: &str = "step_steer";
 pub struct StepSteer {
     /// Speed at the start `[m/s]`.
     pub speed: f64,
-    /// Steady lateral acceleration that the angle of the step is chosen for, by the car's equilibrium in a
-    /// corner at the speed of the start; left positive `[m/s^2]`.
+    /// Steady lateral acceleration that the angle of the step is chosen for, by the car's
+    /// equilibrium in a corner at the speed of the start; left positive `[m/s^2]`.
     pub lateral_acceleration: f64,
     /// Steering-wheel angle of the step in place of that choice, left positive `[rad]`.
     pub steering_wheel_angle: Option<f64>,
@@ -47,8 +47,8 @@ pub struct StepSteer {
     pub window: f64,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
-    /// Longest step of the integration `[s]`; the car's driveline, and its tires at the speed of the start,
-    /// may need shorter ones.
+    /// Longest step of the integration `[s]`; the car's driveline, and its tires at the speed of
+    /// the start, may need shorter ones.
     pub step: f64,
     /// Integrator; both meet the same time grid of the step.
     pub integrator: Integrator,
@@ -60,8 +60,8 @@ impl Default for StepSteer {
             speed: 80.0 / 3.6,
             lateral_acceleration: 4.0,
             steering_wheel_angle: None,
-            // In the upper half of the standard's 200 to 500 deg/s: 10 to 90 % within the 0.15 s it asks
-            // for up to 75 deg.
+            // In the upper half of the standard's 200 to 500 deg/s: 10 to 90 % within the 0.15 s it
+            // asks for up to 75 deg.
             steering_rate: 400f64.to_radians(),
             hold_speed: false,
             // A car with 1 Hz and a damping ratio of 0.35, slow and lively, is within 1 % by then.
@@ -76,8 +76,8 @@ impl Default for StepSteer {
 }
 
 impl StepSteer {
-    /// Checks the settings. A given angle that takes longer to turn than the steady values wait is an error
-    /// here; an angle chosen for a car is an outcome of that car.
+    /// Checks the settings. A given angle that takes longer to turn than the steady values wait is
+    /// an error here; an angle chosen for a car is an outcome of that car.
     pub(super) fn checked(&self) -> Result<(), ManeuverError> {
         checks::speed(NAME, self.speed)?;
         let level = self.lateral_acceleration;

@@ -1,4 +1,5 @@
-//! Braking in a turn after ISO 7975: on a steady circle the brakes are applied, the steering wheel held.
+//! Braking in a turn after ISO 7975: on a steady circle the brakes are applied, the steering wheel
+//! held.
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::FIXED_STEP;
@@ -19,7 +20,8 @@ use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
 use crate::side_by_side::Integration;
 
-/// Braking in a turn after ISO 7975: on a steady circle the brakes are applied, the steering wheel held.
+/// Braking in a turn after ISO 7975: on a steady circle the brakes are applied, the steering wheel
+/// held.
 ///
 /// The defaults are the standard's conditions (ISO 7975, from memory): a radius of 100 m, a steady
 /// lateral acceleration of 5 m/s^2 before, about 80 km/h; the brake applied within 0.4 s;
@@ -43,15 +45,15 @@ pub struct BrakingInATurn {
     pub radius: f64,
     /// Steady lateral acceleration before, left positive `[m/s^2]`.
     pub lateral_acceleration: f64,
-    /// Deceleration that the brake torque alone would give the car if no wheel locked; the deceleration of
-    /// the car is measured `[m/s^2]`.
+    /// Deceleration that the brake torque alone would give the car if no wheel locked; the
+    /// deceleration of the car is measured `[m/s^2]`.
     pub deceleration: f64,
     /// Time over which the brake torque builds up `[s]`.
     pub brake_rise: f64,
     /// Open the clutch while braking.
     pub declutch: bool,
-    /// Gear, counted from 1. Default: the lowest in which the engine turns at no more than three quarters of
-    /// its highest speed.
+    /// Gear, counted from 1. Default: the lowest in which the engine turns at no more than three
+    /// quarters of its highest speed.
     pub gear: Option<usize>,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
@@ -68,7 +70,7 @@ impl Default for BrakingInATurn {
             lateral_acceleration: 5.0,
             // In the middle of the standard's series, which starts at 2 m/s^2 (from memory).
             deceleration: 4.0,
-            // Half of what is allowed.
+            // Half of the standard's 0.4 s.
             brake_rise: 0.2,
             declutch: false,
             gear: None,

@@ -10,8 +10,8 @@ use super::steady_turn::{AFTER, BEFORE, EVALUATION, SteadyTurn};
 use crate::drive_maneuver::Recorded;
 use crate::measured_by::MeasuredBy;
 
-/// Slip below which a wheel counts as locked: half of the car's speed is gone from its rim (slip over
-/// rolling speed) `[-]`.
+/// Slip below which a wheel counts as locked: half of the car's speed is gone from its rim (slip
+/// over rolling speed) `[-]`.
 const LOCKED: f64 = -1.0;
 
 /// Channels that the metrics need.

@@ -1,4 +1,5 @@
-//! Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel held.
+//! Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel
+//! held.
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::FIXED_STEP;
@@ -18,7 +19,8 @@ use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
 use crate::measured_by::MeasuredBy;
 use crate::side_by_side::Integration;
 
-/// Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel held.
+/// Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel
+/// held.
 ///
 /// The defaults are the standard's conditions (ISO 9816, from memory): a radius of 100 m, a steady
 /// lateral acceleration of 4 m/s^2 at first, raised from run to run; the clutch stays closed.
@@ -41,8 +43,8 @@ pub struct LiftOffInATurn {
     pub radius: f64,
     /// Steady lateral acceleration before, left positive `[m/s^2]`.
     pub lateral_acceleration: f64,
-    /// Gear, counted from 1. Default: the lowest in which the engine turns at no more than three quarters of
-    /// its highest speed.
+    /// Gear, counted from 1. Default: the lowest in which the engine turns at no more than three
+    /// quarters of its highest speed.
     pub gear: Option<usize>,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,

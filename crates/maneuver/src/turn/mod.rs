@@ -1,7 +1,8 @@
 //! A steady circle disturbed by a pedal: braking and lifting off in a turn.
 //!
-//! The car runs in equilibrium on a circle with the steering wheel held; at time zero a pedal moves. The
-//! response is measured against a car that stays on the circle while its speed changes alike.
+//! The car runs in equilibrium on a circle with the steering wheel held; at time zero a pedal
+//! moves. The response is measured against a car that stays on the circle while its speed changes
+//! alike.
 //!
 //! - `steady_turn`: the circle before.
 //! - `pedals`: the pedals, moved at time zero.
