@@ -48,7 +48,7 @@ fn endings(endings: &[Ending]) -> Vec<(&'static str, String, f64)> {
         .collect()
 }
 
-/// A sweep as a dict: `settings`, `sizes`, `columns`, `rows`.
+/// Sweeps entries of a car. Returns a dict: `settings`, `sizes`, `maneuvers`, `columns`, `rows`.
 #[pyfunction]
 pub fn sweep<'py>(
     py: Python<'py>,
@@ -64,7 +64,7 @@ pub fn sweep<'py>(
         "one_at_a_time" => SweepDesign::OneAtATime,
         other => {
             return Err(PyValueError::new_err(format!(
-                "design \"{other}\" is not known: \"grid\" or \"one_at_a_time\""
+                "unknown design \"{other}\"; expected \"grid\" or \"one_at_a_time\""
             )));
         }
     };
@@ -123,8 +123,8 @@ fn compared(given: &Bound<'_, PyAny>) -> PyResult<Result<axletree_vehicle::Car, 
     Ok(car.inner.edit(entries(&changes)?))
 }
 
-/// A comparison as a dict: `names`, `columns`, `values` (column by car), `outcomes` (maneuver by car),
-/// `faults` (by car, or `None`).
+/// Compares cars. Returns a dict: `names`, `maneuvers`, `columns`, `values` (column by car),
+/// `outcomes` (maneuver by car), `faults` (by car, or `None`).
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,
