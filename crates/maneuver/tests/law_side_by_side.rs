@@ -1,5 +1,10 @@
 //! Every maneuver that drives cars side by side against the same cars driven alone.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "paths of a test: their bits need not be those of every platform"
+)]
+
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_maneuver::{
@@ -7,16 +12,19 @@ use axletree_maneuver::{
     LaunchMethod, LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
 };
 use axletree_numerics::Interrupt;
+use axletree_scalar::LANES;
 use axletree_simulation::road::{Shape, Under};
 use axletree_simulation::{Ending, Measures, Outcome, Path};
+use axletree_test_support::cars::BOTH;
 use axletree_vehicle::{Model, car};
 
-/// More cars than lanes of both topologies, each with a bar of its own. One lacks the power, one
-/// stands so high that it tips over in a corner, one has a lag of its own, one has a light flywheel
-/// and short gears.
+/// Cars of both topologies, each with a bar of its own: of one more than there are lanes, so that
+/// lanes are refilled. One lacks the power, one stands so high that it tips over in a corner, one
+/// has a lag of its own, one short gears.
 fn cars() -> Vec<Model> {
-    let both = ["bramble-solid", "bramble-independent"].map(|n| car::bundled(n).unwrap().unwrap());
+    let both = BOTH.map(|n| car::bundled(n).unwrap().unwrap());
     (0..13)
+        .chain((14..).step_by(2).take(LANES - 4))
         .map(|i| {
             let bar = 0.013 + 0.0006 * i as f64;
             let edited = both[i % 2].edit([("rear.bar.outer_diameter", bar)]);
@@ -39,6 +47,15 @@ fn maneuvers() -> Vec<Box<dyn Maneuver>> {
     let points: Vec<[f64; 2]> = (0..=30).map(|i| wave(4.0 * f64::from(i))).collect();
     vec![
         Box::new(StepSteer::default()),
+        Box::new(StepSteer {
+            hold_speed: true,
+            lateral_acceleration: -5.0,
+            ..StepSteer::default()
+        }),
+        Box::new(StepSteer {
+            steering_wheel_angle: Some(2.5),
+            ..StepSteer::default()
+        }),
         Box::new(SineWithDwell::default()),
         Box::new(BrakingInATurn::default()),
         Box::new(BrakingInATurn {

@@ -11,7 +11,7 @@ use axletree_simulation::metrics::step_response::{
     StepResponse, Window, steer_times, step_response,
 };
 use axletree_simulation::{FIXED_STEP, Measures};
-use axletree_test_support::cars::{model, with_even_dampers};
+use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
 use axletree_test_support::rk4::rk4_run;
 use axletree_vehicle::Model;
@@ -101,7 +101,7 @@ fn from_linear(model: &Model, angle: f64) -> Vec<f64> {
 /// routes through the same equations, one in time, one by derivatives.
 #[test]
 fn val_small_steps_are_linear() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let even = with_even_dampers(model(name));
         let (wide, narrow) = (from_linear(&even, 0.04), from_linear(&even, 0.01));
         for (w, n) in wide.iter().zip(&narrow) {
@@ -145,7 +145,7 @@ fn law_mirror() {
 #[test]
 fn law_lag_does_not_matter() {
     let flat = "sideslip_peak_response_time";
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let at = |share: f64| {
             let mut model = model(name);
             model.numbers.chassis.lag *= share;

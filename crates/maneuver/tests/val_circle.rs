@@ -5,14 +5,11 @@ use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
 use axletree_maneuver::{CircleResult, LimitedBy, SteadyPoint};
 use axletree_numerics::Interrupt;
 use axletree_simulation::driver::lateral::LateralCar;
+use axletree_test_support::cars::model;
 use axletree_test_support::near;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
 use axletree_vehicle::{Model, car};
-
-fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
-}
 
 fn at_speed(speed: f64) -> Circle {
     Circle {
@@ -57,7 +54,7 @@ fn val_understeer_gradient_of_the_linear_car() {
 }
 
 /// The curve's points are equilibria that the solver of single equilibria finds too, from straight
-/// running: at constant radius with V^2/R = a_y/cos(sideslip), and at constant speed.
+/// running: at constant radius with V^2/R = `a_y/cos(sideslip)`, and at constant speed.
 #[test]
 fn val_points_are_equilibria_found_otherwise() {
     let model = model("bramble-solid");

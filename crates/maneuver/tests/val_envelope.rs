@@ -1,5 +1,10 @@
 //! The acceleration envelope.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are an independent route"
+)]
+
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use axletree_maneuver::EnvelopeEdge;
@@ -203,7 +208,7 @@ fn law_mirror() {
 /// rear bar there is (common practice); a differential that locks under drive gets more out of the
 /// same car.
 #[test]
-fn val_inner_wheel_spins_first() {
+fn law_inner_wheel_spins_first() {
     for name in BOTH {
         let car = car::bundled(name).unwrap().unwrap();
         let with =
@@ -231,7 +236,7 @@ fn val_inner_wheel_spins_first() {
 /// (common practice, no source); here on a surface that holds enough for a wheel to lift before the
 /// tires give way.
 #[test]
-fn val_rear_bar_lifts_the_inner_rear_wheel() {
+fn law_rear_bar_lifts_the_inner_rear_wheel() {
     for name in BOTH {
         let car = car::bundled(name).unwrap().unwrap();
         let lift = |bar: &str| {

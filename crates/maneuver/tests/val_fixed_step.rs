@@ -9,14 +9,11 @@ use axletree_simulation::drive::{
 };
 use axletree_simulation::trace::Recorder;
 use axletree_simulation::{Ending, FIXED_STEP, Measures};
+use axletree_test_support::cars::{BOTH, model};
+use axletree_vehicle::Model;
 use axletree_vehicle::model::Flat;
-use axletree_vehicle::{Model, car};
 
 const N: usize = axletree_vehicle::model::STATES + 1;
-
-fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
-}
 
 /// The same run by `ode_solvers` at 1e-10, sampled every 2 ms, through the same metric code.
 fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
@@ -89,7 +86,7 @@ fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
 /// differs is told apart.
 #[test]
 fn val_fixed_step_agrees_with_the_reference() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let model = model(name);
         for (speed, lateral_acceleration, hold_speed) in [
             (80.0 / 3.6, 4.0, false),
@@ -155,7 +152,7 @@ fn val_fixed_step_agrees_with_the_reference() {
 /// 0.1 % or its floor. The control: a lag four times as long does.
 #[test]
 fn val_the_compliance_lag_is_small_enough() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let model = model(name);
         for (speed, lateral_acceleration) in [(80.0 / 3.6, 4.0), (80.0 / 3.6, 7.0), (40.0, 6.0)] {
             let maneuver = StepSteer {
@@ -183,7 +180,7 @@ fn val_the_compliance_lag_is_small_enough() {
 /// they do not bound it. The control: metrics do depend on the step.
 #[test]
 fn val_the_step_is_not_bound_by_the_lags() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         for lag in [0.5e-3, 0.1e-3] {
             let mut car = model(name);
             car.numbers.chassis.lag = lag;

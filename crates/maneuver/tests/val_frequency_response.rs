@@ -1,5 +1,10 @@
 //! The frequency response: two routes to it, and its metrics.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are an independent route"
+)]
+
 use axletree_maneuver::{FrequencyMethod, FrequencyResponse, Maneuver};
 use axletree_maneuver::{RESPONSES, SteeringResponse};
 use axletree_numerics::Interrupt;

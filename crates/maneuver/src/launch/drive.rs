@@ -5,7 +5,7 @@ use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Validity, join, split};
 use axletree_simulation::driver::speed_of;
 use axletree_simulation::error::ManeuverError;
-use axletree_simulation::outcome::Outcome;
+use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ENGINE, POSITION, STATES, THROTTLE};
@@ -76,13 +76,13 @@ impl Launch {
         }
     }
 
-    /// Takes over a car at the end of a gear: the same car where the next gear follows, else its
-    /// launch.
+    /// Takes over a driven car at the end of a gear; the ending of the launch where no gear
+    /// follows.
     fn end_of_gear(
         &self,
-        mut car: LaunchingCar,
+        car: &mut LaunchingCar,
         driven: DrivenCar<LaunchDriver<'_>, JOINT>,
-    ) -> Result<LaunchingCar, (usize, Performed<LaunchFindings>)> {
+    ) -> Option<Ending> {
         car.state = driven.drive.state;
         car.recorder = driven.recorder;
         let mut ending = driven.drive.ending;
@@ -92,13 +92,18 @@ impl Launch {
         }
         if ending.outcome.is_completed() && car.state[POSITION] < self.distance {
             if car.time < LONGEST {
-                return Ok(car);
+                return None;
             }
             ending.outcome = Outcome::Stopped {
                 speed: speed_of(split::<OWN, JOINT>(&car.state).0),
             };
         }
-        let performed = Performed {
+        Some(ending)
+    }
+
+    /// The launch of a car that ended.
+    fn performed(&self, car: LaunchingCar, ending: Ending) -> Performed<LaunchFindings> {
+        Performed {
             ending,
             trace: car.recorder.finish(),
             found: Some(LaunchFindings {
@@ -106,8 +111,7 @@ impl Launch {
                 completed: ending.outcome.is_completed(),
                 first_gear: car.first_gear,
             }),
-        };
-        Err((car.place, performed))
+        }
     }
 
     /// Drives every car, gear after gear.
@@ -142,10 +146,13 @@ impl Launch {
                 .collect();
             let driven = side_by_side::drive_all(start, &validity, interrupt);
             let mut onward = Vec::new();
-            for (car, driven) in under_way.into_iter().zip(driven) {
-                match self.end_of_gear(car, driven) {
-                    Ok(car) => onward.push(car),
-                    Err((place, performed)) => all[place] = Some(performed),
+            for (mut car, driven) in under_way.into_iter().zip(driven) {
+                match self.end_of_gear(&mut car, driven) {
+                    None => onward.push(car),
+                    Some(ending) => {
+                        let place = car.place;
+                        all[place] = Some(self.performed(car, ending));
+                    }
                 }
             }
             under_way = onward;

@@ -82,6 +82,10 @@ pub(super) fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the wave of a test: its bits need not be those of every platform"
+)]
 mod tests {
     use super::*;
 

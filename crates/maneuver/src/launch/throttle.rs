@@ -7,10 +7,11 @@
 //! e = (1 + slip) v + creep - u,   T = T_0 + P (e + integral of e / t_i),   i' = e
 //! ```
 //!
-//! T_0 is the torque of nine tenths of the force that the static rear load holds. He knows his car:
-//! while the clutch slips it passes `T/(ratio efficiency)`, set by the share of its capacity, and
-//! the throttle keeps the engine at the launch speed; once the clutch holds, the throttle gives the
-//! torque. A driver who dumps the clutch closes it over a short time with the throttle wide open.
+//! `T_0` is the torque of nine tenths of the force that the static rear load holds. He knows his
+//! car: while the clutch slips it passes `T/(ratio efficiency)`, set by the share of its capacity,
+//! and the throttle keeps the engine at the launch speed; once the clutch holds, the throttle gives
+//! the torque. A driver who dumps the clutch closes it over a short time with the throttle wide
+//! open.
 
 use super::settings::{Launch, LaunchMethod};
 use axletree_simulation::channels::Moment;

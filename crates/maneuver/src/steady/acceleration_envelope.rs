@@ -144,7 +144,7 @@ impl AccelerationEnvelope {
         }
         let held = HeldQuantity::Direction(self.speed, direction);
         let curve = EquilibriumCurve::new(&free, held, self.to_left, self.friction);
-        let start = curve.place(&straight, 0.0);
+        let start = EquilibriumCurve::place(&straight, 0.0);
         let walk = LimitWalk {
             model: &free,
             curve,

@@ -122,7 +122,7 @@ impl Circle {
         };
         let start = trim::solve(model, gentle)
             .ok()
-            .map(|t| curve.place(&t, START_ACCELERATION))
+            .map(|t| EquilibriumCurve::place(&t, START_ACCELERATION))
             .and_then(|place| curve.at(&place, START_ACCELERATION));
         let Some(start) = start else {
             return CircleResult {

@@ -25,7 +25,7 @@
 //! [   t_0'  ] t  =  [ 1 ],   then t <- t / |t|
 //! ```
 //!
-//! with the tangent t_0 before, so that the sense is kept and the highest lateral acceleration is
+//! with the tangent `t_0` before, so that the sense is kept and the highest lateral acceleration is
 //! passed like any other point. On a circle of radius R the speed is `V = sqrt(a R)`; at constant
 //! speed it is given; in a direction phi of the acceleration, from forward to the curve's side, the
 //! defect is linear in a with the part `a cos(phi)` along and `a sin(phi)` across the velocity.
@@ -157,7 +157,7 @@ impl<'a> EquilibriumCurve<'a> {
     }
 
     /// The place of an equilibrium found by another solver.
-    pub fn place(&self, trim: &Trim, acceleration: f64) -> CurvePlace {
+    pub fn place(trim: &Trim, acceleration: f64) -> CurvePlace {
         let u = trim::pack(&trim.state, &trim.inputs);
         DVector::from_fn(SIZE, |i, _| if i < UNKNOWNS { u[i] } else { acceleration })
     }

@@ -108,7 +108,7 @@ fn law_mirror() {
 /// (common practice; the static part is validation case V6). The front, independent on both cars,
 /// is the control.
 #[test]
-fn val_a_solid_axle_carries_a_bump_across() {
+fn law_a_solid_axle_carries_a_bump_across() {
     let bump = BumpInACorner::default();
     let [solid, independent] = BOTH.map(|name| measure(&bump, &model(name)));
     let across = |m: &Measures, end: &str| get(m, &format!("{end}_cross_disturbance"));
@@ -139,7 +139,7 @@ fn with_axle_mass(kilograms: f64) -> Model {
 /// practice). The same car with mass moved between body and axle on the same road; five roads, so
 /// that it is not one road's chance. The front is the control: it hardly feels it.
 #[test]
-fn val_unsprung_mass_costs_grip_on_a_rough_corner() {
+fn law_unsprung_mass_costs_grip_on_a_rough_corner() {
     let [light, heavy] = [-40.0, 40.0].map(with_axle_mass);
     near("mass", heavy.mass(), light.mass(), 1e-9);
     let mean = |model: &Model, name: &str| {
@@ -186,7 +186,9 @@ fn law_rougher_is_worse() {
         let all = [RoadClass::A, RoadClass::B, RoadClass::C, RoadClass::D].map(on);
         for pair in all.windows(2) {
             for name in ["front_load_variation", "rear_load_variation"] {
-                // Twice the heights.
+                // A class has twice the heights of the one before, and a linear car twice the
+                // variation. Dampers that are softer at high speed raise it, wheels that leave the
+                // road bound it.
                 let ratio = get(&pair[1], name) / get(&pair[0], name);
                 assert!(ratio > 1.5 && ratio < 2.2, "{name}: {ratio}");
             }
@@ -200,7 +202,7 @@ fn law_rougher_is_worse() {
 /// The steps of the defaults against shorter ones: 1 %, or the floor, for what depends on 600 steps
 /// of a shaken car.
 #[test]
-fn val_steps() {
+fn law_steps_converge() {
     for name in BOTH {
         let car = model(name);
         let bump = BumpInACorner::default();
