@@ -16,13 +16,13 @@ use axletree_scalar::LANES;
 use axletree_simulation::road::{Shape, Under};
 use axletree_simulation::{Ending, Measures, Outcome, Path};
 use axletree_test_support::cars::BOTH;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 /// Cars of both topologies, each with a bar of its own: of one more than there are lanes, so that
 /// lanes are refilled. One lacks the power, one stands so high that it tips over in a corner, one
 /// has a lag of its own, one short gears.
 fn cars() -> Vec<Model> {
-    let both = BOTH.map(|n| car::bundled(n).unwrap().unwrap());
+    let both = BOTH.map(|n| bundled(n).unwrap().unwrap());
     (0..13)
         .chain((14..).step_by(2).take(LANES - 4))
         .map(|i| {

@@ -9,7 +9,7 @@ use axletree_test_support::cars::model;
 use axletree_test_support::near;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn at_speed(speed: f64) -> Circle {
     Circle {
@@ -236,7 +236,7 @@ fn law_power_limit() {
 /// 6, from memory; the size is the car's own).
 #[test]
 fn law_rear_bar_moves_the_balance() {
-    let car = car::bundled("bramble-solid").unwrap().unwrap();
+    let car = bundled("bramble-solid").unwrap().unwrap();
     let balance = |diameter: f64| {
         let edited = car.edit([("rear.bar.outer_diameter", diameter)]).unwrap();
         let model = edited.assemble().unwrap();

@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use axletree_vehicle::car::{BUNDLED, Value, bundled};
 use axletree_vehicle::{self as vehicle, CarError};
+use axletree_vehicle::{BUNDLED, Value, bundled};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyType};
 

@@ -1,7 +1,7 @@
 //! Conversion of values between Python and Rust.
 
-use axletree_vehicle::car::unit::{self, QuantityError};
-use axletree_vehicle::car::{EntryValue, Value};
+use axletree_vehicle::unit::{self, QuantityError};
+use axletree_vehicle::{EntryValue, Value};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyFloat, PyString};

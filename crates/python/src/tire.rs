@@ -8,7 +8,7 @@ use pyo3::types::PyDict;
 use crate::errors::TireError;
 use crate::signals::interruptible;
 
-/// Fits a tire to measured rows, starting from a typical street tire.
+/// Fits a tire to measured rows, starting from a usual street tire.
 ///
 /// Columns of equal length:
 ///

@@ -38,7 +38,7 @@ pub struct Comparison {
 /// ```
 /// use axletree_maneuver::Circle;
 /// use axletree_study::{StudyOptions, compare};
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?;
 /// let cars = [

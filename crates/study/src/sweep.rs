@@ -2,8 +2,8 @@
 
 use axletree_maneuver::Maneuver;
 use axletree_simulation::{Ending, Metric};
-use axletree_vehicle::car::EntryValue;
-use axletree_vehicle::car::unit::Unit;
+use axletree_vehicle::EntryValue;
+use axletree_vehicle::unit::Unit;
 use axletree_vehicle::{Car, CarError};
 
 use crate::error::StudyError;
@@ -94,7 +94,7 @@ pub(crate) fn columns(maneuvers: &[&dyn Maneuver]) -> Vec<MetricColumn> {
 /// ```
 /// use axletree_maneuver::Circle;
 /// use axletree_study::{SweepDesign, StudyOptions, Vary, sweep};
-/// use axletree_vehicle::car::{Value, bundled};
+/// use axletree_vehicle::{Value, bundled};
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?;
 /// let bars = Vary {

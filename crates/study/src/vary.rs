@@ -1,6 +1,6 @@
 //! Varied entries of a car, their values, and the combinations of the values.
 
-use axletree_vehicle::car::Value;
+use axletree_vehicle::Value;
 
 use crate::error::StudyError;
 

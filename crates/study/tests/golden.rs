@@ -26,8 +26,8 @@ use axletree_scalar::Width;
 use axletree_simulation::Path;
 use axletree_simulation::road::{Shape, Under};
 use axletree_vehicle::Model;
-use axletree_vehicle::car::{BUNDLED, Car};
 use axletree_vehicle::sheet::static_sheet;
+use axletree_vehicle::{BUNDLED, Car};
 
 /// Every maneuver, with a label that tells its settings apart.
 fn maneuvers() -> Vec<(&'static str, Box<dyn Maneuver>)> {
@@ -167,7 +167,7 @@ fn computed(asked: Option<&str>) -> Table {
         .collect();
     let next = AtomicUsize::new(0);
     std::thread::scope(|scope| {
-        for _ in 0..std::thread::available_parallelism().map_or(1, |n| n.get()) {
+        for _ in 0..std::thread::available_parallelism().map_or(1, std::num::NonZero::get) {
             scope.spawn(|| {
                 while let Some(&(c, m)) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
                     let (car, model) = &cars[c];

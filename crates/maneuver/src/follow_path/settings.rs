@@ -49,7 +49,7 @@ impl Default for Preview {
 /// use axletree_maneuver::{FollowPath, Maneuver};
 /// use axletree_numerics::Interrupt;
 /// use axletree_simulation::Path;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let bend = |x: f64| 0.002 * x * x;

@@ -33,7 +33,7 @@ pub enum FrequencyMethod {
 /// ```
 /// use axletree_maneuver::{FrequencyResponse, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = FrequencyResponse::default().measure(&car, Interrupt::never())?;

@@ -26,7 +26,7 @@ pub enum LaunchMethod {
 /// ```
 /// use axletree_maneuver::{Launch, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = Launch::default().measure(&car, Interrupt::never())?;

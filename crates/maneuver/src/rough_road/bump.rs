@@ -34,7 +34,7 @@ const AFTER: f64 = 2.0;
 /// ```
 /// use axletree_maneuver::{BumpInACorner, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = BumpInACorner::default().measure(&car, Interrupt::never())?;

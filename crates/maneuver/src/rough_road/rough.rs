@@ -34,7 +34,7 @@ const FADE: f64 = 10.0;
 /// ```
 /// use axletree_maneuver::{RoughCorner, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = RoughCorner::default().measure(&car, Interrupt::never())?;

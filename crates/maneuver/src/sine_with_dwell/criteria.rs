@@ -38,8 +38,8 @@ pub struct Assessment {
 }
 
 impl Assessment {
-    /// Reads a run from its time [s, from the beginning of steering], yaw rate [rad/s], lateral
-    /// acceleration [m/s^2], sideslip [rad] and roll angle `[rad]`.
+    /// Reads a run from its time from the beginning of steering `[s]`, yaw rate `[rad/s]`, lateral
+    /// acceleration `[m/s^2]`, sideslip `[rad]` and roll angle `[rad]`.
     pub fn of(
         sine: &DwellSine,
         time: &[f64],

@@ -21,7 +21,7 @@ pub(super) const NAME: &str = "sine_with_dwell";
 /// ```
 /// use axletree_maneuver::{Maneuver, SineWithDwell};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let one = SineWithDwell {

@@ -35,7 +35,7 @@ const NAME: &str = "acceleration_envelope";
 /// ```
 /// use axletree_maneuver::{AccelerationEnvelope, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let envelope = AccelerationEnvelope {

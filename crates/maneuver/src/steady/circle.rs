@@ -42,7 +42,7 @@ pub enum CircleMethod {
 /// ```
 /// use axletree_maneuver::{Circle, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = Circle::default().measure(&car, Interrupt::never())?;

@@ -18,7 +18,7 @@ pub(super) const NAME: &str = "step_steer";
 /// ```
 /// use axletree_maneuver::{Maneuver, StepSteer};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = StepSteer::default().measure(&car, Interrupt::never())?;

@@ -30,7 +30,7 @@ use crate::side_by_side::Integration;
 /// ```
 /// use axletree_maneuver::{BrakingInATurn, Maneuver};
 /// use axletree_numerics::Interrupt;
-/// use axletree_vehicle::car::bundled;
+/// use axletree_vehicle::bundled;
 ///
 /// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
 /// let measures = BrakingInATurn::default().measure(&car, Interrupt::never())?;
