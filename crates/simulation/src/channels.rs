@@ -275,8 +275,6 @@ macro_rules! filled_in {
                 name: $name, unit: $unit, frame: $frame, meaning: $meaning, source: Source::Maneuver,
             };
         )*
-        /// Every channel that maneuvers fill in themselves.
-        pub static FILLED_IN: &[&Channel] = &[&PATH_DEVIATION, $(&$id),*];
     };
 }
 

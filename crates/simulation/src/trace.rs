@@ -29,13 +29,6 @@ impl Trace {
         self.channels.push(channel);
         self.columns.push(column);
     }
-
-    /// The name of the first channel whose last sample is not finite.
-    pub fn first_not_finite(&self) -> Option<&'static str> {
-        let bad = |c: &Vec<f64>| c.last().is_some_and(|x| !x.is_finite());
-        let i = self.columns.iter().position(bad)?;
-        Some(self.channels[i].name)
-    }
 }
 
 /// Fills a trace while a car is driven.

@@ -16,6 +16,7 @@ use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 
 use super::settings::CornerExit;
+use super::track::ExitTrack;
 use super::trial::{ExitDesign, ExitDrive, ExitTrial};
 use crate::trajectory::{SplineCourse, TrajectoryProblem, drive_design, smoothing};
 
@@ -46,6 +47,8 @@ pub(super) struct FastestExit {
     pub design: ExitDesign,
     /// Its drive.
     pub drive: ExitDrive,
+    /// Center line of the track.
+    pub track: ExitTrack,
     /// Recorded channels.
     pub trace: Trace,
     /// Least constraint; below zero where one is broken `[m]`.
@@ -121,6 +124,7 @@ impl CornerExit {
         Ok(FastestExit {
             design,
             drive: driven.result,
+            track: trial.track,
             trace: driven.trace,
             least: found.place.least(),
             steps: found.steps,

@@ -215,18 +215,7 @@ impl<C: Controls<K>, const K: usize> FusedTask for Judging<'_, C, K> {
     }
 }
 
-/// The rate of car and controls together on a flat road.
-#[inline(always)]
-pub fn joint_rate<const K: usize, const N: usize>(
-    model: &Model,
-    controls: &impl Controls<K>,
-    time: f64,
-    x: &[f64; N],
-) -> [f64; N] {
-    joint_rate_on(model, &Flat, controls, time, x)
-}
-
-/// The same on a road.
+/// The rate of car and controls together on a road.
 #[inline(always)]
 pub fn joint_rate_on<const K: usize, const N: usize>(
     model: &Model,

@@ -13,7 +13,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use super::lateral::{LateralCar, discretize};
-use axletree_numerics::riccati::{RiccatiError, care, dare, discrete_gain};
+use axletree_numerics::riccati::{RiccatiError, dare, discrete_gain};
 
 /// Gains of a preview driver.
 #[derive(Clone, Debug, PartialEq)]
@@ -176,30 +176,4 @@ pub fn lq_preview(
         ahead: (1..=steps).map(|j| step * j as f64).collect(),
         path,
     })
-}
-
-/// The continuous counterpart of [`lq_gains`]: least integral of `q (y - f)^2 + r u^2`. Returned are
-/// the feedback gains and the kernel of the path at the times ahead,
-/// `w(s) = b' exp(A_cl' s) c q/r`.
-pub fn lq_kernel(
-    a: &DMatrix<f64>,
-    b: &DVector<f64>,
-    c: &DVector<f64>,
-    (q, r): (f64, f64),
-    ahead: &[f64],
-) -> Result<(DVector<f64>, Vec<f64>), RiccatiError> {
-    let input = DMatrix::from_column_slice(a.nrows(), 1, b.as_slice());
-    let p = care(
-        a,
-        &input,
-        &(c * c.transpose() * q),
-        &DMatrix::from_element(1, 1, r),
-    )?;
-    let gains = &p * b / r;
-    let closed = (a - b * gains.transpose()).transpose();
-    let kernel = ahead
-        .iter()
-        .map(|s| b.dot(&(axletree_numerics::exponential(&(&closed * *s)) * c)) * q / r)
-        .collect();
-    Ok((gains, kernel))
 }

@@ -148,7 +148,6 @@ impl<'p, 'a> OrbitSearch<'p, 'a> {
             slope,
             rows,
             bounds,
-            equations: 0,
         };
         let solution = program.solve()?;
         let x = &solution.x;
@@ -179,7 +178,6 @@ impl<'p, 'a> OrbitSearch<'p, 'a> {
             slope,
             rows,
             bounds,
-            equations: 0,
         }
         .solve()?;
         Some(solution.x.rows(0, n).into_owned())
