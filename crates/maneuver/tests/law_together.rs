@@ -30,7 +30,7 @@ fn cars(count: usize) -> Vec<Model> {
 fn assert_same(a: &Measures, b: &Measures, which: usize) {
     assert_eq!(a.ending, b.ending, "car {which}");
     for ((metric, x), (_, y)) in a.values.iter().zip(&b.values) {
-        assert_eq!(x.to_bits(), y.to_bits(), "car {which}: {}", metric.name);
+        assert_eq!(x.to_bits(), y.to_bits(), "car {which}: {}", metric.name());
     }
 }
 

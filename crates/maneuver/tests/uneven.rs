@@ -98,7 +98,7 @@ fn law_mirror() {
         .zip(&measure(&right, &car).values)
     {
         if !l.is_nan() || !r.is_nan() {
-            close(metric.name, *r, *l, 1e-6 * l.abs() + 1e-9);
+            close(metric.name(), *r, *l, 1e-6 * l.abs() + 1e-9);
         }
     }
 }
@@ -224,7 +224,7 @@ fn val_steps() {
         {
             for ((metric, c), (_, f)) in coarse.values.iter().zip(&fine.values) {
                 if !f.is_nan() {
-                    close(metric.name, *c, *f, (1e-2 * f.abs()).max(metric.floor));
+                    close(metric.name(), *c, *f, (1e-2 * f.abs()).max(metric.floor));
                 }
             }
         }

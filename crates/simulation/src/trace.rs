@@ -19,13 +19,18 @@ pub struct Trace {
 impl Trace {
     /// The column of a channel by name.
     pub fn get(&self, name: &str) -> Option<&[f64]> {
-        let i = self.channels.iter().position(|c| c.name == name)?;
+        let i = self.channels.iter().position(|c| c.name() == name)?;
         Some(&self.columns[i])
     }
 
     /// Adds a column that a maneuver computed; it must be as long as the time.
     pub fn add(&mut self, channel: &'static Channel, column: Vec<f64>) {
-        assert_eq!(column.len(), self.time.len(), "column of {}", channel.name);
+        assert_eq!(
+            column.len(),
+            self.time.len(),
+            "column of {}",
+            channel.name()
+        );
         self.channels.push(channel);
         self.columns.push(column);
     }

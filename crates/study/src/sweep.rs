@@ -33,7 +33,7 @@ pub struct Column {
 impl Column {
     /// The column's name: maneuver and metric, with a dot between.
     pub fn key(&self) -> String {
-        format!("{}.{}", self.maneuver, self.metric.name)
+        format!("{}.{}", self.maneuver, self.metric.name())
     }
 }
 

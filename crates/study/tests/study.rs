@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::Interrupt;
+use axletree_report::Quantity;
 use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
 use axletree_study::{Design, Options, StudyError, Table, Vary, compare, sweep};
 use axletree_vehicle::car::{Value, bundled};
@@ -13,10 +14,8 @@ use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Car, Model};
 
 static STEER: Metric = Metric {
-    name: "steer",
-    unit: "rad",
-    meaning: "steering-wheel angle that holds the corner",
-    source: "this test",
+    quantity: Quantity::new("steer", "rad", "steering-wheel angle that holds the corner")
+        .after("this test"),
     floor: 1e-9,
 };
 

@@ -203,7 +203,7 @@ impl Launch {
 
     fn measured(&self, trace: &Trace, ending: Ending, first_gear: f64) -> Measures {
         let mut measures = Measures::empty(NAME, ending, self.metrics());
-        let column = |channel: &Channel| trace.get(channel.name).unwrap_or(&[]);
+        let column = |channel: &Channel| trace.get(channel.name()).unwrap_or(&[]);
         let time = &trace.time;
         let torque: Vec<f64> = column(&ch::SHAFT_TORQUE_LEFT)
             .iter()

@@ -105,7 +105,7 @@ impl Corner {
 
     /// Distance of O from the circle at a sample, outward positive [m].
     fn outward(&self, trace: &Trace, sample: usize) -> f64 {
-        let at = |channel: &Channel| trace.get(channel.name).map_or(f64::NAN, |c| c[sample]);
+        let at = |channel: &Channel| trace.get(channel.name()).map_or(f64::NAN, |c| c[sample]);
         -self.radius.signum() * self.line(0.0).left_of([at(&ch::X), at(&ch::Y)])
     }
 
@@ -259,7 +259,9 @@ impl<'a> Window<'a> {
 
     /// A channel's value at a sample.
     fn at(&self, channel: &Channel, sample: usize) -> f64 {
-        self.trace.get(channel.name).map_or(f64::NAN, |c| c[sample])
+        self.trace
+            .get(channel.name())
+            .map_or(f64::NAN, |c| c[sample])
     }
 
     /// Load of a wheel at a sample [N].

@@ -298,7 +298,7 @@ impl SineWithDwell {
 
     /// What a recorded run shows.
     pub fn assess(&self, trace: &Trace) -> Assessment {
-        let column = |channel: &Channel| trace.get(channel.name).unwrap_or(&[]);
+        let column = |channel: &Channel| trace.get(channel.name()).unwrap_or(&[]);
         let sine = DwellSine {
             amplitude: if self.to_left { 1.0 } else { -1.0 },
             frequency: self.frequency,

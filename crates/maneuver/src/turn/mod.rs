@@ -127,7 +127,7 @@ impl Circle {
     /// Measures a recorded run.
     fn measured(&self, name: &'static str, trace: &Trace, ending: Ending) -> Measures {
         let mut measures = Measures::empty(name, ending, metrics());
-        let column = |channel: &Channel| trace.get(channel.name).unwrap_or(&[]);
+        let column = |channel: &Channel| trace.get(channel.name()).unwrap_or(&[]);
         let time = &trace.time;
         let Some(&end) = time.last().filter(|_| time.len() >= 4) else {
             return measures;

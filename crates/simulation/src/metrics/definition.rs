@@ -1,20 +1,23 @@
 //! The declaration of a metric and the flat table of measured values.
 
+use axletree_report::Quantity;
+
 use crate::outcome::Ending;
 
-/// One metric, declared once: tables, labels and documentation come from this.
+/// A metric: its declaration and its resolution.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Metric {
-    /// Name, snake case, unique within a maneuver.
-    pub name: &'static str,
-    /// Its SI unit; "-" for a pure number.
-    pub unit: &'static str,
-    /// What it means, with its sign where it has one.
-    pub meaning: &'static str,
-    /// Where its definition is from.
-    pub source: &'static str,
-    /// Differences below this are nothing: the resolution to which runs must agree [its unit].
+    /// Name (unique within a maneuver), unit, meaning and source of the definition.
+    pub quantity: Quantity,
+    /// Resolution to which two runs must agree, in the metric's unit: smaller differences mean nothing.
     pub floor: f64,
+}
+
+impl Metric {
+    /// Name, snake case.
+    pub const fn name(&self) -> &'static str {
+        self.quantity.key
+    }
 }
 
 /// The headline numbers of one maneuver with one car.
@@ -49,7 +52,7 @@ impl Measures {
     pub fn get(&self, name: &str) -> Option<f64> {
         self.values
             .iter()
-            .find(|(m, _)| m.name == name)
+            .find(|(m, _)| m.name() == name)
             .map(|(_, v)| *v)
     }
 
@@ -61,8 +64,8 @@ impl Measures {
         let slot = self
             .values
             .iter_mut()
-            .find(|(m, _)| m.name == metric.name)
-            .unwrap_or_else(|| panic!("{} is no metric of this maneuver", metric.name));
+            .find(|(m, _)| m.name() == metric.name())
+            .unwrap_or_else(|| panic!("{} is no metric of this maneuver", metric.name()));
         slot.1 = value;
     }
 }

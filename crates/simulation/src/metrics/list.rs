@@ -2,6 +2,8 @@
 //!
 //! Floors: 0.1 ms for times, 0.001 for overshoots, a thousandth of an ordinary value for gains.
 
+use axletree_report::Quantity;
+
 use super::definition::Metric;
 
 const ISO_7401: &str = "ISO 7401, step input (from memory)";
@@ -15,10 +17,10 @@ const OWN: &str = "this library";
 macro_rules! metrics {
     ($( $(#[$meta:meta])* $id:ident = $name:literal [$unit:literal] floor $floor:literal, $source:expr, $meaning:literal; )*) => {
         $(
-            #[doc = $meaning]
-            #[doc = concat!("[", $unit, "]")]
+            #[doc = concat!($meaning, " `[", $unit, "]`")]
             pub static $id: Metric = Metric {
-                name: $name, unit: $unit, meaning: $meaning, source: $source, floor: $floor,
+                quantity: Quantity::new($name, $unit, $meaning).after($source),
+                floor: $floor,
             };
         )*
         /// Every metric.
