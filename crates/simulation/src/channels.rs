@@ -20,7 +20,7 @@ use axletree_vehicle::model::{Evaluation, Observation};
 /// The car at one moment.
 #[derive(Clone, Copy, Debug)]
 pub struct Moment<'a> {
-    /// Time [s].
+    /// Time `[s]`.
     pub time: f64,
     /// State.
     pub state: &'a [f64; STATES],
@@ -31,19 +31,19 @@ pub struct Moment<'a> {
 }
 
 impl Moment<'_> {
-    /// Horizontal speed of O [m/s].
+    /// Horizontal speed of O `[m/s]`.
     pub fn speed(&self) -> f64 {
         Real::hypot(self.rate[POSITION], self.rate[POSITION + 1])
     }
 
-    /// Angle of O's horizontal velocity from the heading [rad, left positive].
+    /// Angle of O's horizontal velocity from the heading `[rad, left positive]`.
     pub fn sideslip(&self) -> f64 {
         let (s, c) = Real::sin_cos(self.state[ATTITUDE]);
         let (x, y) = (self.rate[POSITION], self.rate[POSITION + 1]);
         Real::atan2(c * y - s * x, c * x + s * y)
     }
 
-    /// Inertial acceleration of O in heading axes: forward, left, up [m/s^2].
+    /// Inertial acceleration of O in heading axes: forward, left, up `[m/s^2]`.
     pub fn acceleration(&self) -> [f64; 3] {
         let (s, d) = (self.state, self.rate);
         let velocity = Vec3([s[VELOCITY], s[VELOCITY + 1], s[VELOCITY + 2]]);
@@ -60,23 +60,24 @@ impl Moment<'_> {
     }
 }
 
-/// The car seen at one moment: everything one evaluation finds, and what a person reads off it.
+/// Snapshot of the car: all that one evaluation of the equations finds, and the observation drawn from
+/// it.
 #[derive(Clone, Copy, Debug)]
 pub struct Sight {
-    /// In heading axes.
+    /// Motion in heading axes.
     pub observation: Observation<f64>,
     /// Contacts, forces, parts.
     pub evaluation: Evaluation<f64>,
 }
 
-/// Where a channel's values come from.
+/// Origin of a channel's values.
 #[derive(Clone, Copy)]
 pub enum Source {
-    /// From the motion.
+    /// The motion.
     Motion(fn(&Moment<'_>) -> f64),
-    /// From a full observation of the car.
+    /// A snapshot of the car.
     Observed(fn(&Sight) -> f64),
-    /// Filled in by the maneuver.
+    /// The maneuver, which fills the column itself.
     Maneuver,
 }
 

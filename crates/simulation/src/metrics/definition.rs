@@ -20,22 +20,21 @@ impl Metric {
     }
 }
 
-/// The headline numbers of one maneuver with one car.
+/// The metrics of one maneuver with one car, and their values.
 ///
-/// A value that does not exist for a run (a peak that never came, a run that ended before) is not a
-/// number; the ending says why.
+/// A value that does not exist for a run (no peak, a run that ended early) is NaN; the ending says why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measures {
     /// Name of the maneuver.
     pub maneuver: &'static str,
-    /// How it ended.
+    /// Ending of the run.
     pub ending: Ending,
     /// Every metric of the maneuver with its value, always the same ones in the same order.
     pub values: Vec<(&'static Metric, f64)>,
 }
 
 impl Measures {
-    /// All metrics of a maneuver, none measured yet.
+    /// All metrics of a maneuver, without values yet.
     pub fn empty(
         maneuver: &'static str,
         ending: Ending,
