@@ -51,6 +51,18 @@ def test_a_fitted_tire_goes_on_a_car(solid, rows):
         fit.edits("left")
 
 
+@pytest.mark.parametrize("grip", [1.1, 6.0])
+def test_law_a_fit_at_its_limits_goes_on_a_car(solid, grip):
+    """A stiffness that just grows with load has no load of largest stiffness; 6 is more grip than any tire's."""
+    load = np.repeat([2000.0, 3500.0, 5000.0], 21)
+    angle = np.tile(np.linspace(-0.2, 0.2, 21), 3)
+    fy = grip * load * np.sin(1.4 * np.arctan(14 * angle))
+    fit = axt.fit_tire({"load": load, "slip_angle": angle, "fy": fy})
+    assert any("ended at its limit" in note for note in fit.notes)
+    car = solid.edit(fit.edits("front"))
+    assert all(car[path] == value for path, value in fit.edits("front").items())
+
+
 def test_pandas_frames_are_rows(rows):
     pandas = pytest.importorskip("pandas")
     assert axt.fit_tire(pandas.DataFrame(rows)).values == axt.fit_tire(rows).values

@@ -2,23 +2,29 @@
 //!
 //! - [`stepping`]: fixed-step time integration that takes pure lags exactly, for one car or several side by side.
 //! - [`adaptive`]: an independent adaptive integrator, the reference for the fixed step.
-//! - [`exponential`]: the matrix exponential.
+//! - [`exponential()`]: the matrix exponential.
+//! - [`least_squares()`]: the minimum of a sum of squares between limits.
 //! - [`riccati`]: algebraic Riccati equations.
 //! - [`qp`]: small quadratic programs.
 //! - [`sqp`]: sequential quadratic programming where every evaluation is a simulation.
 //! - [`spline`]: interpolating curves.
 //! - [`root`]: a zero between two points.
+//! - [`SmallLu`]: small square systems of a size known at run time.
 //! - [`interrupt`]: cancellation and progress of long computations.
 
 pub mod adaptive;
 mod exponential;
 pub mod interrupt;
+mod least_squares;
 pub mod qp;
 pub mod riccati;
 pub mod root;
+mod small_lu;
 pub mod spline;
 pub mod sqp;
 pub mod stepping;
 
 pub use exponential::exponential;
 pub use interrupt::Interrupt;
+pub use least_squares::{LeastSquares, least_squares};
+pub use small_lu::{SmallLu, SmallMatrix};

@@ -22,7 +22,7 @@ use axletree_maneuver::{
     StepSteer,
 };
 use axletree_numerics::Interrupt;
-use axletree_scalar::lanes::Width;
+use axletree_scalar::Width;
 use axletree_simulation::Path;
 use axletree_simulation::road::{Shape, Under};
 use axletree_vehicle::Model;

@@ -1,6 +1,6 @@
 //! The bundled cars, and cars changed for a test.
 
-use axletree_tire::numbers::Tire;
+use axletree_tire::Tire;
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::numbers::Strut;
 use axletree_vehicle::{Model, car};

@@ -4,8 +4,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use axletree_scalar::lanes::{Task, Width, dispatch_any};
-use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, Width, dispatch_any};
 use axletree_vehicle::model::{Batch, STATES};
 use axletree_vehicle::trim::{Condition, Trim, solve};
 use axletree_vehicle::{Model, car};
@@ -22,7 +21,7 @@ const LINKS: usize = 1000;
 /// Chains of multiply-adds that do not wait for each other, in the widest lanes.
 struct Peak;
 
-impl Task for Peak {
+impl LaneTask for Peak {
     type Out = f64;
     #[inline(always)]
     fn run<T: Lanes>(self) -> f64 {
@@ -59,7 +58,7 @@ fn least(mut call: impl FnMut()) -> f64 {
 
 struct Side {
     batch: Batch,
-    state: [Row; STATES],
+    state: [LaneRow; STATES],
     trim: Trim,
 }
 

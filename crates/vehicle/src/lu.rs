@@ -1,7 +1,6 @@
 //! Square systems of a size known to the compiler, solved by elimination with row exchanges.
 
-use axletree_scalar::LANES;
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, LANES, fused};
 
 /// Length of a row: the size of the largest system, filled up to whole vectors.
 const ROW: usize = 6 * LANES;
@@ -49,7 +48,7 @@ impl<const N: usize> Lu<N> {
 
 struct Split<'a, const N: usize>(&'a mut Lu<N>);
 
-impl<const N: usize> Work for Split<'_, N> {
+impl<const N: usize> FusedTask for Split<'_, N> {
     type Out = bool;
 
     #[inline(always)]
@@ -93,7 +92,7 @@ impl<const N: usize> Work for Split<'_, N> {
 
 struct Solve<'a, const N: usize>(&'a Lu<N>, &'a [f64; N]);
 
-impl<const N: usize> Work for Solve<'_, N> {
+impl<const N: usize> FusedTask for Solve<'_, N> {
     type Out = [f64; N];
 
     #[inline(always)]

@@ -3,7 +3,7 @@
 use std::alloc::System;
 
 use axletree_scalar::LANES;
-use axletree_scalar::lanes::Width;
+use axletree_scalar::Width;
 use axletree_vehicle::model::layout::{SPIN, VELOCITY};
 use axletree_vehicle::model::{Batch, Evaluation, Inputs, Look, Patch, Road, STATES};
 use axletree_vehicle::trim::{Condition, solve};

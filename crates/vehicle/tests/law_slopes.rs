@@ -1,6 +1,6 @@
 //! Exact derivatives: the same in every width of lanes, and what differences say.
 
-use axletree_scalar::lanes::Width;
+use axletree_scalar::Width;
 use axletree_vehicle::model::slopes::{QUANTITIES, VARIABLES, quantities};
 use axletree_vehicle::model::{Lifted, STATES};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, solve};

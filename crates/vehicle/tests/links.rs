@@ -130,7 +130,7 @@ fn curves_compliance_and_binding_are_those_of_the_links() {
     assert!((numbers.x.c[0] - rear_line).abs() < 1e-12);
     assert_eq!(
         numbers.compliance.toe_lateral,
-        links.solution.compliance.toe_lateral
+        links.solution.compliance.wheels.toe_lateral
     );
     assert_eq!(numbers.binding, links.solution.potential.potential);
     // Wind-up on rubber; so stiff that it is over before hop begins, it is left out.
@@ -196,7 +196,7 @@ fn one_edit_swaps_the_material_of_every_end() {
             let solution = axle_links(&car).solution;
             (
                 solution.binding_roll_stiffness().unwrap(),
-                solution.compliance.lateral[0][0],
+                solution.compliance.wheels.lateral[0][0],
             )
         };
         let (rubber, poly, spherical) = (of("rubber"), of("polyurethane"), of("spherical"));

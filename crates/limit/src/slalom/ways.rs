@@ -7,8 +7,7 @@
 
 use std::ops::ControlFlow;
 
-use axletree_scalar::lanes::{Task, dispatch_any};
-use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, dispatch_any};
 use axletree_vehicle::model::layout::{Inputs, STATES};
 
 use super::plant::{
@@ -21,7 +20,7 @@ use axletree_simulation::drive::LAGS;
 /// A state among others.
 #[derive(Clone, Copy)]
 pub struct Point<'r> {
-    rows: &'r [Row; LENGTH],
+    rows: &'r [LaneRow; LENGTH],
     lane: usize,
 }
 
@@ -68,15 +67,15 @@ pub struct Way<'w> {
 
 /// What the driver wants and does, a row over the ways for each quantity.
 struct Driving {
-    speed: Row,
-    wanted: Row,
-    inputs: Inputs<Row>,
-    heading: [Row; 2],
-    progress: Row,
-    slip: Row,
-    throttle: Row,
+    speed: LaneRow,
+    wanted: LaneRow,
+    inputs: Inputs<LaneRow>,
+    heading: [LaneRow; 2],
+    progress: LaneRow,
+    slip: LaneRow,
+    throttle: LaneRow,
     /// Zero where every state is finite.
-    finite: Row,
+    finite: LaneRow,
 }
 
 impl Plant<'_> {
@@ -198,13 +197,13 @@ impl Plant<'_> {
 /// What the driver does in every lane, and at the points of the grid what is watched.
 struct Decide<'a, 'p> {
     plant: &'a Plant<'p>,
-    state: &'a [Row; LENGTH],
+    state: &'a [LaneRow; LENGTH],
     driving: &'a mut Driving,
-    rate: &'a mut [Row; LENGTH],
+    rate: &'a mut [LaneRow; LENGTH],
     watch: bool,
 }
 
-impl Task for Decide<'_, '_> {
+impl LaneTask for Decide<'_, '_> {
     type Out = ();
 
     #[inline(always)]
@@ -243,10 +242,10 @@ impl Task for Decide<'_, '_> {
 
 /// Rates in time to rates along the course.
 struct Along<'a> {
-    rate: &'a mut [Row; LENGTH],
+    rate: &'a mut [LaneRow; LENGTH],
 }
 
-impl Task for Along<'_> {
+impl LaneTask for Along<'_> {
     type Out = ();
 
     #[inline(always)]

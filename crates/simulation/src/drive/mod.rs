@@ -12,7 +12,7 @@ mod integrator;
 mod state;
 pub mod together;
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES, TOE, TWIST};
 use axletree_vehicle::model::{Flat, Road};
@@ -197,7 +197,7 @@ struct Acting<'a, C, const K: usize> {
     own: &'a [f64; K],
 }
 
-impl<C: Controls<K>, const K: usize> Work for Acting<'_, C, K> {
+impl<C: Controls<K>, const K: usize> FusedTask for Acting<'_, C, K> {
     type Out = Action<K>;
     #[inline(always)]
     fn run(self) -> Action<K> {
@@ -212,7 +212,7 @@ struct Judging<'a, C, const K: usize> {
     own: &'a [f64; K],
 }
 
-impl<C: Controls<K>, const K: usize> Work for Judging<'_, C, K> {
+impl<C: Controls<K>, const K: usize> FusedTask for Judging<'_, C, K> {
     type Out = Option<Outcome>;
     #[inline(always)]
     fn run(self) -> Option<Outcome> {

@@ -4,7 +4,7 @@
 //! the grid the state is checked, recorded and judged.
 
 use axletree_scalar::Real;
-use axletree_scalar::lanes::fused;
+use axletree_scalar::fused;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
 

@@ -4,7 +4,7 @@
 //! car that has ended makes room for the next. The bits of a car do not depend on its neighbors. Cars
 //! with the adaptive integrator are driven one after the other.
 
-use axletree_scalar::{LANES, Row};
+use axletree_scalar::{LANES, LaneRow};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Batch, Evaluation, Flat, Look, Road};
@@ -208,8 +208,8 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
 /// Puts an action into a lane of the inputs and of the rates.
 #[inline(always)]
 fn put_action<const K: usize, const N: usize>(
-    inputs: &mut Inputs<Row>,
-    k: &mut [Row; N],
+    inputs: &mut Inputs<LaneRow>,
+    k: &mut [LaneRow; N],
     lane: usize,
     action: &Action<K>,
 ) {
@@ -222,12 +222,12 @@ fn put_action<const K: usize, const N: usize>(
 /// Rates and loads of all live lanes, with roads and evaluations where they are wanted.
 fn evaluate<const N: usize>(
     batch: &Batch,
-    x: &[Row; N],
-    inputs: &Inputs<Row>,
+    x: &[LaneRow; N],
+    inputs: &Inputs<LaneRow>,
     roads: Option<&[&dyn Road<f64>; LANES]>,
     live: [bool; LANES],
-    k: &mut [Row; N],
-    loads: &mut [Row; 4],
+    k: &mut [LaneRow; N],
+    loads: &mut [LaneRow; 4],
     seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {

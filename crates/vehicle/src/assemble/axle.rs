@@ -39,7 +39,7 @@ pub(super) fn assemble(
     };
     let roll = standing.axle_roll;
     let placed = |mut surface: Surface<f64>, value: f64| {
-        surface.c[0] = value - of_roll(&surface, roll).value;
+        surface.c[0] = value - surface.in_roll(roll).value;
         surface
     };
     let (x, y) = (placed(x, at.x()), placed(y, at.y()));
@@ -62,7 +62,7 @@ pub(super) fn assemble(
     let axes = super::stand::axes(toe, tilt);
     let (forward, axis) = (axes.0[0], axes.0[1]);
     let vertical = Vec3([0.0, 0.0, 1.0]);
-    let (yaw_at, pitch_at) = (of_roll(&yaw, roll), of_roll(&pitch, roll));
+    let (yaw_at, pitch_at) = (yaw.in_roll(roll), pitch.in_roll(roll));
     let turn = [
         vertical.times(yaw_at.by_heave) + axis.times(pitch_at.by_heave),
         forward + vertical.times(yaw_at.by_roll) + axis.times(pitch_at.by_roll),
@@ -80,17 +80,17 @@ pub(super) fn assemble(
     let [_, by_heave, by_roll] = binding.at(0.0, roll);
     generalized[0] -= by_heave;
     generalized[1] -= by_roll;
-    let bars = [0, 1].map(|side| of_roll(&sides[side].bar, roll));
+    let bars = [0, 1].map(|side| sides[side].bar.in_roll(roll));
     let bar_force = bar_rate * (bars[0].value - bars[1].value);
     generalized[0] -= bar_force * (bars[0].by_heave - bars[1].by_heave);
     generalized[1] -= bar_force * (bars[0].by_roll - bars[1].by_roll);
     for side in &sides {
-        let damper = of_roll(&side.damper, roll);
+        let damper = side.damper.in_roll(roll);
         let force = stop_force(&side.strut, damper.value);
         generalized[0] -= force * damper.by_heave;
         generalized[1] -= force * damper.by_roll;
     }
-    let springs = [0, 1].map(|side| of_roll(&sides[side].spring, roll));
+    let springs = [0, 1].map(|side| sides[side].spring.in_roll(roll));
     let matrix = Matrix2::new(
         springs[0].by_heave,
         springs[1].by_heave,
@@ -131,7 +131,7 @@ pub(super) fn assemble(
         bar_rate,
         compliance: links.map_or_else(
             || compliance::assemble(end, standing.contacts_left(1)),
-            |links| compliance::of_links(&links.solution.compliance),
+            |links| links.solution.compliance.wheels,
         ),
     }
 }
@@ -168,9 +168,12 @@ impl Path {
     /// By the links.
     fn of_links(links: &AxleLinks) -> Self {
         let curves = &links.solution.curves;
-        let [x, y, yaw, pitch] =
-            [curves.x, curves.y, curves.yaw, curves.pitch].map(|s| Surface { c: s.c });
-        Path { x, y, yaw, pitch }
+        Path {
+            x: curves.x,
+            y: curves.y,
+            yaw: curves.yaw,
+            pitch: curves.pitch,
+        }
     }
 }
 
@@ -180,30 +183,11 @@ fn length(
     part: &str,
     side: usize,
     links: Option<&AxleLinks>,
-    of: impl Fn(&SideSurfaces) -> Option<axletree_linkage::Surface>,
+    of: impl Fn(&SideSurfaces) -> Option<Surface<f64>>,
 ) -> Surface<f64> {
     let by_points = links.and_then(|links| of(&links.solution.curves.sides[side]));
-    by_points.map_or_else(
-        || {
-            let curvature = end.maybe(&format!("{part}.roll_curvature"));
-            surface(end, part, [1.0, -1.0][side], curvature.unwrap_or(0.0))
-        },
-        |s| Surface { c: s.c },
-    )
-}
-
-/// A surface at no heave and some roll: value and derivatives.
-struct AtRoll {
-    value: f64,
-    by_heave: f64,
-    by_roll: f64,
-}
-
-fn of_roll(surface: &Surface<f64>, r: f64) -> AtRoll {
-    let c = &surface.c;
-    AtRoll {
-        value: c[0] + r * (c[2] + r * (c[5] + r * c[9])),
-        by_heave: c[1] + r * (c[4] + r * c[8]),
-        by_roll: c[2] + r * (2.0 * c[5] + r * 3.0 * c[9]),
-    }
+    by_points.unwrap_or_else(|| {
+        let curvature = end.maybe(&format!("{part}.roll_curvature"));
+        surface(end, part, [1.0, -1.0][side], curvature.unwrap_or(0.0))
+    })
 }

@@ -10,8 +10,6 @@
 //! and a turn of the part moves every contact by turn x r. What a lateral force does along the car,
 //! and the reverse, is left out.
 
-use axletree_linkage::EndCompliance;
-
 use super::End;
 use crate::model::numbers::Compliance;
 
@@ -47,17 +45,4 @@ pub(super) fn assemble(end: End<'_>, y: [f64; 2]) -> Compliance<f64> {
         }
     }
     out
-}
-
-/// The matrices of an end whose links are given by their points.
-pub(super) fn of_links(links: &EndCompliance) -> Compliance<f64> {
-    Compliance {
-        toe_lateral: links.toe_lateral,
-        toe_longitudinal: links.toe_longitudinal,
-        toe_aligning: links.toe_aligning,
-        toe_brake: links.toe_brake,
-        tilt_lateral: links.tilt_lateral,
-        lateral: links.lateral,
-        longitudinal: links.longitudinal,
-    }
 }

@@ -47,9 +47,8 @@ pub(super) fn assemble(
         Some(curves) => Knuckle::of_links(curves, left, wheel, center),
         None => Knuckle::given(end, left, wheel, center),
     };
-    let part = |name: &str, by_points: Option<axletree_linkage::Curve>| {
-        by_points.map_or_else(|| curve(end, name), |by_points| Curve { c: by_points.c })
-    };
+    let part =
+        |name: &str, by_points: Option<Curve<f64>>| by_points.unwrap_or_else(|| curve(end, name));
     let [spring, damper, bar] = [
         part("spring", by_links.as_ref().and_then(|c| c.spring)),
         part("damper", by_links.as_ref().and_then(|c| c.damper)),
@@ -204,7 +203,7 @@ impl Knuckle {
         wheel: &stand::Standing,
         center: Vec3<f64>,
     ) -> (Self, Curve<f64>) {
-        let from = |value: f64, curve: &axletree_linkage::Curve| {
+        let from = |value: f64, curve: &Curve<f64>| {
             let mut c = curve.c;
             c[0] = value;
             Curve { c }
@@ -222,10 +221,10 @@ impl Knuckle {
 
     /// The knuckle's point at the contact at travel s, for a sideways slope of the wheel center.
     fn patch<T: Real>(&self, s: T, slope: T) -> Patch<T> {
-        let (toe, toe_rate) = value_and_slope(&self.toe, s);
-        let (tilt, tilt_rate) = value_and_slope(&self.tilt, s);
-        let (_, pitch_rate) = value_and_slope(&self.pitch, s);
-        let (_, x_rate) = value_and_slope(&self.x, s);
+        let [toe, toe_rate, _] = at(&self.toe, s);
+        let [tilt, tilt_rate, _] = at(&self.tilt, s);
+        let [_, pitch_rate, _] = at(&self.pitch, s);
+        let [_, x_rate, _] = at(&self.x, s);
         let (st, ct) = toe.sin_cos();
         let (sg, cg) = tilt.sin_cos();
         let o = T::zero();
@@ -270,10 +269,10 @@ impl Knuckle {
     }
 }
 
-/// A curve's value and derivative.
-fn value_and_slope<T: Real>(curve: &Curve<f64>, s: T) -> (T, T) {
-    let [a, b, c, d, e] = curve.c.map(T::c);
-    let value = a + s * (b + s * (c + s * (d + s * e)));
-    let slope = b + s * (c.scale(2.0) + s * (d.scale(3.0) + s * e.scale(4.0)));
-    (value, slope)
+/// A curve's value, slope and curvature, over any number type.
+fn at<T: Real>(curve: &Curve<f64>, s: T) -> [T; 3] {
+    Curve {
+        c: curve.c.map(T::c),
+    }
+    .at(s)
 }

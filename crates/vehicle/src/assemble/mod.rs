@@ -206,7 +206,7 @@ fn corners(
         bar_rate: strut::bar_rate(end),
         compliance: links.map_or_else(
             || compliance::assemble(end, standing.contacts_left(index)),
-            |links| compliance::of_links(&links.solution.compliance),
+            |links| links.solution.compliance.wheels,
         ),
     }
 }

@@ -1,6 +1,6 @@
 //! The tires of both ends at their pressures.
 
-use axletree_tire::{DirectionSpec, Fault as TireFault, Tire, TireError, TireSpec};
+use axletree_tire::{DirectionSpec, Tire, TireError, TireFault, TireSpec};
 
 use super::End;
 use crate::car::Car;

@@ -6,8 +6,7 @@
 
 use std::any::Any;
 
-use axletree_scalar::lanes::{Task, Width, dispatch};
-use axletree_scalar::{LANES, Lanes, Lift, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, Lift, Width, dispatch};
 
 use super::evaluate::{Evaluation, evaluate_fixed};
 use super::fixed::Fixed;
@@ -22,7 +21,7 @@ pub struct Batch {
     /// A car of this topology, for the shape of its numbers.
     shape: Numbers<f64>,
     /// Every number of every car, in the order of their declaration.
-    rows: Vec<Row>,
+    rows: Vec<LaneRow>,
     held: Held,
 }
 
@@ -106,11 +105,11 @@ impl Batch {
     /// what is written for other lanes means nothing.
     pub fn rate(
         &self,
-        state: &[Row; STATES],
-        inputs: &Inputs<Row>,
+        state: &[LaneRow; STATES],
+        inputs: &Inputs<LaneRow>,
         live: &[bool; LANES],
-        rate: &mut [Row; STATES],
-        load: &mut [Row; 4],
+        rate: &mut [LaneRow; STATES],
+        load: &mut [LaneRow; 4],
     ) {
         let look = Look {
             roads: None,
@@ -123,11 +122,11 @@ impl Batch {
     /// fifth more.
     pub fn look(
         &self,
-        state: &[Row; STATES],
-        inputs: &Inputs<Row>,
+        state: &[LaneRow; STATES],
+        inputs: &Inputs<LaneRow>,
         live: &[bool; LANES],
-        rate: &mut [Row; STATES],
-        load: &mut [Row; 4],
+        rate: &mut [LaneRow; STATES],
+        load: &mut [LaneRow; 4],
         look: Look<'_>,
     ) {
         self.turn::<true>(state, inputs, *live, rate, load, look);
@@ -135,11 +134,11 @@ impl Batch {
 
     fn turn<const LOOK: bool>(
         &self,
-        state: &[Row; STATES],
-        inputs: &Inputs<Row>,
+        state: &[LaneRow; STATES],
+        inputs: &Inputs<LaneRow>,
         live: [bool; LANES],
-        rate: &mut [Row; STATES],
-        load: &mut [Row; 4],
+        rate: &mut [LaneRow; STATES],
+        load: &mut [LaneRow; 4],
         mut look: Look<'_>,
     ) {
         match &self.held {
@@ -197,10 +196,10 @@ pub struct Look<'a> {
 /// Numbers of several cars from their rows.
 struct Hold<'a> {
     shape: &'a Numbers<f64>,
-    rows: &'a [Row],
+    rows: &'a [LaneRow],
 }
 
-impl Task for Hold<'_> {
+impl LaneTask for Hold<'_> {
     type Out = Box<dyn Any + Send + Sync>;
 
     #[inline(always)]
@@ -226,14 +225,14 @@ impl Task for Hold<'_> {
 struct RateTask<'a, const LOOK: bool> {
     held: &'a (dyn Any + Send + Sync),
     turn: usize,
-    state: &'a [Row; STATES],
-    inputs: &'a Inputs<Row>,
-    rate: &'a mut [Row; STATES],
-    load: &'a mut [Row; 4],
+    state: &'a [LaneRow; STATES],
+    inputs: &'a Inputs<LaneRow>,
+    rate: &'a mut [LaneRow; STATES],
+    load: &'a mut [LaneRow; 4],
     look: Look<'a>,
 }
 
-impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
+impl<const LOOK: bool> LaneTask for RateTask<'_, LOOK> {
     type Out = ();
 
     #[inline(always)]
@@ -278,7 +277,7 @@ impl<const LOOK: bool> Task for RateTask<'_, LOOK> {
 
 /// Inputs of the cars from lane `first` on.
 #[inline(always)]
-fn lanes_of<T: Lanes>(inputs: &Inputs<Row>, first: usize) -> Inputs<T> {
+fn lanes_of<T: Lanes>(inputs: &Inputs<LaneRow>, first: usize) -> Inputs<T> {
     Inputs {
         steering_wheel: T::load(&inputs.steering_wheel[first..]),
         steering_wheel_rate: T::load(&inputs.steering_wheel_rate[first..]),
@@ -310,7 +309,7 @@ impl<A: Copy> Inputs<A> {
     }
 }
 
-impl Inputs<Row> {
+impl Inputs<LaneRow> {
     /// Inputs of one car into its lane.
     pub fn put(&mut self, lane: usize, of: &Inputs<f64>) {
         self.steering_wheel[lane] = of.steering_wheel;

@@ -12,8 +12,7 @@
 //! Dynamics*, 3rd ed. 2012, ch. 7, for a single wheel: relaxation length = K C).
 
 use axletree_scalar::Real;
-use axletree_tire::combined::rolling_sense;
-use axletree_tire::{Contact as Grip, TireForce, slip};
+use axletree_tire::{TireContact, TireForce, driving_velocity, rolling_sense};
 
 use super::contact::Contact;
 use super::fixed::End;
@@ -50,7 +49,7 @@ pub fn end_grip<T: Real>(
 ) -> EndGrip<T> {
     let [t0, t1] = [&wheels[0].tire, &wheels[1].tire];
     let [along, across] = &fixed.rigid;
-    let grips: [Grip<T>; 2] = [
+    let grips: [TireContact<T>; 2] = [
         t0.contact(contacts[0].load, contacts[0].inclination, friction),
         t1.contact(contacts[1].load, contacts[1].inclination, friction),
     ];
@@ -78,7 +77,7 @@ pub fn end_grip<T: Real>(
             remembered(across, across_e, inverse[i][1], i),
         ];
         let own = [held[i][0] * fixed.soft[0][i], held[i][1] * fixed.soft[1][i]];
-        let drive = slip::drive(c.sliding, c.rolling, grips[i].camber_slip);
+        let drive = driving_velocity(c.sliding, c.rolling, grips[i].camber_slip);
         deflection_rate[i] = grips[i].deflection_rate(zeta[i], drive, c.rolling, own);
     }
 

@@ -4,7 +4,6 @@ pub mod accelerate;
 pub mod batch;
 pub mod carrier;
 pub mod contact;
-pub mod curve;
 pub mod driveline;
 pub mod energy;
 pub mod evaluate;

@@ -8,8 +8,7 @@
 
 use std::any::Any;
 
-use axletree_scalar::lanes::{Task, Width, dispatch};
-use axletree_scalar::{Dual, LANES, Lanes, Lift, Real, Row};
+use axletree_scalar::{Dual, LANES, LaneRow, LaneTask, Lanes, Lift, Real, Width, dispatch};
 
 use super::evaluate::{Evaluation, evaluate_fixed};
 use super::fixed::Fixed;
@@ -57,13 +56,13 @@ pub struct Slopes {
     /// The quantities themselves.
     pub values: [f64; QUANTITIES],
     /// A row over directions for every quantity, for [`LANES`] directions after another.
-    blocks: Vec<[Row; QUANTITIES]>,
+    blocks: Vec<[LaneRow; QUANTITIES]>,
 }
 
 impl Slopes {
     /// Derivatives of a quantity by the variables from number `first` on, as many as there are lanes.
     #[inline(always)]
-    pub fn row(&self, quantity: usize, first: usize) -> &Row {
+    pub fn row(&self, quantity: usize, first: usize) -> &LaneRow {
         &self.blocks[first / LANES][quantity]
     }
 
@@ -132,7 +131,7 @@ fn alone(pass: Pass<'_>) {
 
 struct Hold<'a>(&'a Numbers<f64>);
 
-impl Task for Hold<'_> {
+impl LaneTask for Hold<'_> {
     type Out = Box<dyn Any + Send + Sync>;
 
     #[inline(always)]
@@ -149,14 +148,14 @@ struct Pass<'a> {
     state: &'a [f64; STATES],
     inputs: &'a Inputs<f64>,
     /// Along every direction, how far each variable moves.
-    seeds: &'a [Row; VARIABLES],
+    seeds: &'a [LaneRow; VARIABLES],
     /// The first of these directions.
     first: usize,
-    out: &'a mut [Row; QUANTITIES],
+    out: &'a mut [LaneRow; QUANTITIES],
     values: &'a mut [f64; QUANTITIES],
 }
 
-impl Task for Pass<'_> {
+impl LaneTask for Pass<'_> {
     type Out = ();
 
     #[inline(always)]

@@ -1,6 +1,6 @@
 //! A whole car ready for the equations.
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, fused};
 
 use super::evaluate::{Evaluation, evaluate};
 use super::layout::{DRIVELINE, Inputs, POSITION, SPIN, STATES, TRAVEL, VELOCITY};
@@ -25,7 +25,7 @@ struct Alone<'a>(
     &'a dyn Road<f64>,
 );
 
-impl Work for Alone<'_> {
+impl FusedTask for Alone<'_> {
     type Out = Evaluation<f64>;
     #[inline(always)]
     fn run(self) -> Self::Out {

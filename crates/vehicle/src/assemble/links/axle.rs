@@ -1,7 +1,7 @@
 //! The description of a solid axle's links.
 
 use axletree_linkage::axle::{FourLink, Panhard, Rod, ThreeLink, TorqueArm, Watts};
-use axletree_linkage::{AxleLinkage, AxleRange, Frame, Linkage};
+use axletree_linkage::{AxleLinkage, AxleRange, BodyId, Linkage};
 
 use crate::assemble::End;
 use crate::assemble::weigh::Standing;
@@ -9,8 +9,8 @@ use crate::assemble::weigh::Standing;
 /// Links, springs, dampers and bar, and the travel to cover.
 pub(super) fn describe(end: End<'_>, kind: &str, standing: &Standing) -> (AxleLinkage, AxleRange) {
     let rod = |link: &str| Rod {
-        body: end.link_end(link, "body", Frame::Body),
-        axle: end.link_end(link, "axle", Frame::Carrier),
+        body: end.link_end(link, "body", BodyId::Body),
+        axle: end.link_end(link, "axle", BodyId::Carrier),
     };
     let lower = rod("links.lower");
     let links = match kind {
@@ -82,8 +82,8 @@ fn watts(end: End<'_>) -> Linkage {
             [crank, far]
         };
         Rod {
-            body: end.link_end(link, body, Frame::Body),
-            axle: end.link_end(link, axle, Frame::Carrier),
+            body: end.link_end(link, body, BodyId::Body),
+            axle: end.link_end(link, axle, BodyId::Carrier),
         }
     };
     Watts {

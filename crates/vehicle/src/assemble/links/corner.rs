@@ -3,8 +3,9 @@
 use axletree_linkage::corner::{
     DoubleWishbone, MacPherson, MultiLink, SemiTrailing, TieRod, Wishbone,
 };
-use axletree_linkage::parts::mirror;
-use axletree_linkage::{CornerLinkage, CornerRange, Frame, Link, Linkage, Mount, Subframe};
+use axletree_linkage::{
+    BodyId, CornerLinkage, CornerRange, Link, Linkage, Mount, Subframe, mirror,
+};
 
 use crate::assemble::End;
 use crate::assemble::weigh::Standing;
@@ -18,11 +19,11 @@ pub(super) fn describe(
     let front = end.name == "front";
     let subframe = subframe(end);
     let on = if subframe.is_some() {
-        Frame::Subframe
+        BodyId::Subframe
     } else {
-        Frame::Body
+        BodyId::Body
     };
-    let toe_on = if front { Frame::Rack } else { on };
+    let toe_on = if front { BodyId::Rack } else { on };
     let point = |path: &str| end.point(path);
     let (parts, axis) = match kind {
         "strut" => {
@@ -48,9 +49,9 @@ pub(super) fn describe(
             (with_sleeves(end, wishbones.parts()), Some(axis))
         }
         "multi-link" => {
-            let rod = |name: &str, path: &str, on: Frame| {
+            let rod = |name: &str, path: &str, on: BodyId| {
                 let inner = end.link_end(path, "inner", on);
-                Link::new(name, inner, end.link_end(path, "outer", Frame::Carrier))
+                Link::new(name, inner, end.link_end(path, "outer", BodyId::Carrier))
             };
             let links = vec![
                 rod("lower front link", "links.lower_front", on),
@@ -98,7 +99,7 @@ fn center(end: End<'_>, standing: &Standing) -> [f64; 3] {
     [mean[0] - line, mean[1], mean[2]].map(super::settled)
 }
 
-fn wishbone(end: End<'_>, path: &str, on: Frame) -> Wishbone {
+fn wishbone(end: End<'_>, path: &str, on: BodyId) -> Wishbone {
     let inner = ["front", "rear"].map(|p| format!("{path}.{p}"));
     let ball = format!("{path}.ball");
     Wishbone {
@@ -110,7 +111,7 @@ fn wishbone(end: End<'_>, path: &str, on: Frame) -> Wishbone {
     }
 }
 
-fn tie_rod(end: End<'_>, on: Frame) -> TieRod {
+fn tie_rod(end: End<'_>, on: BodyId) -> TieRod {
     TieRod {
         on,
         inner: end.point("links.toe.inner"),

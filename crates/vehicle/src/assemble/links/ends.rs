@@ -1,8 +1,8 @@
 //! Points and link ends as the car file gives them.
 
-use axletree_linkage::parts::Triple;
-use axletree_linkage::unit::{Bar, Side, Unit};
-use axletree_linkage::{Attachment, Bushing, End as LinkEnd, Frame, Material};
+use axletree_linkage::{
+    Attachment, BarEnd, BodyId, Bushing, ForceElement, LinkEnd, Material, Side, Triple,
+};
 
 use crate::assemble::End;
 
@@ -48,7 +48,7 @@ impl End<'_> {
     }
 
     /// An end of a link: where it is, on what, how it yields, how its sleeve lies.
-    pub(super) fn link_end(&self, link: &str, end: &str, on: Frame) -> LinkEnd {
+    pub(super) fn link_end(&self, link: &str, end: &str, on: BodyId) -> LinkEnd {
         let path = format!("{link}.{end}");
         LinkEnd {
             point: Attachment {
@@ -64,13 +64,13 @@ impl End<'_> {
     /// point on what moves.
     pub(super) fn side(&self, moving: &str) -> Side {
         let on = |part: &str| match self.car.text(&self.path(&format!("{part}.on"))) {
-            _ if moving == "axle" => Frame::Carrier,
-            Some("lower arm") => Frame::Member(0),
-            Some("upper arm") => Frame::Member(1),
-            _ => Frame::Carrier,
+            _ if moving == "axle" => BodyId::Carrier,
+            Some("lower arm") => BodyId::Member(0),
+            Some("upper arm") => BodyId::Member(1),
+            _ => BodyId::Carrier,
         };
         let unit = |part: &str| {
-            self.maybe(&format!("{part}.body.x")).map(|_| Unit {
+            self.maybe(&format!("{part}.body.x")).map(|_| ForceElement {
                 body: Attachment::body(self.point(&format!("{part}.body"))),
                 moving: Attachment {
                     on: on(part),
@@ -81,7 +81,7 @@ impl End<'_> {
         Side {
             spring: unit("spring"),
             damper: unit("damper"),
-            bar: self.maybe("bar.pivot.x").map(|_| Bar {
+            bar: self.maybe("bar.pivot.x").map(|_| BarEnd {
                 name: "anti-roll bar".to_owned(),
                 pivot: self.point("bar.pivot"),
                 axis: self.direction("bar.axis").unwrap_or([0.0, 1.0, 0.0]),

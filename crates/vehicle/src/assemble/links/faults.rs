@@ -54,6 +54,7 @@ fn first_name(error: &LinkageError) -> Option<&str> {
         | E::Toggles { links, .. }
         | E::Strained { links, .. }
         | E::NoStiffness { links, .. } => links.0.first().map(String::as_str),
+        E::Several(_) => error.faults().first().and_then(first_name),
         E::TooManyMembers { .. } | E::Fit { .. } | E::Range { .. } => None,
     }
 }

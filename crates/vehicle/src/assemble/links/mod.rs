@@ -135,11 +135,11 @@ impl Links {
     /// Torque about the wheels' axis per turn of what carries the differential on its links or mounts;
     /// nothing where it does not turn so [N m/rad].
     pub fn windup_stiffness(&self) -> Option<f64> {
-        let turn = match self {
-            Links::Axle(links) => links.solution.compliance.windup,
-            Links::Corners(links) => links.solution.compliance.windup,
-        };
-        (turn > 0.0).then(|| turn.recip())
+        match self {
+            Links::Axle(links) => &links.solution.compliance,
+            Links::Corners(links) => &links.solution.compliance,
+        }
+        .windup_stiffness()
     }
 
     /// With the figures of a car's height, wheelbase and brake share.

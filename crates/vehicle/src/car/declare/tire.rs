@@ -1,15 +1,17 @@
 //! Entries of the tires, the same at both ends.
 //!
-//! Defaults follow the stand-in tire of the tire crate where that is proportional to nothing; what
-//! scales with load must be given.
+//! Units, ranges, defaults and meanings are those of the table of inputs in the tire crate
+//! ([`axletree_tire::INPUTS`]); the car adds the spin inertia of a wheel and its own pressure. Inputs
+//! that scale with the size of the tire have no default.
 
-use super::{Need, Place, Row, default, q, row};
+use axletree_tire::{INPUTS, Input, input};
+
+use super::{Need, Place, Row, Shape, default, q, row};
 
 const BOTH: Place = Place::Both;
-const PRACTICE: &str = "common practice, no source";
 
-/// The rows, in the order of a file.
-pub(super) const ROWS: &[Row] = &[
+/// The entries that the car adds to those of the tire.
+const OF_THE_CAR: [Row; 2] = [
     row(
         BOTH,
         "wheel.spin_inertia",
@@ -21,298 +23,40 @@ pub(super) const ROWS: &[Row] = &[
     row(
         BOTH,
         "tire.pressure",
-        q("kPa", 50.0, 600.0),
+        range(input("nominal_pressure")),
         Need::Required,
         "Inflation pressure above the atmosphere",
     ),
-    row(
-        BOTH,
-        "tire.unloaded_radius",
-        q("mm", 150.0, 600.0),
-        Need::Required,
-        "Radius of the inflated tire without load",
-    ),
-    row(
-        BOTH,
-        "tire.nominal_load",
-        q("kN", 0.5, 30.0),
-        Need::Required,
-        "Load at which the other tire entries are given",
-    ),
-    row(
-        BOTH,
-        "tire.nominal_pressure",
-        q("kPa", 50.0, 600.0),
-        default("220 kPa", "a usual placard pressure, 32 lbf/in^2"),
-        "Pressure at which the other tire entries are given",
-    ),
-    row(
-        BOTH,
-        "tire.vertical_stiffness",
-        q("kN/m", 20.0, 2000.0),
-        Need::Required,
-        "Radial stiffness at the nominal pressure",
-    ),
-    row(
-        BOTH,
-        "tire.vertical_damping",
-        q("N*s/m", 0.0, 5000.0),
-        default(
-            "200 N*s/m",
-            "about one hundredth of critical; common practice, no source",
-        ),
-        "Radial damping",
-    ),
-    row(
-        BOTH,
-        "tire.vertical_stiffness_pressure",
-        q("", -2.0, 2.0),
-        default(
-            "0.7",
-            "air carries most of the load, the carcass the rest; common practice, no source",
-        ),
-        "Relative growth of the radial stiffness per relative growth of pressure",
-    ),
-    row(
-        BOTH,
-        "tire.radius_fraction",
-        q("", 0.0, 1.0),
-        default("0.33", "a tread pressed into its chord: one third"),
-        "Share of the radial deflection by which the rolling radius is below the unloaded one",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.friction",
-        q("", 0.1, 3.0),
-        Need::Required,
-        "Largest lateral force over load at the nominal load and the pressure of best grip",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.friction_fall",
-        q("", -0.3, 0.8),
-        default("0.1", "SAE 870421 (1987), about 0.096 at 4 kN; from memory"),
-        "Relative fall of that friction when the load rises by one nominal load",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.stiffness",
-        q("kN/deg", 0.05, 10.0),
-        Need::Required,
-        "Cornering stiffness at the nominal load and pressure",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.stiffness_peak_load",
-        q("kN", 0.5, 100.0),
-        Need::Required,
-        "Load at which the cornering stiffness is largest",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.stiffness_pressure",
-        q("", -3.0, 3.0),
-        default("0.3", PRACTICE),
-        "Relative growth of the largest cornering stiffness per relative growth of pressure",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.peak_load_pressure",
-        q("", -3.0, 3.0),
-        default("1.1", PRACTICE),
-        "Relative growth of the load of largest cornering stiffness per relative growth of pressure",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.shape",
-        q("", 1.01, 1.99),
-        default(
-            "1.3",
-            "Bakker, Nyborg and Pacejka, SAE 870421 (1987); from memory",
-        ),
-        "Shape factor of the lateral force curve: sin(pi C/2) of the largest force is left in full \
-         sliding",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.curvature",
-        q("", -20.0, 0.99),
-        default("-0.7", "SAE 870421 (1987) at 4 kN; from memory"),
-        "Curvature of the lateral force curve: the more negative, the sharper the bend at the peak",
-    ),
-    row(
-        BOTH,
-        "tire.lateral.carcass_stiffness",
-        q("kN/m", 10.0, 2000.0),
-        Need::Required,
-        "Lateral stiffness of the standing tire between rim and road",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.friction",
-        q("", 0.1, 3.0),
-        Need::Required,
-        "Largest longitudinal force over load at the nominal load and the pressure of best grip",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.friction_fall",
-        q("", -0.3, 0.8),
-        default("0.08", "SAE 870421 (1987) at 4 kN; from memory"),
-        "Relative fall of that friction when the load rises by one nominal load",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.stiffness",
-        q("kN", 5.0, 1000.0),
-        Need::Required,
-        "Slip stiffness at the nominal load and pressure: force per unit of slip",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.stiffness_peak_load",
-        q("kN", 0.5, 100.0),
-        default(
-            "20 kN",
-            "far above the loads of a car: the stiffness grows with load (SAE 870421)",
-        ),
-        "Load at which the slip stiffness is largest",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.stiffness_pressure",
-        q("", -3.0, 3.0),
-        default("0", "its sign differs from tire to tire"),
-        "Relative growth of the largest slip stiffness per relative growth of pressure",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.peak_load_pressure",
-        q("", -3.0, 3.0),
-        default("0", "its sign differs from tire to tire"),
-        "Relative growth of the load of largest slip stiffness per relative growth of pressure",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.shape",
-        q("", 1.01, 1.99),
-        default("1.65", "SAE 870421 (1987); from memory"),
-        "Shape factor of the longitudinal force curve",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.curvature",
-        q("", -20.0, 0.99),
-        default("0.6", "SAE 870421 (1987) at 4 kN; from memory"),
-        "Curvature of the longitudinal force curve",
-    ),
-    row(
-        BOTH,
-        "tire.longitudinal.carcass_stiffness",
-        q("kN/m", 20.0, 5000.0),
-        Need::Required,
-        "Longitudinal stiffness of the standing tire between rim and road",
-    ),
-    row(
-        BOTH,
-        "tire.grip_pressure",
-        q("kPa", 50.0, 600.0),
-        default("220 kPa", "the default nominal pressure"),
-        "Pressure of best grip",
-    ),
-    row(
-        BOTH,
-        "tire.grip_pressure_loss",
-        q("", 0.0, 10.0),
-        default(
-            "0.25",
-            "one percent lost at 20 percent off; common practice, no source",
-        ),
-        "Loss of friction away from that pressure, times the square of the relative difference",
-    ),
-    row(
-        BOTH,
-        "tire.camber_thrust",
-        q("1/rad", -2.0, 5.0),
-        default(
-            "0.57 1/rad",
-            "one percent of the load per degree; common practice, no source",
-        ),
-        "Camber thrust over load and inclination",
-    ),
-    row(
-        BOTH,
-        "tire.camber_grip_loss",
-        q("1/rad^2", 0.0, 100.0),
-        default(
-            "3 1/rad^2",
-            "three percent at six degrees; common practice, no source",
-        ),
-        "Loss of lateral friction with the square of the inclination",
-    ),
-    row(
-        BOTH,
-        "tire.camber_stiffness_loss",
-        q("1/rad^2", 0.0, 100.0),
-        default(
-            "5 1/rad^2",
-            "five percent at six degrees; common practice, no source",
-        ),
-        "Loss of cornering stiffness with the square of the inclination",
-    ),
-    row(
-        BOTH,
-        "tire.trail",
-        q("mm", 0.0, 150.0),
-        default(
-            "30 mm",
-            "a fifth of a usual contact length; common practice, no source",
-        ),
-        "Pneumatic trail at zero slip, nominal load and pressure",
-    ),
-    row(
-        BOTH,
-        "tire.trail_reach",
-        q("", 0.1, 10.0),
-        default("1", "as the brush model"),
-        "Slip at which the trail vanishes, relative to the brush model",
-    ),
-    row(
-        BOTH,
-        "tire.carcass_pressure",
-        q("", -2.0, 2.0),
-        default("0.5", PRACTICE),
-        "Relative growth of both carcass stiffnesses per relative growth of pressure",
-    ),
-    row(
-        BOTH,
-        "tire.carcass_damping_time",
-        q("ms", 0.0, 100.0),
-        default("0 ms", "small beside the suspension's damping"),
-        "Damping of the carcass over its stiffness",
-    ),
-    row(
-        BOTH,
-        "tire.relaxation_floor",
-        q("mm", 5.0, 500.0),
-        default("100 mm", "half a contact length"),
-        "Smallest relaxation length, what is left of it on a lifted wheel",
-    ),
-    row(
-        BOTH,
-        "tire.rolling_resistance",
-        q("", 0.0, 0.2),
-        default(
-            "0.012",
-            "a usual radial street tire; common practice, no source",
-        ),
-        "Rolling resistance over load at the nominal pressure",
-    ),
-    row(
-        BOTH,
-        "tire.rolling_pressure_exponent",
-        q("", -2.0, 2.0),
-        default("-0.4", PRACTICE),
-        "Exponent of the relative pressure in the rolling resistance",
-    ),
 ];
+
+/// The rows, in the order of a file.
+pub(super) const ROWS: &[Row] = &rows();
+
+const fn rows() -> [Row; OF_THE_CAR.len() + INPUTS.len()] {
+    let mut rows = [OF_THE_CAR[0]; OF_THE_CAR.len() + INPUTS.len()];
+    let mut i = 1;
+    while i < rows.len() {
+        rows[i] = if i < OF_THE_CAR.len() {
+            OF_THE_CAR[i]
+        } else {
+            of_input(&INPUTS[i - OF_THE_CAR.len()])
+        };
+        i += 1;
+    }
+    rows
+}
+
+/// The row of an input of the tire.
+const fn of_input(input: &Input) -> Row {
+    let need = if input.required {
+        Need::Required
+    } else {
+        default(input.usual_text, input.reason)
+    };
+    row(BOTH, input.entry, range(input), need, input.meaning)
+}
+
+/// The unit and range of an input of the tire.
+const fn range(input: &Input) -> Shape {
+    q(input.unit.name, input.range[0], input.range[1])
+}
