@@ -8,6 +8,11 @@
 //! Signs follow ISO 8855 (x forward, y left, z up), but for the slip angles, whose sign is that of the
 //! force.
 
+#![expect(
+    clippy::redundant_closure_for_method_calls,
+    reason = "a method of a borrowed moment is no pointer to a function of every lifetime; a closure is"
+)]
+
 use std::fmt;
 
 use axletree_report::Quantity;

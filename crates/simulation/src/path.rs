@@ -196,6 +196,10 @@ impl Spline {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
 mod tests {
     use super::*;
     use std::f64::consts::PI;

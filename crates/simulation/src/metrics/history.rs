@@ -191,6 +191,10 @@ impl<'a> History<'a> {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
 mod tests {
     use super::*;
 
