@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import axletree as axt
 import numpy as np
 import pytest
 
+import axletree as axt
+
 
 def curve(slip, load):
-    """Lateral force of a tire whose friction falls with load: the magic formula with textbook factors.
+    """Lateral force of a tire whose friction falls with load, by the magic formula.
 
-    Source: shape after Pacejka, Tire and Vehicle Dynamics, ch. 4; the factors here are chosen, not measured.
+    Source: shape after Pacejka, Tire and Vehicle Dynamics, ch. 4; the factors here are chosen, not
+    measured.
     """
     friction = 1.0 * (1 - 0.1 * (load - 4000) / 4000)
     stiffness = 60000 * np.sin(2 * np.arctan(load / 5600)) / np.sin(2 * np.arctan(4000 / 5600))
@@ -80,7 +82,7 @@ def test_pandas_frames_are_rows(rows):
         ({"fy": ["much"] * 123}, ValueError),
     ],
 )
-def test_rows_that_cannot_be(rows, change, error):
+def test_invalid_rows(rows, change, error):
     given = {name: column for name, column in {**rows, **change}.items() if column is not None}
     with pytest.raises(error):
         axt.fit_tire(given)

@@ -8,7 +8,7 @@ use axletree_simulation::Measures;
 use axletree_simulation::trace::Recorder;
 use axletree_test_support::cars::{BOTH, model};
 use axletree_test_support::close;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn measure(exit: &CornerExit, model: &Model) -> Measures {
     exit.measure(model, Interrupt::never()).unwrap()
@@ -19,7 +19,7 @@ fn get(measures: &Measures, name: &str) -> f64 {
 }
 
 fn edited(name: &str, edits: &[(&str, &str)]) -> Model {
-    let car = car::bundled(name).unwrap().unwrap();
+    let car = bundled(name).unwrap().unwrap();
     car.edit(edits.iter().copied()).unwrap().assemble().unwrap()
 }
 

@@ -11,11 +11,11 @@ use axletree_simulation::{ManeuverError, Outcome};
 use axletree_test_support::dopri5::Dopri5;
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use std::ops::ControlFlow;
 
 fn bramble(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
+    bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 fn search(slalom: &Slalom, model: &Model) -> TopSpeed {

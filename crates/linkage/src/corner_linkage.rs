@@ -9,6 +9,28 @@ use crate::solve::{Position, Solver};
 use crate::travel::Travel;
 
 /// A corner, described on the left side.
+///
+/// ```
+/// use axletree_linkage::corner::SemiTrailing;
+/// use axletree_linkage::{BodyId, CornerLinkage, CornerRange, FitBound, Longitudinal};
+/// use axletree_linkage::{Material, Side};
+///
+/// let corner = CornerLinkage {
+///     parts: SemiTrailing {
+///         on: BodyId::Body,
+///         hinge: [[0.26, 0.18, 0.27], [0.42, 0.62, 0.26]],
+///         bushings: [Material::Rubber.bushing(); 2],
+///     }
+///     .parts(),
+///     center: [0.0, 0.74, 0.31],
+///     side: Side::default(),
+///     steering_axis: None,
+/// };
+/// let car = Longitudinal { height: 0.5, wheelbase: 2.7, brake_share: 0.35 };
+/// let solved = corner.solve(CornerRange::default(), FitBound::default(), car, None)?;
+/// assert!(solved.report.camber_gain < 0.0, "the top leans inward in bump");
+/// # Ok::<(), axletree_linkage::LinkageError>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct CornerLinkage {
     /// Parts that locate the knuckle.

@@ -247,6 +247,18 @@ impl LinkageError {
     }
 
     /// The single faults: those of [`LinkageError::Several`], else the error itself.
+    ///
+    /// ```
+    /// use axletree_linkage::axle::{Panhard, Rod};
+    /// use axletree_linkage::{Carried, Material, Mechanism};
+    ///
+    /// let mut end = Material::Rubber.bushing();
+    /// end.radial = -1.0;
+    /// let rod = Rod::new([0.0, -0.4, 0.3], [0.0, 0.4, 0.3], end);
+    /// let parts = Panhard { rod }.parts();
+    /// let error = Mechanism::new(parts, Carried::Axle, [0.0, 0.0, 0.31]).unwrap_err();
+    /// assert_eq!(error.faults().len(), 2);
+    /// ```
     pub fn faults(&self) -> &[LinkageError] {
         match self {
             LinkageError::Several(faults) => &faults.0,

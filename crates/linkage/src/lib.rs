@@ -98,6 +98,6 @@ pub use parts::{
 pub use pose::{Angles, Pose};
 pub use report::LinkageSheet;
 pub use solution::{AxleSolution, CornerSolution, RollMoment};
-pub use solve::{MAX_STRETCH, Position, Rates, Solver};
+pub use solve::{Position, Rates, Solver};
 pub use steering::SteeringAxis;
 pub use travel::Travel;

@@ -172,7 +172,7 @@ mod tests {
     use crate::corner::{DoubleWishbone, TieRod, Wishbone};
     use crate::elements::Side;
     use crate::material::Material;
-    use crate::parts::BodyId;
+    use crate::parts::{BodyId, Linkage};
     use crate::solve::work;
 
     const CAR: Longitudinal = Longitudinal {
@@ -181,7 +181,7 @@ mod tests {
         brake_share: 0.35,
     };
 
-    fn axle_work(parts: crate::parts::Linkage) -> usize {
+    fn axle_work(parts: Linkage) -> usize {
         let axle = AxleLinkage {
             parts,
             center: [0.0, 0.0, 0.31],
@@ -232,9 +232,9 @@ mod tests {
         work::take()
     }
 
-    /// Linear systems for a whole end: 121 positions of an axle, 25 of a corner, and a few near
-    /// static. A step of Newton's method is one system; an over-constrained axle needs one more for
-    /// its rates.
+    /// Linear systems for a whole end: 123 positions of an axle, 27 of a corner (two of them near
+    /// static, for the slope of the roll center) at about three systems each. An over-constrained
+    /// axle needs one more at each position, for the rates. The numbers are the same on every machine.
     #[test]
     fn golden_work_of_a_whole_end() {
         let rubber = Material::Rubber.bushing();

@@ -4,7 +4,7 @@ use std::alloc::System;
 
 use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 
 #[global_allocator]
@@ -14,7 +14,7 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 #[test]
 fn steps_allocate_nothing() {
     let models = vec![
-        car::bundled("bramble-solid")
+        bundled("bramble-solid")
             .unwrap()
             .unwrap()
             .assemble()

@@ -3,10 +3,10 @@
 use axletree_maneuver::{FollowPath, Maneuver, Preview};
 use axletree_numerics::Interrupt;
 use axletree_simulation::Path;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
+    bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 /// One lane to the left within 30 m, smooth.

@@ -9,12 +9,12 @@ use axletree_maneuver::{
 use axletree_numerics::Interrupt;
 use axletree_simulation::road::{Shape, Under};
 use axletree_simulation::{Ending, Measures, Outcome, Path};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 /// More cars than lanes of both topologies, each with a bar of its own. One lacks the power, one stands so
 /// high that it tips over in a corner, one has a lag of its own, one has a light flywheel and short gears.
 fn cars() -> Vec<Model> {
-    let both = ["bramble-solid", "bramble-independent"].map(|n| car::bundled(n).unwrap().unwrap());
+    let both = ["bramble-solid", "bramble-independent"].map(|n| bundled(n).unwrap().unwrap());
     (0..13)
         .map(|i| {
             let bar = 0.013 + 0.0006 * i as f64;

@@ -3,10 +3,10 @@
 use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_simulation::Measures;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn cars(count: usize) -> Vec<Model> {
-    let both = ["bramble-solid", "bramble-independent"].map(|n| car::bundled(n).unwrap().unwrap());
+    let both = ["bramble-solid", "bramble-independent"].map(|n| bundled(n).unwrap().unwrap());
     (0..count)
         .map(|i| {
             let bar = 0.014 + 0.0006 * i as f64;

@@ -6,7 +6,7 @@ use axletree_simulation::Measures;
 use axletree_simulation::road::{RoadClass, RoughRoad, Shape, Under};
 use axletree_test_support::cars::{BOTH, model};
 use axletree_test_support::{close, near};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn measure(maneuver: &dyn Maneuver, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()
@@ -123,7 +123,7 @@ fn val_a_solid_axle_carries_a_bump_across() {
 /// The bundled solid-axle car with mass moved from the body above the axle into the axle, or back: the whole
 /// car weighs the same.
 fn with_axle_mass(kilograms: f64) -> Model {
-    let car = car::bundled("bramble-solid").unwrap().unwrap();
+    let car = bundled("bramble-solid").unwrap().unwrap();
     let edits = [
         ("rear.axle.mass", format!("{} kg", 106.0 + kilograms)),
         ("rear.sprung.mass", format!("{} kg", 80.0 - kilograms)),

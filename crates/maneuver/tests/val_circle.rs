@@ -7,10 +7,10 @@ use axletree_simulation::driver::lateral::LateralCar;
 use axletree_test_support::near;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
+    bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 fn at_speed(speed: f64) -> Circle {
@@ -237,7 +237,7 @@ fn law_power_limit() {
 /// from memory; the size is the car's own).
 #[test]
 fn law_rear_bar_moves_the_balance() {
-    let car = car::bundled("bramble-solid").unwrap().unwrap();
+    let car = bundled("bramble-solid").unwrap().unwrap();
     let balance = |diameter: f64| {
         let edited = car.edit([("rear.bar.outer_diameter", diameter)]).unwrap();
         let model = edited.assemble().unwrap();

@@ -12,7 +12,7 @@ use axletree_test_support::{close, near};
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::layout::POSITION;
 use axletree_vehicle::sheet::static_sheet;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn edge(car: &Model, direction: f64) -> Edge {
     AccelerationEnvelope::default()
@@ -202,7 +202,7 @@ fn law_mirror() {
 #[test]
 fn val_inner_wheel_spins_first() {
     for name in BOTH {
-        let car = car::bundled(name).unwrap().unwrap();
+        let car = bundled(name).unwrap().unwrap();
         let with =
             |edits: &[(&str, &str)]| car.edit(edits.iter().copied()).unwrap().assemble().unwrap();
         let soft = with(&[("rear.bar.outer_diameter", "10 mm")]);
@@ -229,7 +229,7 @@ fn val_inner_wheel_spins_first() {
 #[test]
 fn val_rear_bar_lifts_the_inner_rear_wheel() {
     for name in BOTH {
-        let car = car::bundled(name).unwrap().unwrap();
+        let car = bundled(name).unwrap().unwrap();
         let lift = |bar: &str| {
             let edits = [
                 ("rear.bar.outer_diameter", bar),

@@ -10,12 +10,12 @@ use axletree_simulation::drive::{
 use axletree_simulation::trace::Recorder;
 use axletree_simulation::{Ending, FIXED_STEP, Measures};
 use axletree_vehicle::model::Flat;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 const N: usize = axletree_vehicle::model::STATES + 1;
 
 fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
+    bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 /// The same run by `ode_solvers` at 1e-10, sampled every 2 ms, through the same metric code.

@@ -4,7 +4,7 @@ use axletree_maneuver::StepSteer;
 use axletree_numerics::Interrupt;
 use axletree_simulation::drive::{Integrator, Schedule, Validity, drive};
 use axletree_simulation::trace::Recorder;
-use axletree_vehicle::car;
+use axletree_vehicle::bundled;
 use axletree_vehicle::trim::Work;
 
 /// A default step steer: the straight running takes all derivatives once and the corner twice (with the step
@@ -17,7 +17,7 @@ fn golden_a_step_steer_takes_so_much_work() {
         ("bramble-solid", 12, 10, 601),
         ("bramble-independent", 13, 11, 601),
     ] {
-        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let model = bundled(name).unwrap().unwrap().assemble().unwrap();
         let maneuver = StepSteer::default();
         let prepared = maneuver.prepare(&model).unwrap();
         let work = Work {

@@ -1,4 +1,4 @@
-//! Maneuvers by name and settings.
+//! Maneuvers, selected by name and configured by settings.
 
 use axletree_limit::double_lane_change::Course;
 use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
@@ -19,8 +19,8 @@ use crate::errors;
 use crate::model::Model;
 use crate::signals::interruptible;
 
-/// A maneuver's settings over its defaults; a setting that does not exist or has the wrong kind is a
-/// `TypeError`.
+/// Settings of a maneuver: the defaults, overridden by those given. Raises `TypeError` for an
+/// unknown setting and for a value of the wrong type.
 pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     name: &str,
     given: &Bound<'_, PyAny>,
@@ -33,7 +33,7 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
             if !all.contains_key(&key) {
                 let known: Vec<&str> = all.keys().map(String::as_str).collect();
                 return Err(PyTypeError::new_err(format!(
-                    "{name} has no setting \"{key}\"; it has {}",
+                    "{name} has no setting \"{key}\"; its settings are {}",
                     known.join(", ")
                 )));
             }
@@ -46,11 +46,11 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     })
 }
 
-/// Every maneuver by its name: what builds it from settings, and its settings by default. A new maneuver
-/// is one line.
+/// Defines the construction of each maneuver from its settings, and its default settings. A new
+/// maneuver is one line.
 macro_rules! maneuvers {
     ($($name:literal => $kind:ty),* $(,)?) => {
-        /// The maneuver of a name with settings.
+        /// Constructs a maneuver by name from its settings.
         pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
             match name {
                 $( $name => Ok(Box::new(settings::<$kind>(name, given)?)), )*
@@ -58,7 +58,7 @@ macro_rules! maneuvers {
             }
         }
 
-        /// Settings of a maneuver with their default values.
+        /// Default settings of a maneuver.
         #[pyfunction]
         pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
             let value = match name {
@@ -87,10 +87,11 @@ maneuvers! {
 }
 
 fn unknown(name: &str) -> PyErr {
-    PyValueError::new_err(format!("no maneuver is called \"{name}\""))
+    PyValueError::new_err(format!("unknown maneuver \"{name}\""))
 }
 
-/// The lanes of a double lane change for a car of a width [m]: (from, to, right edge, left edge) [m].
+/// Lanes of a double lane change for a car of the given width: (from, to, right edge, left edge)
+/// `[m]`.
 #[pyfunction]
 pub fn lanes(course: &str, width: f64) -> PyResult<Vec<(f64, f64, f64, f64)>> {
     let course: Course = serde_json::from_value(Json::String(course.to_owned()))
@@ -99,7 +100,7 @@ pub fn lanes(course: &str, width: f64) -> PyResult<Vec<(f64, f64, f64, f64)>> {
     Ok(lanes.map(|l| (l.from, l.to, l.right, l.left)).to_vec())
 }
 
-/// A metric's declaration as a dict.
+/// Converts the declaration of a metric to a dict.
 pub fn metric<'py>(py: Python<'py>, metric: &Metric) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
     d.set_item("name", metric.name())?;
@@ -110,7 +111,7 @@ pub fn metric<'py>(py: Python<'py>, metric: &Metric) -> PyResult<Bound<'py, PyDi
     Ok(d)
 }
 
-/// The metrics of a maneuver: dicts with name, unit, meaning, source and floor.
+/// Metrics of a maneuver: dicts with name, unit, meaning, source and floor.
 #[pyfunction]
 pub fn metrics(py: Python<'_>, name: &str) -> PyResult<Vec<Py<PyDict>>> {
     let maneuver = built(name, PyDict::new(py).as_any())?;
@@ -124,13 +125,13 @@ fn declared(channel: &Channel) -> (&'static str, &'static str, &'static str, &'s
     (q.key, q.unit, q.frame, q.meaning)
 }
 
-/// Every channel that a run can record: (name, unit, frame, meaning).
+/// All channels that a run can record: (name, unit, frame, meaning).
 #[pyfunction]
 pub fn channels() -> Vec<(&'static str, &'static str, &'static str, &'static str)> {
     ALL.iter().map(|c| declared(c)).collect()
 }
 
-/// Checks the settings of a maneuver.
+/// Checks the settings of a maneuver; raises `SettingError` for a value out of range.
 #[pyfunction]
 pub fn check(name: &str, given: &Bound<'_, PyDict>) -> PyResult<()> {
     built(name, given.as_any())?
@@ -144,8 +145,8 @@ pub fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
     d.set_item("time", ending.time)
 }
 
-/// Measures as a dict: `outcome`, `message`, `time`, `values` (name to value, `None` where it does not
-/// exist).
+/// Converts measured metrics to a dict: `outcome`, `message`, `time`, `values` (name to value,
+/// `None` for an undefined metric).
 pub fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
     put_ending(&d, &measures.ending)?;
@@ -169,7 +170,7 @@ pub fn put_trace(d: &Bound<'_, PyDict>, trace: Trace) -> PyResult<()> {
     d.set_item("samples", trace.time.into_pyarray(py))
 }
 
-/// Drives a car and measures.
+/// Runs a maneuver and returns its outcome and metrics.
 #[pyfunction]
 pub fn measure<'py>(
     py: Python<'py>,
@@ -184,7 +185,7 @@ pub fn measure<'py>(
     put_measures(py, &measures)
 }
 
-/// Drives a car, measures and records.
+/// Runs a maneuver and returns its outcome, metrics and recorded channels.
 #[pyfunction]
 pub fn run<'py>(
     py: Python<'py>,

@@ -2,7 +2,7 @@
 
 use axletree_linkage::LinkageSheet;
 use axletree_report::{Column, Figure};
-use axletree_vehicle::assemble::links::Links;
+use axletree_vehicle::{CarEnd, Links};
 use numpy::IntoPyArray;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -69,12 +69,12 @@ fn add(d: &Bound<'_, PyDict>, sheet: LinkageSheet) -> PyResult<()> {
 /// drawing.
 #[pyfunction]
 pub fn kinematics<'py>(py: Python<'py>, car: &Car, end: &str) -> PyResult<Bound<'py, PyDict>> {
-    if !["front", "rear"].contains(&end) {
+    let Some(end_of_car) = CarEnd::named(end) else {
         return Err(PyValueError::new_err(format!(
             "a car has a \"front\" and a \"rear\" end, no \"{end}\""
         )));
-    }
-    let Some(links) = car.inner.linkage(end) else {
+    };
+    let Some(links) = car.inner.linkage(end_of_car) else {
         return Err(SettingError::new_err(format!(
             "the {end} end of \"{}\" is given by coefficients; kinematics need {end}.links.type and the \
              points of the links",

@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use axletree_scalar::Lift;
 use axletree_scalar::numbers::Named;
-use axletree_vehicle::car::bundled;
+use axletree_vehicle::bundled;
 use axletree_vehicle::model::STATES;
 use axletree_vehicle::model::layout::state_names;
 use axletree_vehicle::{Geometry, Inputs};

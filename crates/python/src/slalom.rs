@@ -1,4 +1,4 @@
-//! The slalom, which finds before it drives.
+//! The slalom: the search for the driver, then the course driven with it.
 
 use axletree_limit::slalom::{Limit, Slalom, TopSpeed};
 use pyo3::prelude::*;
@@ -9,11 +9,12 @@ use crate::errors;
 use crate::model::Model;
 use crate::signals::interruptible;
 
-/// Finds the fastest rhythm of a car, or the best one at a speed, and drives the course with it.
+/// Finds the fastest rhythm of a car, or the rhythm of largest clearance at a given speed, and
+/// drives the course with it.
 ///
-/// Returns a dict: `outcome`, `message`, `time`, `values` as of any maneuver; `speed`, `limited_by`,
-/// `multipliers`, `orbit_margins`, `periods`; `driver` and `course` (outcome, margins, miss, trace), `None` where
-/// no rhythm was found; `orbit`, a trace.
+/// Returns a dict: `outcome`, `message`, `time`, `values` as for any maneuver; `speed`,
+/// `limited_by`, `multipliers`, `orbit_margins`, `periods`; `driver` and `course` (outcome,
+/// margins, miss, trace), `None` if no rhythm was found; `orbit`, a trace.
 #[pyfunction]
 #[pyo3(signature = (model, given, speed=None))]
 pub fn slalom<'py>(

@@ -47,7 +47,7 @@ fn endings(endings: &[Ending]) -> Vec<(&'static str, String, f64)> {
         .collect()
 }
 
-/// A sweep as a dict: `settings`, `sizes`, `columns`, `rows`.
+/// Sweeps entries of a car. Returns a dict: `settings`, `sizes`, `maneuvers`, `columns`, `rows`.
 #[pyfunction]
 pub fn sweep<'py>(
     py: Python<'py>,
@@ -63,7 +63,7 @@ pub fn sweep<'py>(
         "one_at_a_time" => Design::OneAtATime,
         other => {
             return Err(PyValueError::new_err(format!(
-                "design \"{other}\" is not known: \"grid\" or \"one_at_a_time\""
+                "unknown design \"{other}\"; expected \"grid\" or \"one_at_a_time\""
             )));
         }
     };
@@ -113,7 +113,8 @@ pub fn sweep<'py>(
     Ok(d)
 }
 
-/// A comparison as a dict: `names`, `columns`, `values` (column by car), `outcomes` (maneuver by car).
+/// Compares cars. Returns a dict: `names`, `maneuvers`, `columns`, `values` (column by car),
+/// `outcomes` (maneuver by car).
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,

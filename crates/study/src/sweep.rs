@@ -2,8 +2,8 @@
 
 use axletree_maneuver::Maneuver;
 use axletree_simulation::{Ending, Metric};
-use axletree_vehicle::car::EntryValue;
-use axletree_vehicle::car::unit::Unit;
+use axletree_vehicle::EntryValue;
+use axletree_vehicle::unit::Unit;
 use axletree_vehicle::{Car, CarError};
 
 use crate::error::StudyError;

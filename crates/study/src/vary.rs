@@ -1,6 +1,6 @@
 //! Which entries of a car take which values, and in which combinations.
 
-use axletree_vehicle::car::Value;
+use axletree_vehicle::Value;
 
 use crate::error::StudyError;
 

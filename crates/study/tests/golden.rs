@@ -26,8 +26,8 @@ use axletree_scalar::Width;
 use axletree_simulation::Path;
 use axletree_simulation::road::{Shape, Under};
 use axletree_vehicle::Model;
-use axletree_vehicle::car::{BUNDLED, Car};
 use axletree_vehicle::sheet::static_sheet;
+use axletree_vehicle::{BUNDLED, Car};
 
 /// Every maneuver, with a label that tells its settings apart.
 fn maneuvers() -> Vec<(&'static str, Box<dyn Maneuver>)> {

@@ -9,9 +9,9 @@ use axletree_numerics::Interrupt;
 use axletree_report::Quantity;
 use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
 use axletree_study::{Design, Options, StudyError, Table, Vary, compare, sweep};
-use axletree_vehicle::car::{Value, bundled};
 use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Car, Model};
+use axletree_vehicle::{Value, bundled};
 
 static STEER: Metric = Metric {
     quantity: Quantity::new("steer", "rad", "steering-wheel angle that holds the corner")
@@ -118,7 +118,7 @@ fn rows_come_in_order_with_the_same_bits_for_any_number_of_threads() {
             .settings
             .iter()
             .map(|s| match s {
-                Some(axletree_vehicle::car::EntryValue::Number(x)) => *x,
+                Some(axletree_vehicle::EntryValue::Number(x)) => *x,
                 other => panic!("{other:?}"),
             })
             .collect();

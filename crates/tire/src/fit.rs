@@ -73,7 +73,7 @@ impl TireSpec {
         let start = self;
         start.check().map_err(TireError::Spec)?;
         row::check(rows)?;
-        let problem = Problem::new(start, rows);
+        let problem = FitProblem::new(start, rows);
         for &pressure in &problem.coverage.pressures {
             start.at(pressure)?;
         }
@@ -141,7 +141,7 @@ const MOMENT: [bool; 3] = [false, false, true];
 
 impl Fit {
     /// Takes over the result of one search.
-    fn take(&mut self, free: &[&'static Parameter], found: &Found) {
+    fn take(&mut self, free: &[&'static Parameter], found: &SearchResult) {
         self.spec = found.spec;
         self.iterations += found.solution.iterations;
         self.converged &= found.solution.converged;
@@ -174,14 +174,14 @@ fn is_weak(f: &FittedInput) -> bool {
 }
 
 /// The inputs to fit, and the notes on the others.
-struct Chosen {
+struct Selection {
     forces: Vec<&'static Parameter>,
     moment: Vec<&'static Parameter>,
     kept: Vec<FitNote>,
 }
 
 /// The result of one search.
-struct Found {
+struct SearchResult {
     spec: TireSpec,
     solution: LeastSquares,
     /// Standard errors of the inputs.
@@ -189,14 +189,14 @@ struct Found {
 }
 
 /// The rows, with their variety and the weights of their channels.
-struct Problem<'a> {
+struct FitProblem<'a> {
     rows: &'a [ForceRow],
     coverage: Coverage,
     /// Reciprocal root mean square of each channel's measurements.
     weights: [f64; 3],
 }
 
-impl<'a> Problem<'a> {
+impl<'a> FitProblem<'a> {
     fn new(start: &TireSpec, rows: &'a [ForceRow]) -> Self {
         let weights = [0, 1, 2].map(|channel| {
             let squares: Vec<f64> = rows
@@ -207,7 +207,7 @@ impl<'a> Problem<'a> {
             let mean = squares.iter().sum::<f64>() / squares.len().max(1) as f64;
             if mean > 0.0 { mean.sqrt().recip() } else { 1.0 }
         });
-        Problem {
+        FitProblem {
             rows,
             coverage: Coverage::of(rows, start),
             weights,
@@ -216,8 +216,8 @@ impl<'a> Problem<'a> {
 
     /// Sorts the inputs into those that the rows determine, given how far along the curve they
     /// reach, and those that are kept.
-    fn choose(&self, start: &TireSpec, reach: Reach) -> Chosen {
-        let mut chosen = Chosen {
+    fn choose(&self, start: &TireSpec, reach: Reach) -> Selection {
+        let mut chosen = Selection {
             forces: Vec::new(),
             moment: Vec::new(),
             kept: Vec::new(),
@@ -264,7 +264,7 @@ impl<'a> Problem<'a> {
         start: &TireSpec,
         free: &[&'static Parameter],
         channels: [bool; 3],
-    ) -> Result<Option<Found>, TireError> {
+    ) -> Result<Option<SearchResult>, TireError> {
         if free.is_empty() {
             return Ok(None);
         }
@@ -294,7 +294,7 @@ impl<'a> Problem<'a> {
             self.weighted(&spec_at(x), channels)
         });
         let spare = (values - free.len()) as f64;
-        Ok(Some(Found {
+        Ok(Some(SearchResult {
             spec: spec_at(&solution.x),
             errors: standard_errors(free, &solution, spare),
             solution,

@@ -7,7 +7,7 @@ use std::time::Instant;
 use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, Width, dispatch_any};
 use axletree_vehicle::model::{Batch, STATES};
 use axletree_vehicle::trim::{Condition, Trim, solve};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 #[path = "../tests/support/operations.rs"]
@@ -89,7 +89,7 @@ impl Side {
 
 fn lanes(c: &mut Criterion) {
     for name in ["bramble-solid", "bramble-independent"] {
-        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let model = bundled(name).unwrap().unwrap().assemble().unwrap();
         for width in Width::all() {
             let side = side(&model, width);
             let lanes = width.count();

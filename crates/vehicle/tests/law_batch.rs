@@ -7,7 +7,7 @@ use axletree_scalar::Width;
 use axletree_vehicle::model::layout::{SPIN, VELOCITY};
 use axletree_vehicle::model::{Batch, Evaluation, Inputs, Look, Patch, Road, STATES};
 use axletree_vehicle::trim::{Condition, solve};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 
 #[global_allocator]
@@ -15,7 +15,7 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 /// Eight cars of one topology with different bars and speeds, their states and inputs.
 fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
-    let base = car::bundled(name).unwrap().unwrap();
+    let base = bundled(name).unwrap().unwrap();
     let (mut models, mut states, mut inputs) = (Vec::new(), Vec::new(), Vec::new());
     for i in 0..LANES {
         let bar = 0.016 + 0.001 * i as f64;
@@ -139,7 +139,7 @@ fn law_a_look_sees_what_each_car_sees_alone() {
 #[test]
 #[should_panic(expected = "another rear end")]
 fn a_car_of_another_topology_does_not_fit() {
-    let load = |name| car::bundled(name).unwrap().unwrap().assemble().unwrap();
+    let load = |name| bundled(name).unwrap().unwrap().assemble().unwrap();
     let (solid, independent) = (load("bramble-solid"), load("bramble-independent"));
     let mut batch = Batch::of(&solid);
     assert!(batch.fits(&solid) && !batch.fits(&independent));

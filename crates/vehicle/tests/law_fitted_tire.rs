@@ -2,7 +2,7 @@
 
 use axletree_tire::{FitNote, ForceRow, INPUTS, TireSpec};
 use axletree_vehicle::FaultKind;
-use axletree_vehicle::car::{Car, EntryValue, bundled};
+use axletree_vehicle::{Car, EntryValue, bundled};
 
 fn car() -> Car {
     bundled("bramble-solid").unwrap().unwrap()

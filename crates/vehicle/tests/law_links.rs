@@ -1,5 +1,9 @@
 //! Laws of links given in a car file: lengths kept, rates, virtual work, binding, mirror images, and
 //! their faults.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "lengths are compared to a tolerance, not to the last bit"
+)]
 
 mod cars;
 
@@ -8,9 +12,9 @@ use axletree_linkage::{
     Attachment, AxleSolution, Carried, LinkageError, Position, Rates, Solver, Travel,
 };
 use axletree_scalar::Vec3;
-use axletree_vehicle::assemble::links::Links;
-use axletree_vehicle::car::{BUNDLED, Car, bundled};
 use axletree_vehicle::model::numbers::{Corners, Rear, Surface};
+use axletree_vehicle::{BUNDLED, Car, bundled};
+use axletree_vehicle::{CarEnd, Links};
 use axletree_vehicle::{Fault, FaultKind};
 use cars::{
     MULTI_LINK, PARALLEL, SEMI_TRAILING, STRUT, THREE_LINKS, TORQUE_ARM, TRIANGULATED, WISHBONES,
@@ -34,7 +38,9 @@ fn all() -> Vec<(String, Car, Links)> {
         .iter()
         .map(|(name, _)| (*name, bundled(name).unwrap().unwrap()));
     let with_links = |(name, car): (&str, Car)| {
-        let links = car.linkage("rear").or_else(|| car.linkage("front"))?;
+        let links = car
+            .linkage(CarEnd::Rear)
+            .or_else(|| car.linkage(CarEnd::Front))?;
         Some((name.to_owned(), car, links))
     };
     let all: Vec<_> = kinds
@@ -181,7 +187,7 @@ fn law_roll_center_is_where_a_lateral_force_does_no_work() {
 #[test]
 fn law_binding_moment_is_the_slope_of_its_energy() {
     for (name, car, links) in all() {
-        let numbers = car.numbers().unwrap().0;
+        let numbers = car.numbers();
         let near = |got: f64, want: f64, size: f64| {
             assert!((got - want).abs() < 2e-6 * size, "{name}: {got} {want}");
         };
@@ -207,7 +213,7 @@ fn law_binding_moment_is_the_slope_of_its_energy() {
             }
             (Links::Corners(_), rear) => {
                 let corners = match rear {
-                    Rear::Independent(corners) if car.linkage("rear").is_some() => corners,
+                    Rear::Independent(corners) if car.linkage(CarEnd::Rear).is_some() => corners,
                     _ => &numbers.front,
                 };
                 let of = |s: f64| corners.side[0].binding.at(s);
@@ -257,15 +263,15 @@ fn lopsidedness(rear: &Rear<f64>) -> [f64; 2] {
 fn law_symmetric_links_give_mirror_symmetric_numbers() {
     let mut seen = [0; 3];
     for (name, car, links) in all() {
-        let numbers = car.numbers().unwrap().0;
+        let numbers = car.numbers();
         if let Links::Axle(_) = links {
             let off = lopsidedness(&numbers.rear);
             match car.get("rear.lateral.type").unwrap().value {
-                Some(axletree_vehicle::car::EntryValue::Text(kind)) if kind == "panhard bar" => {
+                Some(axletree_vehicle::EntryValue::Text(kind)) if kind == "panhard bar" => {
                     assert!(off[0] > 1e-4, "{name}: {off:?}");
                     seen[0] += 1;
                 }
-                Some(axletree_vehicle::car::EntryValue::Text(kind)) if kind == "watts linkage" => {
+                Some(axletree_vehicle::EntryValue::Text(kind)) if kind == "watts linkage" => {
                     assert!(off[0] < 5e-4 && off[1] < 0.02, "{name}: {off:?}");
                     seen[1] += 1;
                 }
@@ -277,7 +283,7 @@ fn law_symmetric_links_give_mirror_symmetric_numbers() {
             continue;
         }
         let corners: &Corners<f64> = match &numbers.rear {
-            Rear::Independent(corners) if car.linkage("rear").is_some() => corners,
+            Rear::Independent(corners) if car.linkage(CarEnd::Rear).is_some() => corners,
             _ => &numbers.front,
         };
         let [l, r] = &corners.side;
@@ -509,4 +515,27 @@ fn entries_of_other_linkages_say_which_choice_they_need() {
         matches!(&found.kind, FaultKind::GivenTwice { other } if other == "rear.links.type"),
         "{found}"
     );
+}
+
+/// All faults of the links are reported together, those of a mirrored pair once.
+#[test]
+fn all_faults_of_the_links_are_reported() {
+    let error = solid_on(THREE_LINKS)
+        .edit([
+            ("rear.links.lower.body.x", "0 mm"),
+            ("rear.links.lower.body.y", "500 mm"),
+            ("rear.links.lower.body.z", "220 mm"),
+            ("rear.lateral.bar.body.x", "-120 mm"),
+            ("rear.lateral.bar.body.y", "450 mm"),
+            ("rear.lateral.bar.body.z", "260 mm"),
+        ])
+        .unwrap_err();
+    let paths: Vec<&str> = error.faults.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(paths, ["rear.links.lower", "rear.lateral.bar"], "{error}");
+    for fault in &error.faults {
+        assert!(matches!(
+            linkage_error(fault),
+            LinkageError::TooShort { .. }
+        ));
+    }
 }

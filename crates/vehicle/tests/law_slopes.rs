@@ -4,11 +4,11 @@ use axletree_scalar::Width;
 use axletree_vehicle::model::slopes::{QUANTITIES, VARIABLES, quantities};
 use axletree_vehicle::model::{Lifted, STATES};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, solve};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn cars() -> [Model; 2] {
     ["bramble-solid", "bramble-independent"]
-        .map(|name| car::bundled(name).unwrap().unwrap().assemble().unwrap())
+        .map(|name| bundled(name).unwrap().unwrap().assemble().unwrap())
 }
 
 /// Off an equilibrium, so that nothing is at rest.

@@ -4,7 +4,7 @@
 mod operations;
 
 use axletree_scalar::Real;
-use axletree_vehicle::car;
+use axletree_vehicle::bundled;
 use axletree_vehicle::trim::{Condition, solve};
 use operations::count::{Count, Tally, counted};
 use operations::operations;
@@ -35,7 +35,7 @@ fn golden_operations_of_an_evaluation() {
             },
         ),
     ] {
-        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let model = bundled(name).unwrap().unwrap().assemble().unwrap();
         let trim = solve(&model, Condition::cornering(20.0, 6.0)).unwrap();
         let tally = operations(&model, &trim);
         assert_eq!(tally, want, "{name}");

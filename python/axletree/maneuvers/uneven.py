@@ -1,4 +1,4 @@
-"""Corners on roads that are not flat."""
+"""Corners on uneven roads: a single obstacle, a random road."""
 
 from __future__ import annotations
 
@@ -14,29 +14,30 @@ _BUMP: dict[str, Any] = _core.defaults("bump_in_a_corner")
 
 @dataclass(frozen=True)
 class BumpInACorner(Maneuver):
-    """An obstacle in a steady corner, steering wheel and throttle held: how far the car is thrown off its
-    path, and what the wheels on the road feel. Common practice, no standard.
+    """Obstacle in a steady corner, with steering wheel and throttle held.
+
+    Measures the departure from the path and the wheel loads. Common practice, no standard.
 
     Parameters
     ----------
     radius : float or str
         Radius of the corner [m].
     lateral_acceleration : float or str
-        Steady lateral acceleration before, left positive [m/s^2].
+        Lateral acceleration of the steady turn before the obstacle, left positive [m/s^2].
     shape : {"bump", "kerb", "ramp"}
-        Up and down again; up, level, down; up to a new level.
+        Up and down; up, level and down; up to a new level.
     height : float or str
-        Of the obstacle, negative for a dip or a drop [m].
+        Height of the obstacle, negative for a dip or a drop [m].
     length : float or str
-        Of a bump, of a kerb's level part, of a ramp's slope [m].
+        Length of a bump, of the level part of a kerb, or of the slope of a ramp [m].
     slope : float or str
-        Length of a kerb's slopes [m].
+        Length of each slope of a kerb [m].
     under : {"both", "left", "right", "front_left", "front_right", "rear_left", "rear_right"}
-        Which wheels roll over it.
+        Wheels that roll over the obstacle.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
     """
 
     name: ClassVar[str] = "bump_in_a_corner"
@@ -60,6 +61,7 @@ class BumpInACorner(Maneuver):
     step: Quantity = _BUMP["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         sizes = {"height": self.height, "length": self.length}
         if self.shape == "kerb":
             sizes["slope"] = self.slope
@@ -78,8 +80,10 @@ _ROUGH: dict[str, Any] = _core.defaults("rough_corner")
 
 @dataclass(frozen=True)
 class RoughCorner(Maneuver):
-    """A corner on a random road after ISO 8608, steering wheel and speed held: how far the car strays, how
-    the wheel loads vary, and how much grip that costs. Cars are compared on the same seed.
+    """Corner on a random road after ISO 8608, with steering wheel and speed held.
+
+    Measures the departure from the path, the variation of the wheel loads and the grip lost by it.
+    Compare cars on the same seed.
 
     Parameters
     ----------
@@ -88,17 +92,17 @@ class RoughCorner(Maneuver):
     lateral_acceleration : float or str
         Steady lateral acceleration on a flat road, left positive [m/s^2].
     road_class : {"A", "B", "C", "D"}
-        Very good, good, average, poor.
+        Road class: very good, good, average or poor.
     seed : int
-        The same seed gives the same road, bit by bit.
+        Seed of the road; the same seed gives the same road, bit for bit.
     coherence : {"isotropic", "same", "independent"}
-        How alike the left and the right track are.
+        Coherence of the left and right tracks.
     settle, window : float or str
-        Means are over `window` [s], from `settle` [s] after the full roughness.
+        Means are over `window` [s] that starts `settle` [s] after the roughness is at full height.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
     """
 
     name: ClassVar[str] = "rough_corner"
@@ -121,6 +125,7 @@ class RoughCorner(Maneuver):
     step: Quantity = _ROUGH["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         road = dict(_ROUGH["road"])
         road.update({"class": self.road_class, "seed": self.seed, "coherence": self.coherence})
         return {

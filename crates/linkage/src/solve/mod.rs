@@ -9,4 +9,4 @@ mod solver;
 #[cfg(test)]
 pub(crate) use position::work;
 pub use position::{Position, Rates};
-pub use solver::{MAX_STRETCH, Solver};
+pub use solver::Solver;

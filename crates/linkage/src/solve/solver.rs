@@ -27,11 +27,28 @@ const MAX_ROLL_STEP: f64 = 0.05;
 /// Halvings of a step before the travel counts as ended.
 const MAX_HALVINGS: i32 = 16;
 /// Largest change of a link's length in an over-constrained linkage `[m]`.
-pub const MAX_STRETCH: f64 = 0.01;
+const MAX_STRETCH: f64 = 0.01;
 /// Smallest determinant, as a share of its value at static.
 const MIN_DETERMINANT_SHARE: f64 = 1e-3;
 
 /// A mechanism with its static position, from which others are followed.
+///
+/// ```
+/// use axletree_linkage::axle::{FourLink, Rod};
+/// use axletree_linkage::{Carried, Material, Mechanism, Solver, Travel};
+///
+/// let end = Material::Rubber.bushing();
+/// let parts = FourLink {
+///     lower: Rod::new([0.55, 0.50, 0.26], [0.0, 0.50, 0.22], end),
+///     upper: Rod::new([0.30, 0.35, 0.42], [0.0, 0.10, 0.46], end),
+/// }
+/// .parts();
+/// let solver = Solver::new(Mechanism::new(parts, Carried::Axle, [0.0, 0.0, 0.31])?)?;
+/// let position = solver.at(Travel::roll(0.05))?;
+/// let angles = position.state.pose.angles();
+/// assert!((angles.roll - 0.05).abs() < 1e-12 && angles.yaw > 0.003);
+/// # Ok::<(), axletree_linkage::LinkageError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Solver {
     /// Equations.

@@ -256,7 +256,7 @@ pub fn joint_rate_on<const K: usize, const N: usize>(
 ///     }
 /// }
 ///
-/// let model = axletree_vehicle::car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = axletree_vehicle::bundled("bramble-solid").unwrap()?.assemble()?;
 /// let schedule = Schedule {
 ///     breaks: &[0.0, 1.0],
 ///     longest_step: 0.004,

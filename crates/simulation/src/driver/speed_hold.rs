@@ -93,7 +93,7 @@ impl SpeedHold {
     /// ```
     /// use axletree_simulation::driver::SpeedHold;
     ///
-    /// let model = axletree_vehicle::car::bundled("bramble-solid").unwrap()?.assemble()?;
+    /// let model = axletree_vehicle::bundled("bramble-solid").unwrap()?.assemble()?;
     /// let hold = SpeedHold::new(&model, 20.0, 150.0);
     /// let (torque, _) = hold.act(&model.rolling_state(19.0), 0.0);
     /// assert!(torque > 150.0);
