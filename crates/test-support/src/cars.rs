@@ -3,7 +3,7 @@
 use axletree_tire::Tire;
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::numbers::Strut;
-use axletree_vehicle::{Model, bundled};
+use axletree_vehicle::{Car, Model, bundled};
 
 /// The bundled cars' names.
 pub const BOTH: [&str; 2] = ["bramble-solid", "bramble-independent"];
@@ -14,7 +14,7 @@ pub fn model(name: &str) -> Model {
 }
 
 /// A bundled car whose ends are given by coefficients: its housing is rigid.
-pub fn by_coefficients(name: &str) -> car::Car {
+pub fn by_coefficients(name: &str) -> Car {
     bundled(&format!("{name}-by-coefficients"))
         .unwrap()
         .unwrap()
