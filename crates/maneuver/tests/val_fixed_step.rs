@@ -9,14 +9,11 @@ use axletree_simulation::drive::{
 };
 use axletree_simulation::trace::Recorder;
 use axletree_simulation::{Ending, FIXED_STEP, Measures};
+use axletree_test_support::cars::{BOTH, model};
+use axletree_vehicle::Model;
 use axletree_vehicle::model::Flat;
-use axletree_vehicle::{Model, bundled};
 
 const N: usize = axletree_vehicle::model::STATES + 1;
-
-fn model(name: &str) -> Model {
-    bundled(name).unwrap().unwrap().assemble().unwrap()
-}
 
 /// The same run by `ode_solvers` at 1e-10, sampled every 2 ms, through the same metric code.
 fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
@@ -60,7 +57,7 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     }
     let end = times[times.len() - 1];
     maneuver.measured(
-        recorder.trace(),
+        recorder.finish(),
         Ending::completed(end),
         prepared.controls.change(),
     )
@@ -82,13 +79,14 @@ fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
     worst
 }
 
-/// With the step that they choose themselves, cars' metrics of the step steer agree with the adaptive
-/// reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end, slow and fast, in the
-/// linear range and near the limit, with the throttle or the speed held. Two controls: with the end of the
-/// turning inside a step it is several times worse, and a run that differs is told apart.
+/// With the step that they choose themselves, cars' metrics of the step steer agree with the
+/// adaptive reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end,
+/// slow and fast, in the linear range and near the limit, with the throttle or the speed held. Two
+/// controls: with the end of the turning inside a step it is several times worse, and a run that
+/// differs is told apart.
 #[test]
 fn val_fixed_step_agrees_with_the_reference() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let model = model(name);
         for (speed, lateral_acceleration, hold_speed) in [
             (80.0 / 3.6, 4.0, false),
@@ -133,7 +131,7 @@ fn val_fixed_step_agrees_with_the_reference() {
                 Interrupt::never(),
             );
             let careless =
-                maneuver.measured(recorder.trace(), driven.ending, prepared.controls.change());
+                maneuver.measured(recorder.finish(), driven.ending, prepared.controls.change());
             let (loose, _) = disagreement(&careless, &want);
             assert!(
                 loose > 3.0 * worst,
@@ -150,11 +148,11 @@ fn val_fixed_step_agrees_with_the_reference() {
     }
 }
 
-/// Halving the lag with which toe, camber and steering twist follow their loads moves no metric by 0.1 %
-/// or its floor. The control: a lag four times as long does.
+/// Halving the lag with which toe, camber and steering twist follow their loads moves no metric by
+/// 0.1 % or its floor. The control: a lag four times as long does.
 #[test]
 fn val_the_compliance_lag_is_small_enough() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let model = model(name);
         for (speed, lateral_acceleration) in [(80.0 / 3.6, 4.0), (80.0 / 3.6, 7.0), (40.0, 6.0)] {
             let maneuver = StepSteer {
@@ -178,11 +176,11 @@ fn val_the_compliance_lag_is_small_enough() {
     }
 }
 
-/// The step agrees with a sixteenth of it however short the lags are, down to a fortieth of it: they do not
-/// bound it. The control: metrics do depend on the step.
+/// The step agrees with a sixteenth of it however short the lags are, down to a fortieth of it:
+/// they do not bound it. The control: metrics do depend on the step.
 #[test]
 fn val_the_step_is_not_bound_by_the_lags() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         for lag in [0.5e-3, 0.1e-3] {
             let mut car = model(name);
             car.numbers.chassis.lag = lag;

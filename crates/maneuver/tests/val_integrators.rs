@@ -36,7 +36,11 @@ fn driven(
         &Validity::default(),
         interrupt,
     );
-    let measures = maneuver.measured(recorder.trace(), driven.ending, prepared.controls.change());
+    let measures = maneuver.measured(
+        recorder.trace().clone(),
+        driven.ending,
+        prepared.controls.change(),
+    );
     (driven, recorder, measures)
 }
 
@@ -51,8 +55,8 @@ fn difference(a: &Measures, b: &Measures) -> f64 {
 }
 
 /// Fixed and adaptive steps agree within the floor of every metric, two tolerances of the adaptive
-/// integrator to a hundredth of it, and all record at the same times. Two controls: the longest stable
-/// fixed step is further off than the usual one, and a careless tolerance misses a floor.
+/// integrator to a hundredth of it, and all record at the same times. Two controls: the longest
+/// stable fixed step is further off than the usual one, and a careless tolerance misses a floor.
 #[test]
 fn val_adaptive_steps_agree_with_fixed_ones() {
     for name in cars::BOTH {
@@ -85,8 +89,8 @@ fn val_adaptive_steps_agree_with_fixed_ones() {
     }
 }
 
-/// Among cars driven side by side one with the adaptive integrator gives the same bits as alone, and
-/// leaves its neighbors theirs.
+/// Among cars driven side by side one with the adaptive integrator gives the same bits as alone,
+/// and leaves its neighbors theirs.
 #[test]
 fn law_adaptive_cars_among_others() {
     let model = cars::model(cars::BOTH[0]);
@@ -135,8 +139,8 @@ fn law_adaptive_cars_among_others() {
     assert_ne!(alone[0], alone[1]);
 }
 
-/// A tolerance that no step meets ends the run by name and keeps what was recorded; an interruption is
-/// heard at the next point of the time grid.
+/// A tolerance that no step meets ends the run by name and keeps what was recorded; an interruption
+/// is heard at the next point of the time grid.
 #[test]
 fn adaptive_runs_end_by_name() {
     let model = cars::model(cars::BOTH[1]);

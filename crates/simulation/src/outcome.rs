@@ -64,6 +64,13 @@ pub enum Outcome {
         /// Engine speed in that gear `[rad/s]`; NaN where there is no such gear.
         engine_speed: f64,
     },
+    /// Turning the steering wheel at the given rate takes longer than the time until the steady values.
+    SteeringTooSlow {
+        /// Time that the turning takes `[s]`.
+        rise: f64,
+        /// Time from the start of steering at which steady values begin `[s]`.
+        settle: f64,
+    },
     /// The car left the path that it follows.
     LeftPath {
         /// Distance from the path `[m, left positive]`.
@@ -103,6 +110,7 @@ impl Outcome {
             Outcome::NoSteadyState { .. } => "no_steady_state",
             Outcome::NotEnoughPower { .. } => "not_enough_power",
             Outcome::WrongGear { .. } => "wrong_gear",
+            Outcome::SteeringTooSlow { .. } => "steering_too_slow",
             Outcome::LeftPath { .. } => "left_path",
             Outcome::ConeHit { .. } => "cone_hit",
             Outcome::NotConverged { .. } => "not_converged",
@@ -167,6 +175,10 @@ impl fmt::Display for Outcome {
                 f,
                 "gear {gear} is wrong: the engine would turn at {:.0} rpm",
                 engine_speed * 30.0 / std::f64::consts::PI
+            ),
+            Outcome::SteeringTooSlow { rise, settle } => write!(
+                f,
+                "steering too slow: turning the steering wheel takes {rise:.2} s, steady values begin after {settle:.2} s"
             ),
             Outcome::LeftPath { deviation } => write!(f, "left the path by {deviation:.2} m"),
             Outcome::ConeHit { number, clearance } => {

@@ -4,7 +4,7 @@
 //! optimization; the car must stay on the track and its sideslip below a guard. No driver's gains
 //! enter, so that cars are compared and not the stability of a driver with them. On a surface that holds
 //! much less than the engine gives, one wide-open throttle spins the wheels all the way and is not the
-//! fastest way out; what the tires hold there is told by [`axletree_maneuver::acceleration_envelope`].
+//! fastest way out; what the tires hold there is told by [`axletree_maneuver::AccelerationEnvelope`].
 //!
 //! - [`way`]: the track.
 //! - [`exit`]: one drive.
@@ -23,7 +23,7 @@ use way::WayOut;
 
 use crate::double_lane_change::search::smoothing;
 use axletree_maneuver::initial_state as begin;
-use axletree_maneuver::maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_numerics::sqp::{Climb, Found, Place, Problem, Seen, Settings};
@@ -292,16 +292,10 @@ impl CornerExit {
         })
     }
 
-    fn perform(
-        &self,
-        model: &Model,
-        recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
+    fn perform(&self, model: &Model, recorder: Recorder, interrupt: Interrupt<'_>) -> Run {
         let fastest = match self.fastest(model, recorder, interrupt) {
             Ok(fastest) => fastest,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, self.metrics())),
+            Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
         let FastestExit {
             design,
@@ -350,7 +344,7 @@ impl CornerExit {
             &m::ACCELERATION_LARGEST,
             largest(column(&ch::LONGITUDINAL_ACCELERATION)),
         );
-        Ok(Run { measures, trace })
+        Run { measures, trace }
     }
 }
 
@@ -402,12 +396,12 @@ impl Maneuver for CornerExit {
         within(NAME, "step", self.step, (1e-4, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
+        let run = |model: &&Model| self.perform(model, Recorder::of(CHANNELS), interrupt);
+        models.iter().map(|model| run(model).measures).collect()
     }
 
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
         self.perform(model, Recorder::everything(), interrupt)
     }
 }

@@ -21,7 +21,7 @@ pub use course::Course;
 use search::{Found, Kept, search};
 
 use axletree_maneuver::initial_state as begin;
-use axletree_maneuver::maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
@@ -208,16 +208,10 @@ impl DoubleLaneChange {
         Ok(FastestWay { found, trace })
     }
 
-    fn perform(
-        &self,
-        model: &Model,
-        recorder: Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Run, ManeuverError> {
-        self.check()?;
+    fn perform(&self, model: &Model, recorder: Recorder, interrupt: Interrupt<'_>) -> Run {
         let way = match self.fastest(model, recorder, interrupt) {
             Ok(way) => way,
-            Err(outcome) => return Ok(begin::not_begun(NAME, outcome, self.metrics())),
+            Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
         let found = &way.found;
         let mut ending: Ending = found.attempt.ending;
@@ -260,10 +254,10 @@ impl DoubleLaneChange {
         .flat_map(|c| column(c).iter().copied())
         .fold(f64::NAN, f64::min);
         measures.set(&m::WHEEL_LOAD_LEAST, least);
-        Ok(Run {
+        Run {
             measures,
             trace: way.trace,
-        })
+        }
     }
 }
 
@@ -323,12 +317,12 @@ impl Maneuver for DoubleLaneChange {
         within(NAME, "step", self.step, (1e-4, 0.02), "s")
     }
 
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let run = self.perform(model, Recorder::of(CHANNELS), interrupt)?;
-        Ok(run.measures)
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures> {
+        let run = |model: &&Model| self.perform(model, Recorder::of(CHANNELS), interrupt);
+        models.iter().map(|model| run(model).measures).collect()
     }
 
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
         self.perform(model, Recorder::everything(), interrupt)
     }
 }

@@ -1,60 +1,55 @@
-//! The feet and hands of a launch.
+//! The driver of a launch: throttle, clutch, and the hands that keep the car straight.
 //!
-//! A driver who holds the slip compares the rim speed u of the faster driven wheel with the car's speed v
-//! and asks for a torque at the wheels,
+//! A driver who holds the slip compares the rim speed u of the faster driven wheel with the car's
+//! speed v. The torque that he demands at the wheels is
 //!
 //! ```text
 //! e = (1 + slip) v + creep - u,   T = T_0 + P (e + integral of e / t_i),   i' = e
 //! ```
 //!
-//! T_0 is what the static rear load holds. He knows his car: while the clutch slips it passes
-//! `T/(ratio efficiency)`, set by the share of its capacity, and the throttle keeps the engine at the
-//! launch speed; once the clutch holds, the throttle gives the torque. One who dumps the clutch closes it
-//! over a short time with the throttle wide open.
+//! `T_0` is the torque of nine tenths of the force that the static rear load holds. He knows his
+//! car: while the clutch slips it passes `T/(ratio efficiency)`, set by the share of its capacity,
+//! and the throttle keeps the engine at the launch speed; once the clutch holds, the throttle gives
+//! the torque. A driver who dumps the clutch closes it over a short time with the throttle wide
+//! open.
 
-use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{
-    ATTITUDE, DRIVELINE, ENGINE, Inputs, POSITION, RATE, SPIN, STATES, VELOCITY,
-};
-use axletree_vehicle::model::numbers::Driveline;
-use serde::{Deserialize, Serialize};
-
+use super::settings::{Launch, LaunchMethod};
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_simulation::driver::Hands;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::road::shape::smooth_step;
+use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::{
+    ATTITUDE, DRIVELINE, ENGINE, Inputs, POSITION, RATE, SPIN, STATES, VELOCITY,
+};
+use axletree_vehicle::model::numbers::Driveline;
 
-/// What the feet do.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LaunchMethod {
-    /// Hold the slip of the faster driven wheel.
-    HeldSlip(f64),
-    /// Throttle open, the clutch closed over a time [s].
-    DumpedClutch(f64),
-}
-
-/// Slip speed that is asked for beside the slip, so that wheels start before the car [m/s].
-const CREEP: f64 = 0.3;
-/// Slip speed whose error doubles the torque [m/s], and the integral's time [s]; quick beside a person,
-/// our choice: the car is to be judged, not the foot.
-const DOUBLES: f64 = 4.0;
+/// Slip speed demanded beside the slip, so that wheels start before the car `[m/s]`.
+const CREEP_SPEED: f64 = 0.3;
+/// Error of the slip speed that doubles the torque `[m/s]`. With the integral's time quick beside a
+/// person, our choice: the car is compared, not the driver.
+const DOUBLING_ERROR: f64 = 4.0;
+/// Time of the integral `[s]`.
 const INTEGRAL_TIME: f64 = 0.4;
-/// Share of the static rear load that is asked for at first [-].
-const FIRST: f64 = 0.9;
-/// Slip speed of the clutch over which the driver goes from slipping to holding [rad/s].
-const HOLDING: f64 = 15.0;
-/// Torque by which he corrects the engine's speed while the clutch slips [N m s/rad].
-const REVVING: f64 = 1.5;
-/// Steer of the road wheels against heading [-], yaw rate [s] and offset [1/m].
-const STRAIGHT: [f64; 3] = [0.6, 0.15, 0.03];
+/// Share of the force that the static rear load holds, demanded at first `[-]`; our choice.
+const FIRST_TORQUE_SHARE: f64 = 0.9;
+/// Slip speed of the clutch over which the driver goes from slipping to holding `[rad/s]`; our
+/// choice.
+const CLUTCH_BLEND_SPEED: f64 = 15.0;
+/// Torque of the throttle per error of the engine speed while the clutch slips `[N*m*s/rad]`; our
+/// choice.
+const ENGINE_SPEED_GAIN: f64 = 1.5;
+/// Steer of the road wheels against heading `[-]`, yaw rate `[s]` and offset `[1/m]`; our choice.
+const STEER_GAINS: [f64; 3] = [0.6, 0.15, 0.03];
+/// Heading beyond which the launch has failed `[rad]`.
+const LARGEST_HEADING: f64 = 0.5;
 
-/// Own states: integral of the slip speed's error [m], steering-wheel angle [rad].
-pub const OWN: usize = 2;
+/// Own states: integral of the slip speed's error `[m]`, steering-wheel angle `[rad]`.
+pub(super) const OWN: usize = 2;
 
-/// One gear of a launch.
-pub struct Feet<'a> {
+/// The driver in one gear of a launch.
+pub(super) struct LaunchDriver<'a> {
     line: &'a Driveline<f64>,
     method: LaunchMethod,
     hands: Hands,
@@ -64,21 +59,20 @@ pub struct Feet<'a> {
     radius: f64,
     first_torque: f64,
     launch_speed: f64,
-    /// When the clutch was or is begun to be closed [s].
+    /// Time at which the clutch begins to close `[s]`.
     from: f64,
     distance: f64,
-    /// Engine speed at which this gear ends; infinite in the last one [rad/s].
+    /// Engine speed at which this gear ends; infinite in the last one `[rad/s]`.
     shift_speed: f64,
-    /// Between two gears: no torque until this time [s].
+    /// End of the shift, without torque before `[s]`.
     open_until: f64,
 }
 
-impl<'a> Feet<'a> {
-    /// In a gear (counted from 1).
-    #[allow(clippy::too_many_arguments)]
+impl<'a> LaunchDriver<'a> {
+    /// The driver in a gear, counted from 1, whose clutch closes from the time `from` on.
     pub fn new(
         model: &'a Model,
-        settings: &super::Launch,
+        settings: &Launch,
         gear: usize,
         from: f64,
         open_until: f64,
@@ -89,7 +83,7 @@ impl<'a> Feet<'a> {
         let tire = &model.wheels()[2].tire;
         let radius = tire.effective_radius(rest.contacts[2].deflection);
         let last = gear >= model.gears.len();
-        Feet {
+        LaunchDriver {
             line,
             method: settings.method,
             hands: settings.hands,
@@ -97,7 +91,7 @@ impl<'a> Feet<'a> {
             ratio: model.gears[gear - 1],
             friction: settings.friction,
             radius,
-            first_torque: FIRST
+            first_torque: FIRST_TORQUE_SHARE
                 * settings.friction
                 * tire.x.friction_unloaded.min(1.5)
                 * load
@@ -114,20 +108,20 @@ impl<'a> Feet<'a> {
         }
     }
 
-    /// Rim speed of the faster driven wheel [m/s].
+    /// Rim speed of the faster driven wheel `[m/s]`.
     fn rim(&self, car: &[f64; STATES]) -> f64 {
         self.radius * car[SPIN + 2].max(car[SPIN + 3])
     }
 
-    /// Throttle [-] at which the engine gives a torque [N m] at a speed [rad/s].
+    /// Throttle `[-]` at which the engine gives a torque `[N*m]` at a speed `[rad/s]`.
     fn throttle_for(&self, torque: f64, speed: f64) -> f64 {
         let engine = &self.line.engine;
         let (closed, open) = (engine.drag_torque(speed), engine.full_torque(speed));
         ((torque - closed) / (open - closed).max(1.0)).clamp(0.0, 1.0)
     }
 
-    /// Throttle and clutch, and the rate of the integral.
-    fn press(&self, time: f64, car: &[f64; STATES], integral: f64) -> (f64, f64, f64) {
+    /// Throttle, clutch, and the rate of the integral.
+    fn pedals(&self, time: f64, car: &[f64; STATES], integral: f64) -> (f64, f64, f64) {
         if time < self.open_until {
             return (0.0, 0.0, 0.0);
         }
@@ -139,16 +133,16 @@ impl<'a> Feet<'a> {
                 (1.0, share, 0.0)
             }
             LaunchMethod::HeldSlip(slip) => {
-                let error = (1.0 + slip) * car[VELOCITY] + CREEP - self.rim(car);
-                let gain = self.first_torque / DOUBLES;
+                let error = (1.0 + slip) * car[VELOCITY] + CREEP_SPEED - self.rim(car);
+                let gain = self.first_torque / DOUBLING_ERROR;
                 let wanted = self.first_torque + gain * (error + integral / INTEGRAL_TIME);
                 let most = self.line.clutch.capacity * total * self.line.efficiency;
                 let given = wanted.clamp(0.0, most);
                 let torque = given / (total * self.line.efficiency);
                 // From 1 where the clutch slips to 0 where it holds.
-                let slips = smooth_step((speed - total * car[DRIVELINE]) / HOLDING)[0];
+                let slips = smooth_step((speed - total * car[DRIVELINE]) / CLUTCH_BLEND_SPEED)[0];
                 let clutch = slips * torque / self.line.clutch.capacity + (1.0 - slips);
-                let revs = slips * REVVING * (self.launch_speed - speed);
+                let revs = slips * ENGINE_SPEED_GAIN * (self.launch_speed - speed);
                 let throttle = self.throttle_for(torque + revs, speed);
                 let at_bound = (wanted - given) * error > 0.0 || throttle >= 1.0 && error > 0.0;
                 (throttle, clutch, if at_bound { 0.0 } else { error })
@@ -157,12 +151,12 @@ impl<'a> Feet<'a> {
     }
 }
 
-impl Controls<OWN> for Feet<'_> {
+impl Controls<OWN> for LaunchDriver<'_> {
     #[inline(always)]
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; OWN]) -> Action<OWN> {
         let [integral, angle] = *own;
-        let (throttle, clutch, integral_rate) = self.press(time, car, integral);
-        let [heading, turning, offset] = STRAIGHT;
+        let (throttle, clutch, integral_rate) = self.pedals(time, car, integral);
+        let [heading, turning, offset] = STEER_GAINS;
         let steer = -heading * car[ATTITUDE] - turning * car[RATE + 2] - offset * car[POSITION + 1];
         let rate = self.hands.hand_rate(steer / self.steering_gain, angle);
         Action {
@@ -182,7 +176,7 @@ impl Controls<OWN> for Feet<'_> {
 
     fn judge(&self, moment: &Moment<'_>, _: &[f64; OWN]) -> Option<Outcome> {
         let heading = moment.state[ATTITUDE];
-        if heading.abs() > super::WIDEST_HEADING {
+        if heading.abs() > LARGEST_HEADING {
             return Some(Outcome::Spun { sideslip: -heading });
         }
         let there = moment.state[POSITION] >= self.distance;

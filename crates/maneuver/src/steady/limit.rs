@@ -1,162 +1,113 @@
-//! Following the curve to its limit, and what ends it.
+//! A curve of equilibria followed to its limit, and the cause of the limit.
 
-use axletree_scalar::Real;
-use axletree_vehicle::Model;
-use axletree_vehicle::model::{Evaluation, Observation};
-use axletree_vehicle::trim::{Trim, UNKNOWNS};
-
-use super::continuation::{Curve, Place};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::root::zero_between;
 use axletree_simulation::driver::available_torque;
+use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::SPIN;
+use axletree_vehicle::trim::UNKNOWNS;
+use nalgebra::DVector;
 
-/// What ends the curve of steady cornering.
+use super::continuation::{CurvePlace, EquilibriumCurve};
+use super::points::SteadyPoint;
+
+/// Cause of the end of a curve of equilibria.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LimitedBy {
-    /// The front tires give all they have while the rear ones have something left.
+    /// The front tires are at their limit, the rear tires are not.
     FrontTires,
-    /// The rear tires give all they have while the front ones have something left.
+    /// The rear tires are at their limit, the front tires are not.
     RearTires,
-    /// A driven wheel spins with the torque it is given: an open differential gives the wheel with
-    /// little load as much as the other one.
+    /// A driven wheel spins: an open differential gives a wheel with little load as much torque as
+    /// the other.
     WheelSpin,
     /// A rear wheel locks under the brakes.
     WheelLock,
     /// Both wheels of the inner side leave the road.
     TwoWheelLift,
-    /// The driveline gives all it has.
+    /// The driveline is at its largest torque or power.
     Power,
-    /// The steering wheel is at its stop.
+    /// The steering wheel is at its lock.
     Steering,
-    /// The curve could not be followed further.
+    /// No further point was found.
     Lost,
     /// The caller asked to stop.
     Interrupted,
 }
 
-/// One point of the curve.
-#[derive(Clone, Debug)]
-pub struct CirclePoint {
-    /// The equilibrium.
-    pub trim: Trim,
-    /// What a person reads off it.
-    pub observation: Observation<f64>,
-    /// Contacts and forces.
-    pub evaluation: Evaluation<f64>,
-}
-
-impl CirclePoint {
-    /// Share of what the two tires of an end could give together, each in the direction of its force,
-    /// that they give [-]; end 0 is the front.
-    pub fn utilization(&self, end: usize) -> f64 {
-        let (mut given, mut most) = (0.0, 0.0);
-        for tire in &self.evaluation.tire_forces[2 * end..2 * end + 2] {
-            if tire.utilization > 0.0 {
-                let force = Real::hypot(tire.fx, tire.fy);
-                given += force;
-                most += force / tire.utilization.sqrt();
-            }
-        }
-        if most > 0.0 { given / most } else { 0.0 }
-    }
-
-    /// Whether a rear tire slides more along than across and by more than half of the slip of its largest
-    /// force, where force hardly grows any more: forward, as a spinning wheel, or backward, as a locking
-    /// one.
-    fn slides_along(&self, forward: bool) -> bool {
-        let e = &self.evaluation;
-        (2..4).any(|i| {
-            let [along, across] = e.slips[i];
-            let sense = (along > 0.0) == forward;
-            sense && e.tire_forces[i].normalized_slip > 0.5 && along.abs() > across.abs()
-        })
-    }
-
-    /// Deflections of the tires; negative where a wheel is off the road [m].
-    fn deflections(&self) -> [f64; 4] {
-        self.evaluation.contacts.map(|c| c.deflection)
-    }
-}
-
 /// A followed curve.
 #[derive(Clone, Debug)]
-pub struct CircleCurve {
-    /// Its points, from little lateral acceleration to the limit.
-    pub points: Vec<CirclePoint>,
-    /// What ended it.
+pub struct SteadyCurve {
+    /// Points, from little lateral acceleration to the limit.
+    pub points: Vec<SteadyPoint>,
+    /// Cause of its end.
     pub limited_by: LimitedBy,
-    /// The first wheel that leaves the road (order of `axletree_vehicle::model::WHEELS`) and the point
-    /// where it does.
-    pub wheel_lift: Option<(usize, CirclePoint)>,
+    /// The first wheel that leaves the road in the order of [`axletree_vehicle::model::WHEELS`],
+    /// and the point where it does.
+    pub wheel_lift: Option<(usize, SteadyPoint)>,
 }
 
 /// First step along the curve, in its scales: about 0.2 m/s^2.
 const FIRST_STEP: f64 = 0.2;
 /// Longest step.
 const LONGEST_STEP: f64 = 0.5;
-/// A tangent that still turns sharply over a step below this has a kink.
+/// Step below which a sharp turn of the tangent is a kink.
 const KINK_STEP: f64 = 0.01;
-/// How far a step may lead at a kink.
+/// Largest distance of a step at a kink.
 const KINK_REACH: f64 = 0.5;
-/// A step that leads farther than so many times its length has left the curve.
+/// Distance over length of a step above which it has left the curve.
 const JUMP: f64 = 1.5;
-/// A step below this means that the curve is lost.
+/// Step below which the curve is lost.
 const SHORTEST_STEP: f64 = 1e-5;
-/// No car is followed beyond this many points.
+/// Points of a curve, at most.
 const MOST_POINTS: usize = 2000;
 
-/// Walks along a curve.
-pub struct Walk<'a> {
+/// A walk along a curve to its limit.
+pub(super) struct LimitWalk<'a> {
     /// The car.
     pub model: &'a Model,
     /// The curve.
-    pub curve: Curve<'a>,
-    /// Largest magnitude of the steering-wheel angle [rad].
+    pub curve: EquilibriumCurve<'a>,
+    /// Largest magnitude of the steering-wheel angle `[rad]`.
     pub steering_lock: f64,
 }
 
-/// A way for the curve to end, as a function that falls through zero there.
-type Margin = fn(&Walk<'_>, &CirclePoint) -> f64;
+/// Margin to an end of the curve; it falls through zero there.
+type Margin = fn(&LimitWalk<'_>, &SteadyPoint) -> f64;
 
-impl Walk<'_> {
-    fn point(&self, place: &Place) -> CirclePoint {
-        let trim = self.curve.trim(place);
-        let (observation, evaluation) = self.model.observe(&trim.state, &trim.inputs);
-        CirclePoint {
-            trim,
-            observation,
-            evaluation,
-        }
+impl LimitWalk<'_> {
+    fn point(&self, place: &CurvePlace) -> SteadyPoint {
+        SteadyPoint::of(self.model, self.curve.trim(place))
     }
 
-    /// Drive torque that is left [N m].
-    fn power_left(&self, point: &CirclePoint) -> f64 {
+    /// Drive torque that is left `[N*m]`.
+    fn power_left(&self, point: &SteadyPoint) -> f64 {
         let driveline = &self.model.numbers.chassis.driveline;
-        let spin = axletree_vehicle::model::layout::SPIN;
-        let spin = 0.5 * (point.trim.state[spin + 2] + point.trim.state[spin + 3]);
+        let spin = 0.5 * (point.trim.state[SPIN + 2] + point.trim.state[SPIN + 3]);
         available_torque(driveline.peak_torque, driveline.peak_power, spin)
             - point.trim.inputs.drive_torque
     }
 
-    /// Steering-wheel angle that is left [rad].
-    fn lock_left(&self, point: &CirclePoint) -> f64 {
+    /// Steering-wheel angle that is left `[rad]`.
+    fn lock_left(&self, point: &SteadyPoint) -> f64 {
         self.steering_lock - point.trim.inputs.steering_wheel.abs()
     }
 
-    /// What the side that carries less still carries, over a newton: below that it is off the road [N].
-    fn side_left(point: &CirclePoint) -> f64 {
+    /// Load of the side that carries less, less one newton: below that it is off the road `[N]`.
+    fn side_left(point: &SteadyPoint) -> f64 {
         let load = point.evaluation.contacts.map(|c| c.load);
         (load[0] + load[2]).min(load[1] + load[3]) - 1.0
     }
 
-    /// Where a margin falls through zero between a place and the distance `along` from it.
+    /// The point at which a margin falls through zero, between a place and the distance `along`
+    /// from it.
     fn crossing(
         &self,
-        from: &Place,
-        tangent: &nalgebra::DVector<f64>,
+        from: &CurvePlace,
+        tangent: &DVector<f64>,
         along: f64,
-        margin: &impl Fn(&CirclePoint) -> f64,
-    ) -> Option<CirclePoint> {
+        margin: &impl Fn(&SteadyPoint) -> f64,
+    ) -> Option<SteadyPoint> {
         let at = |s: f64| {
             self.curve
                 .step(from, tangent, s)
@@ -171,23 +122,23 @@ impl Walk<'_> {
     }
 
     /// Follows the curve from a place to its limit.
-    pub fn follow(&self, start: Place, interrupt: Interrupt<'_>) -> CircleCurve {
-        let mut curve = CircleCurve {
+    pub fn follow(&self, start: CurvePlace, interrupt: Interrupt<'_>) -> SteadyCurve {
+        let mut curve = SteadyCurve {
             points: vec![self.point(&start)],
             limited_by: LimitedBy::Lost,
             wheel_lift: None,
         };
         let mut place = start;
         let mut along = FIRST_STEP;
-        let Some(mut tangent) = self.curve.tangent(&place, &Curve::upward()) else {
+        let Some(mut tangent) = self.curve.tangent(&place, &EquilibriumCurve::upward()) else {
             return curve;
         };
         let ends: [(LimitedBy, Margin); 3] = [
             (LimitedBy::Power, |walk, p| walk.power_left(p)),
             (LimitedBy::Steering, |walk, p| walk.lock_left(p)),
-            (LimitedBy::TwoWheelLift, |_, p| Walk::side_left(p)),
+            (LimitedBy::TwoWheelLift, |_, p| LimitWalk::side_left(p)),
         ];
-        // A car that is beyond an end at the start has no curve.
+        // A car beyond an end at the start has no curve.
         for (end, margin) in ends {
             if margin(self, &curve.points[0]) <= 0.0 {
                 curve.limited_by = end;
@@ -202,10 +153,9 @@ impl Walk<'_> {
             let stepped = self.curve.step(&place, &tangent, along);
             let next = stepped.and_then(|(next, passes)| {
                 let onward = self.curve.tangent(&next, &tangent)?;
-                // A sharp turn of the tangent asks for a smaller step; a kink, as where a wheel leaves the
-                // road, stays sharp however small the step is.
-                // A point much farther away than the step is long lies on another branch; at a kink it may
-                // be a little farther.
+                // A sharp turn of the tangent needs a smaller step; a kink, as where a wheel leaves
+                // the road, stays sharp at any step. A point much farther away than the step is
+                // long lies on another branch; at a kink it may be a little farther.
                 let reach = self.curve.distance(&place, &next);
                 let smooth = if along < KINK_STEP {
                     reach < KINK_REACH
@@ -261,16 +211,16 @@ impl Walk<'_> {
     /// Notes the first wheel that leaves the road in a step.
     fn note_lift(
         &self,
-        curve: &mut CircleCurve,
-        place: &Place,
-        tangent: &nalgebra::DVector<f64>,
+        curve: &mut SteadyCurve,
+        place: &CurvePlace,
+        tangent: &DVector<f64>,
         along: f64,
-        point: &CirclePoint,
+        point: &SteadyPoint,
     ) {
         if curve.wheel_lift.is_some() {
             return;
         }
-        let least = |p: &CirclePoint| p.deflections().into_iter().fold(f64::INFINITY, f64::min);
+        let least = |p: &SteadyPoint| p.deflections().into_iter().fold(f64::INFINITY, f64::min);
         if least(point) <= 0.0
             && let Some(lift) = self.crossing(place, tangent, along, &least)
         {
@@ -280,15 +230,15 @@ impl Walk<'_> {
         }
     }
 
-    /// The fold between a place and the distance `along` from it, where the tangent is `onward`: where
-    /// the tangent has no part along the parameter.
+    /// The fold between a place and the distance `along` from it, where the tangent is `onward`. At
+    /// the fold the tangent has no component along the parameter.
     fn top(
         &self,
-        place: &Place,
-        tangent: &nalgebra::DVector<f64>,
+        place: &CurvePlace,
+        tangent: &DVector<f64>,
         along: f64,
-        onward: &nalgebra::DVector<f64>,
-    ) -> Option<Place> {
+        onward: &DVector<f64>,
+    ) -> Option<CurvePlace> {
         let at = |s: f64| self.curve.step(place, tangent, s).map(|(p, _)| p);
         let rise = |s: f64| {
             at(s)

@@ -41,7 +41,8 @@ fn law_flat_is_flat() {
     }
 }
 
-/// Over a ramp the car comes up by its height and stands as before; over a kerb under one wheel it comes back.
+/// Over a ramp the car comes up by its height and stands as before; over a kerb under one wheel it
+/// comes back.
 #[test]
 fn law_ramp_and_kerb() {
     for name in BOTH {
@@ -103,10 +104,11 @@ fn law_mirror() {
     }
 }
 
-/// A bump under one wheel of a solid axle disturbs the other, under an independent one hardly (common
-/// practice; the static part is validation case V6). The front, independent on both cars, is the control.
+/// A bump under one wheel of a solid axle disturbs the other, under an independent one hardly
+/// (common practice; the static part is validation case V6). The front, independent on both cars,
+/// is the control.
 #[test]
-fn val_a_solid_axle_carries_a_bump_across() {
+fn law_a_solid_axle_carries_a_bump_across() {
     let bump = BumpInACorner::default();
     let [solid, independent] = BOTH.map(|name| measure(&bump, &model(name)));
     let across = |m: &Measures, end: &str| get(m, &format!("{end}_cross_disturbance"));
@@ -120,8 +122,8 @@ fn val_a_solid_axle_carries_a_bump_across() {
     );
 }
 
-/// The bundled solid-axle car with mass moved from the body above the axle into the axle, or back: the whole
-/// car weighs the same.
+/// The bundled solid-axle car with mass moved from the body above the axle into the axle, or back:
+/// the whole car weighs the same.
 fn with_axle_mass(kilograms: f64) -> Model {
     let car = bundled("bramble-solid").unwrap().unwrap();
     let edits = [
@@ -133,11 +135,11 @@ fn with_axle_mass(kilograms: f64) -> Model {
     car.edit(edits).unwrap().assemble().unwrap()
 }
 
-/// A heavier unsprung axle loses more grip on a rough corner than on a smooth one (common practice). The same
-/// car with mass moved between body and axle on the same road; five roads, so that it is not one road's
-/// chance. The front is the control: it hardly feels it.
+/// A heavier unsprung axle loses more grip on a rough corner than on a smooth one (common
+/// practice). The same car with mass moved between body and axle on the same road; five roads, so
+/// that it is not one road's chance. The front is the control: it hardly feels it.
 #[test]
-fn val_unsprung_mass_costs_grip_on_a_rough_corner() {
+fn law_unsprung_mass_costs_grip_on_a_rough_corner() {
     let [light, heavy] = [-40.0, 40.0].map(with_axle_mass);
     near("mass", heavy.mass(), light.mass(), 1e-9);
     let mean = |model: &Model, name: &str| {
@@ -165,7 +167,8 @@ fn val_unsprung_mass_costs_grip_on_a_rough_corner() {
     near(name, mean(&heavy, name), mean(&light, name), 0.05);
 }
 
-/// The rougher the road, the more load variation and the less grip; small heights shake in proportion.
+/// The rougher the road, the more load variation and the less grip; small heights shake in
+/// proportion.
 #[test]
 fn law_rougher_is_worse() {
     for name in BOTH {
@@ -183,7 +186,9 @@ fn law_rougher_is_worse() {
         let all = [RoadClass::A, RoadClass::B, RoadClass::C, RoadClass::D].map(on);
         for pair in all.windows(2) {
             for name in ["front_load_variation", "rear_load_variation"] {
-                // Twice the heights.
+                // A class has twice the heights of the one before, and a linear car twice the
+                // variation. Dampers that are softer at high speed raise it, wheels that leave the
+                // road bound it.
                 let ratio = get(&pair[1], name) / get(&pair[0], name);
                 assert!(ratio > 1.5 && ratio < 2.2, "{name}: {ratio}");
             }
@@ -194,10 +199,10 @@ fn law_rougher_is_worse() {
     }
 }
 
-/// The steps of the defaults against shorter ones: 1 %, or the floor, for what depends on 600 steps of
-/// a shaken car.
+/// The steps of the defaults against shorter ones: 1 %, or the floor, for what depends on 600 steps
+/// of a shaken car.
 #[test]
-fn val_steps() {
+fn law_steps_converge() {
     for name in BOTH {
         let car = model(name);
         let bump = BumpInACorner::default();
@@ -231,8 +236,8 @@ fn val_steps() {
     }
 }
 
-/// A kerb-high bump throws every wheel off the road; a corner that the car cannot hold has a named outcome and
-/// no numbers; a circle shorter than the way driven is no setting.
+/// A kerb-high bump throws every wheel off the road; a corner that the car cannot hold has a named
+/// outcome and no numbers; a circle shorter than the way driven is no setting.
 #[test]
 fn outcomes_and_settings() {
     let car = model("bramble-solid");
