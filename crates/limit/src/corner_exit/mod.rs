@@ -59,7 +59,7 @@ static METRICS: [MeasuredBy<FastestExit>; 9] = [
 
 /// Recorded values of a channel.
 fn column<'f>(fastest: &'f FastestExit, channel: &Channel) -> &'f [f64] {
-    fastest.trace.get(channel.name).unwrap_or(&[])
+    fastest.trace.get(channel.name()).unwrap_or(&[])
 }
 
 fn largest(values: &[f64]) -> f64 {

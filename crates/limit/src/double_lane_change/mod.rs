@@ -77,7 +77,7 @@ static METRICS: [MeasuredBy<FastestLaneChange>; 10] = [
 
 /// Recorded values of a channel.
 fn column<'f>(fastest: &'f FastestLaneChange, channel: &ch::Channel) -> &'f [f64] {
-    fastest.trace.get(channel.name).unwrap_or(&[])
+    fastest.trace.get(channel.name()).unwrap_or(&[])
 }
 
 /// Largest magnitude of a channel.
