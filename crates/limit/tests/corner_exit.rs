@@ -64,7 +64,7 @@ fn law_mirror_and_grip() {
     };
     let right = measure(&right, &car);
     for ((metric, l), (_, r)) in left.values.iter().zip(&right.values) {
-        close(metric.name, *r, *l, (0.02 * l.abs()).max(metric.floor));
+        close(metric.name(), *r, *l, (0.02 * l.abs()).max(metric.floor));
     }
     let finer = CornerExit {
         coefficients: 15,

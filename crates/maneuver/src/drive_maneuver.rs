@@ -49,13 +49,13 @@ pub(crate) struct Recorded<F> {
 impl<F> Recorded<F> {
     /// Samples of a channel; none where it was not recorded.
     pub fn column(&self, channel: &Channel) -> &[f64] {
-        self.trace.get(channel.name).unwrap_or(&[])
+        self.trace.get(channel.name()).unwrap_or(&[])
     }
 
     /// Largest magnitude of a channel; not a number where it was not recorded.
     pub fn largest_magnitude(&self, channel: &Channel) -> f64 {
         let magnitudes = |column: &[f64]| column.iter().fold(0.0, |a: f64, v| a.max(v.abs()));
-        self.trace.get(channel.name).map_or(f64::NAN, magnitudes)
+        self.trace.get(channel.name()).map_or(f64::NAN, magnitudes)
     }
 }
 

@@ -109,7 +109,7 @@ fn assert_same(maneuver: &dyn Maneuver, car: usize, got: &Measures, want: &Measu
     assert_eq!(got.ending, want.ending, "{name}, car {car}");
     for ((metric, x), (_, y)) in got.values.iter().zip(&want.values) {
         let same = x.to_bits() == y.to_bits() || x.is_nan() && y.is_nan();
-        assert!(same, "{name}, car {car}: {} {x} {y}", metric.name);
+        assert!(same, "{name}, car {car}: {} {x} {y}", metric.name());
     }
 }
 

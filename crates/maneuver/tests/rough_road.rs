@@ -99,7 +99,7 @@ fn law_mirror() {
         .zip(&measure(&right, &car).values)
     {
         if !l.is_nan() || !r.is_nan() {
-            close(metric.name, *r, *l, 1e-6 * l.abs() + 1e-9);
+            close(metric.name(), *r, *l, 1e-6 * l.abs() + 1e-9);
         }
     }
 }
@@ -229,7 +229,7 @@ fn law_steps_converge() {
         {
             for ((metric, c), (_, f)) in coarse.values.iter().zip(&fine.values) {
                 if !f.is_nan() {
-                    close(metric.name, *c, *f, (1e-2 * f.abs()).max(metric.floor));
+                    close(metric.name(), *c, *f, (1e-2 * f.abs()).max(metric.floor));
                 }
             }
         }

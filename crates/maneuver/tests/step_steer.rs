@@ -132,9 +132,9 @@ fn law_mirror() {
     };
     let (left, right) = (to(5.0), to(-5.0));
     for ((metric, l), (_, r)) in left.values.iter().zip(&right.values) {
-        let odd = metric.name.ends_with("_steady") || metric.name == "steering_wheel_angle";
+        let odd = metric.name().ends_with("_steady") || metric.name() == "steering_wheel_angle";
         let r = if odd { -r } else { *r };
-        near(metric.name, r, *l, 1e-6);
+        near(metric.name(), r, *l, 1e-6);
     }
 }
 
@@ -159,8 +159,8 @@ fn law_lag_does_not_matter() {
             let mut worst = (0.0, "");
             for ((metric, x), (_, y)) in a.values.iter().zip(&b.values) {
                 let share = (x - y).abs() / metric.floor.max(1e-3 * x.abs());
-                if share > worst.0 && metric.name != flat {
-                    worst = (share, metric.name);
+                if share > worst.0 && metric.name() != flat {
+                    worst = (share, metric.name());
                 }
             }
             worst
@@ -213,7 +213,7 @@ fn run_records_what_measure_measures() {
     let weight = model.mass() * model.numbers.chassis.gravity;
     assert!((load / weight - 1.0).abs() < 0.05);
     // Names are told apart.
-    let mut names: Vec<&str> = ALL.iter().map(|c| c.name).collect();
+    let mut names: Vec<&str> = ALL.iter().map(|c| c.name()).collect();
     names.sort_unstable();
     names.dedup();
     assert_eq!(names.len(), ALL.len());

@@ -80,7 +80,7 @@ fn law_mirror() {
         measure(&braking, &car)
     };
     for ((metric, left), (_, right)) in brake(1.0).values.iter().zip(&brake(-1.0).values) {
-        close(metric.name, *right, *left, 1e-6 * left.abs());
+        close(metric.name(), *right, *left, 1e-6 * left.abs());
     }
 }
 
@@ -171,7 +171,7 @@ fn law_steps_converge() {
         };
         let (coarse, fine) = (at(FIXED_STEP), at(0.25 * FIXED_STEP));
         for ((metric, c), (_, f)) in coarse.values.iter().zip(&fine.values) {
-            close(metric.name, *c, *f, (1e-3 * f.abs()).max(metric.floor));
+            close(metric.name(), *c, *f, (1e-3 * f.abs()).max(metric.floor));
         }
     }
 }

@@ -200,7 +200,7 @@ fn law_mirror() {
         .unwrap()
     };
     for ((metric, l), (_, r)) in to(true).values.iter().zip(&to(false).values) {
-        near(metric.name, *r, *l, 1e-6);
+        near(metric.name(), *r, *l, 1e-6);
     }
 }
 

@@ -67,12 +67,12 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
 fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
     let mut worst = (0.0, "none");
     for ((metric, a), (_, b)) in got.values.iter().zip(&want.values) {
-        assert_eq!(a.is_nan(), b.is_nan(), "{}: {a} and {b}", metric.name);
+        assert_eq!(a.is_nan(), b.is_nan(), "{}: {a} and {b}", metric.name());
         if a.is_finite() {
             let allowed = metric.floor.max(1e-3 * b.abs());
             let share = (a - b).abs() / allowed;
             if share > worst.0 {
-                worst = (share, metric.name);
+                worst = (share, metric.name());
             }
         }
     }

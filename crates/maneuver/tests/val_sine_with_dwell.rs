@@ -158,12 +158,12 @@ fn law_whole_cars() {
         let gentle = one(2.0, FIXED_STEP, true);
         assert_eq!(gentle.get("criteria_met"), Some(1.0));
         for (metric, value) in &gentle.values {
-            let finer = one(2.0, 0.5 * FIXED_STEP, true).get(metric.name).unwrap();
+            let finer = one(2.0, 0.5 * FIXED_STEP, true).get(metric.name()).unwrap();
             if value.is_nan() {
                 assert!(finer.is_nan());
             } else {
                 let allowed = (1e-3 * value.abs()).max(metric.floor);
-                close(metric.name, finer, *value, allowed);
+                close(metric.name(), finer, *value, allowed);
             }
         }
         // Alike to both sides but for a little by the driveshaft's torque on a solid axle.

@@ -1,13 +1,13 @@
-//! Numerical methods that Axletree's crates share. Nothing here knows anything physical.
+//! Numerical methods that Axletree's crates share. They know nothing of cars.
 //!
-//! - [`stepping`]: fixed-step time integration that takes pure lags exactly, for one car or several side by side.
-//! - [`adaptive`]: an independent adaptive integrator, the reference for the fixed step.
+//! - [`stepping`]: fixed-step time integration with exact pure lags, for one system or many side by side.
+//! - [`adaptive`]: adaptive time integration, the independent reference for the fixed step.
 //! - [`exponential()`]: the matrix exponential.
 //! - [`least_squares()`]: the minimum of a sum of squares between limits.
 //! - [`riccati`]: algebraic Riccati equations.
 //! - [`qp`]: small quadratic programs.
 //! - [`sqp`]: sequential quadratic programming where every evaluation is a simulation.
-//! - [`spline`]: interpolating curves.
+//! - [`spline`]: uniform cubic B-splines.
 //! - [`root`]: a zero between two points.
 //! - [`SmallLu`]: small square systems of a size known at run time.
 //! - [`interrupt`]: cancellation and progress of long computations.

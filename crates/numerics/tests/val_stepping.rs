@@ -1,5 +1,10 @@
 //! The integrators against problems with known answers.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
+
 use std::ops::ControlFlow::Continue;
 
 use axletree_numerics::adaptive::{AdaptiveError, adaptive as reference, adaptive_step};

@@ -6,7 +6,7 @@ use axletree_maneuver::{
     AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FrequencyResponse, Launch,
     LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
 };
-use axletree_simulation::channels::ALL;
+use axletree_simulation::channels::{ALL, Channel};
 use axletree_simulation::{Ending, Measures, Metric, Trace};
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
@@ -110,10 +110,10 @@ pub fn lanes(course: &str, width: f64) -> PyResult<Vec<(f64, f64, f64, f64)>> {
 /// Converts the declaration of a metric to a dict.
 pub fn metric<'py>(py: Python<'py>, metric: &Metric) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
-    d.set_item("name", metric.name)?;
-    d.set_item("unit", metric.unit)?;
-    d.set_item("meaning", metric.meaning)?;
-    d.set_item("source", metric.source)?;
+    d.set_item("name", metric.name())?;
+    d.set_item("unit", metric.quantity.unit)?;
+    d.set_item("meaning", metric.quantity.meaning)?;
+    d.set_item("source", metric.quantity.source)?;
     d.set_item("floor", metric.floor)?;
     Ok(d)
 }
@@ -126,12 +126,16 @@ pub fn metrics(py: Python<'_>, name: &str) -> PyResult<Vec<Py<PyDict>>> {
     all.iter().map(|m| Ok(metric(py, m)?.unbind())).collect()
 }
 
+/// A channel's name, unit, frame and meaning.
+fn declared(channel: &Channel) -> (&'static str, &'static str, &'static str, &'static str) {
+    let q = channel.quantity;
+    (q.key, q.unit, q.frame, q.meaning)
+}
+
 /// All channels that a run can record: (name, unit, frame, meaning).
 #[pyfunction]
 pub fn channels() -> Vec<(&'static str, &'static str, &'static str, &'static str)> {
-    ALL.iter()
-        .map(|c| (c.name, c.unit, c.frame, c.meaning))
-        .collect()
+    ALL.iter().map(|c| declared(c)).collect()
 }
 
 /// Checks the settings of a maneuver; raises `SettingError` for a value out of range.
@@ -155,7 +159,7 @@ pub fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound
     put_ending(&d, &measures.ending)?;
     let values = PyDict::new(py);
     for (metric, value) in &measures.values {
-        values.set_item(metric.name, value.is_finite().then_some(*value))?;
+        values.set_item(metric.name(), value.is_finite().then_some(*value))?;
     }
     d.set_item("values", values)?;
     Ok(d)
@@ -165,14 +169,10 @@ pub fn put_trace(d: &Bound<'_, PyDict>, trace: Trace) -> PyResult<()> {
     let py = d.py();
     let columns = PyDict::new(py);
     for (channel, column) in trace.channels.iter().zip(trace.columns) {
-        columns.set_item(channel.name, column.into_pyarray(py))?;
+        columns.set_item(channel.name(), column.into_pyarray(py))?;
     }
-    let declared: Vec<(&str, &str, &str, &str)> = trace
-        .channels
-        .iter()
-        .map(|c| (c.name, c.unit, c.frame, c.meaning))
-        .collect();
-    d.set_item("channels", declared)?;
+    let channels: Vec<_> = trace.channels.iter().map(|c| declared(c)).collect();
+    d.set_item("channels", channels)?;
     d.set_item("columns", columns)?;
     d.set_item("samples", trace.time.into_pyarray(py))
 }

@@ -1,5 +1,10 @@
 //! Preview steering against closed forms and independently computed gains.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
+
 use axletree_numerics::riccati::{RiccatiError, care};
 use axletree_simulation::driver::lateral::{LateralCar, discretize};
 use axletree_simulation::driver::preview::{lq_preview, macadam, macadam_gains};

@@ -33,7 +33,7 @@ pub struct MetricColumn {
 impl MetricColumn {
     /// Key of the column: maneuver, dot, metric.
     pub fn key(&self) -> String {
-        format!("{}.{}", self.maneuver, self.metric.name)
+        format!("{}.{}", self.maneuver, self.metric.name())
     }
 }
 

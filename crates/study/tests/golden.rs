@@ -136,7 +136,7 @@ fn measure(car: &str, label: &str, maneuver: &dyn Maneuver, model: &Model) -> Ta
     rows.insert(key("outcome"), measures.ending.outcome.name().to_owned());
     rows.insert(key("end"), digits(measures.ending.time));
     for (metric, value) in &measures.values {
-        rows.insert(key(metric.name), digits(*value));
+        rows.insert(key(metric.name()), digits(*value));
     }
     rows
 }

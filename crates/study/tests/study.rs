@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_maneuver::{Maneuver, Run, StepSteer};
 use axletree_numerics::Interrupt;
+use axletree_report::Quantity;
 use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
 use axletree_study::{StudyError, StudyOptions, SweepDesign, SweepTable, Vary, compare, sweep};
 use axletree_vehicle::trim::{Condition, solve};
@@ -13,10 +14,8 @@ use axletree_vehicle::{Car, Model};
 use axletree_vehicle::{Value, bundled};
 
 static STEER: Metric = Metric {
-    name: "steer",
-    unit: "rad",
-    meaning: "steering-wheel angle that holds the corner",
-    source: "this test",
+    quantity: Quantity::new("steer", "rad", "steering-wheel angle that holds the corner")
+        .after("this test"),
     floor: 1e-9,
 };
 

@@ -312,7 +312,7 @@ impl CornerExit {
         }
         let mut measures = Measures::empty(NAME, ending, self.metrics());
         let way = self.way();
-        let column = |channel: &Channel| trace.get(channel.name).unwrap_or(&[]);
+        let column = |channel: &Channel| trace.get(channel.name()).unwrap_or(&[]);
         let pair = [&ch::RIM_SPEED_REAR_LEFT, &ch::RIM_SPEED_REAR_RIGHT];
         let [inner, outer] = if way.side > 0.0 {
             pair

@@ -223,7 +223,7 @@ impl DoubleLaneChange {
         }
         let mut measures = Measures::empty(NAME, ending, self.metrics());
         let trace = &way.trace;
-        let column = |channel: &ch::Channel| trace.get(channel.name).unwrap_or(&[]);
+        let column = |channel: &ch::Channel| trace.get(channel.name()).unwrap_or(&[]);
         let largest =
             |channel: &ch::Channel| column(channel).iter().fold(0.0, |a: f64, v| a.max(v.abs()));
         measures.set(&m::ENTRY_SPEED, found.attempt.design.speed);

@@ -57,7 +57,7 @@ impl Recorded<Ending> {
             (square / deviation.len().max(1) as f64).sqrt()
         };
         self.trace
-            .get(ch::PATH_DEVIATION.name)
+            .get(ch::PATH_DEVIATION.name())
             .map_or(f64::NAN, rms)
     }
 }
@@ -115,7 +115,7 @@ impl FollowPath {
 
     /// Adds the distance from the path to a trace that has x and y.
     fn add_deviation(&self, trace: &mut Trace) {
-        let (Some(x), Some(y)) = (trace.get(ch::X.name), trace.get(ch::Y.name)) else {
+        let (Some(x), Some(y)) = (trace.get(ch::X.name()), trace.get(ch::Y.name())) else {
             return;
         };
         let mut station = 0.0;

@@ -71,7 +71,7 @@ impl SteadyCorner {
 
     /// Distance of O from the circle at a sample, outward positive `[m]`.
     pub fn outward(&self, trace: &Trace, sample: usize) -> f64 {
-        let at = |channel: &Channel| trace.get(channel.name).map_or(f64::NAN, |c| c[sample]);
+        let at = |channel: &Channel| trace.get(channel.name()).map_or(f64::NAN, |c| c[sample]);
         -self.side() * self.line(0.0).left_of([at(&ch::X), at(&ch::Y)])
     }
 

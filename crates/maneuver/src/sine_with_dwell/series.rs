@@ -226,7 +226,7 @@ impl SineWithDwell {
 
     /// Quantities of a recorded run that the criteria judge.
     fn assess(&self, trace: &Trace) -> Assessment {
-        let column = |channel: &Channel| trace.get(channel.name).unwrap_or(&[]);
+        let column = |channel: &Channel| trace.get(channel.name()).unwrap_or(&[]);
         Assessment::of(
             &self.sine(1.0),
             &trace.time,

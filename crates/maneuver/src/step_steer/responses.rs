@@ -51,7 +51,7 @@ impl StepFindings {
 
     /// Reads the responses off a trace.
     pub fn of(settings: &StepSteer, change: f64, trace: &Trace) -> Self {
-        let history = |channel: &Channel| Some(History::new(&trace.time, trace.get(channel.name)?));
+        let history = |channel: &Channel| Some(History::new(&trace.time, trace.get(channel.name())?));
         let window = Window {
             from: settings.settle,
             to: settings.settle + settings.window,
@@ -77,7 +77,7 @@ impl StepFindings {
             roll: respond(&ch::ROLL_ANGLE, 1e-4),
             sideslip: respond(&ch::SIDESLIP, 1e-4),
             speed_loss: trace
-                .get(ch::SPEED.name)
+                .get(ch::SPEED.name())
                 .map_or(f64::NAN, |speed| speed[0] - speed[speed.len() - 1]),
         }
     }

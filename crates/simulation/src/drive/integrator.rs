@@ -3,7 +3,7 @@
 use axletree_numerics::adaptive::{AdaptiveError, adaptive_step};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
-use super::run::group_of;
+use super::state::group_of;
 use crate::error::{ManeuverError, within};
 use crate::outcome::Outcome;
 

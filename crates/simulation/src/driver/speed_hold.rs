@@ -93,11 +93,11 @@ impl SpeedHold {
     /// ```
     /// use axletree_simulation::driver::SpeedHold;
     ///
-    /// let model = axletree_vehicle::car::bundled("bramble-solid").unwrap()?.assemble()?;
+    /// let model = axletree_vehicle::bundled("bramble-solid").unwrap()?.assemble()?;
     /// let hold = SpeedHold::new(&model, 20.0, 150.0);
     /// let (torque, _) = hold.act(&model.rolling_state(19.0), 0.0);
     /// assert!(torque > 150.0);
-    /// # Ok::<(), axletree_vehicle::error::CarError>(())
+    /// # Ok::<(), axletree_vehicle::CarError>(())
     /// ```
     pub fn new(model: &Model, speed: f64, torque: f64) -> Self {
         let driveline = &model.numbers.chassis.driveline;

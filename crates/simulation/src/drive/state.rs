@@ -1,4 +1,7 @@
-//! One car's way through its schedule.
+//! Progress of one car through its schedule: the time grid, judgements, records, the ending.
+//!
+//! Between two breaks the grid has equal steps, as few as the longest step allows. At every point of
+//! the grid the state is checked, recorded and judged.
 
 use axletree_scalar::Real;
 use axletree_scalar::fused;
@@ -11,30 +14,35 @@ use crate::outcome::{Ending, Outcome};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::Weights;
 
-/// How often the wheels' loads are looked at [s].
-const LIFT_LOOK: f64 = 0.02;
-/// How often the caller is asked whether to stop [s].
-const ASK: f64 = 0.1;
+/// Interval at which the wheels' loads are checked for a lift `[s]`.
+const LIFT_CHECK_INTERVAL: f64 = 0.02;
+/// Interval at which an interruption is asked for `[s]`.
+const INTERRUPT_INTERVAL: f64 = 0.1;
+/// Share of a step by which a stretch may exceed a whole number of steps before it gets another
+/// one `[-]`: rounding of the breaks.
+const STEP_ROUNDING: f64 = 1e-9;
 
-/// What comes after a point of the grid.
+/// Continuation after a point of the grid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Next {
     /// A step.
     Step,
-    /// Another stretch from the same state: its rate is asked again.
+    /// Another stretch from the same state, whose rate may have jumped.
     Break,
-    /// Nothing.
+    /// The end.
     Done,
 }
 
-/// Where a car stands in its schedule.
+/// Progress of a car through its schedule.
 #[derive(Clone, Debug)]
-pub(super) struct Run<'a, const N: usize> {
+pub(super) struct DriveState<'a, const N: usize> {
     breaks: &'a [f64],
     longest_step: f64,
+    /// Time constant of the pure lags `[s]`.
     lag: f64,
-    /// The stretch between breaks `stretch` and `stretch + 1`, in so many equal steps, and the steps taken.
+    /// Number of the stretch, between the breaks of that number and the next.
     stretch: usize,
+    /// Number of equal steps of the stretch, and of those taken.
     steps: usize,
     taken: usize,
     /// Steps taken in all stretches.
@@ -42,22 +50,25 @@ pub(super) struct Run<'a, const N: usize> {
     step: f64,
     weights: Weights<f64>,
     ended: Option<Ending>,
+    /// Last finite state.
     last: [f64; N],
-    looked: f64,
+    /// Times of the last check for a lift and of the last question for an interruption `[s]`.
+    lift_checked: f64,
     asked: f64,
+    /// Start of the lift that lasts, infinite without one `[s]`.
     lifted_since: f64,
     /// Whether the last point of the grid was recorded.
     recorded: bool,
 }
 
-impl<'a, const N: usize> Run<'a, N> {
+impl<'a, const N: usize> DriveState<'a, N> {
     pub fn new(model: &Model, schedule: &Schedule<'a>, start: [f64; N]) -> Self {
         let lag = model.numbers.chassis.lag;
-        // An engine at rest has no speed.
+        // An engine that is not simulated has no speed.
         let engine = start[ENGINE] != 0.0;
         let speed = Real::hypot(start[VELOCITY], start[VELOCITY + 1]);
         let longest_step = step_at(model, schedule.longest_step, engine, speed);
-        let mut run = Run {
+        let mut run = DriveState {
             breaks: schedule.breaks,
             longest_step,
             lag,
@@ -69,7 +80,7 @@ impl<'a, const N: usize> Run<'a, N> {
             weights: Weights::new(longest_step, lag),
             ended: None,
             last: start,
-            looked: f64::NEG_INFINITY,
+            lift_checked: f64::NEG_INFINITY,
             asked: f64::NEG_INFINITY,
             lifted_since: f64::INFINITY,
             recorded: false,
@@ -86,20 +97,22 @@ impl<'a, const N: usize> Run<'a, N> {
         };
         let span = self.breaks[stretch + 1] - self.breaks[stretch];
         self.stretch = stretch;
-        self.steps = (span / self.longest_step - 1e-9).ceil().max(1.0) as usize;
+        self.steps = (span / self.longest_step - STEP_ROUNDING).ceil().max(1.0) as usize;
         self.taken = 0;
         self.step = span / self.steps as f64;
         self.weights = Weights::new(self.step, self.lag);
         true
     }
 
-    /// Weights of the stretch's steps.
+    /// Weights of the steps of this stretch.
     pub fn weights(&self) -> &Weights<f64> {
         &self.weights
     }
 
-    /// The time that many half steps on, from the number of steps, so that breaks are met exactly; what
-    /// holds after a break does not leak into the stage that ends on it [s].
+    /// Time a number of half steps after the last point of the grid `[s]`.
+    ///
+    /// It follows from the number of steps, so that breaks are met exactly, and stays below the next
+    /// break, so that the stage that ends there does not see what holds after it.
     pub fn time(&self, halves: usize) -> f64 {
         let [from, to] = [self.breaks[self.stretch], self.breaks[self.stretch + 1]];
         let steps = self.taken as f64 + 0.5 * halves as f64;
@@ -116,8 +129,8 @@ impl<'a, const N: usize> Run<'a, N> {
         time.min(self.breaks[self.stretch + 1].next_down())
     }
 
-    /// At a point of the grid: state, rate, loads of the wheels; `action` is what the controls do at
-    /// [`Self::time`].
+    /// Checks, records and judges a point of the grid, from the state, its rate, the wheels' loads and
+    /// the controls' action at [`Self::time`].
     pub fn arrive<const K: usize>(
         &mut self,
         controls: &impl Controls<K>,
@@ -143,7 +156,7 @@ impl<'a, const N: usize> Run<'a, N> {
         }
         self.last = *x;
         let (car, own) = split::<K, N>(x);
-        // At a break, what holds after it.
+        // The action that holds after a break.
         let after = at_end.then(|| controls.act(time, car, own));
         let moment = Moment {
             time,
@@ -162,18 +175,18 @@ impl<'a, const N: usize> Run<'a, N> {
                 own,
             })
         });
-        if outcome.is_none() && time - self.looked >= LIFT_LOOK {
-            self.looked = time;
+        if outcome.is_none() && time - self.lift_checked >= LIFT_CHECK_INTERVAL {
+            self.lift_checked = time;
             outcome = two_wheel_lift(loads);
             self.lifted_since = outcome.map_or(f64::INFINITY, |_| self.lifted_since.min(time));
             outcome = outcome.filter(|_| time - self.lifted_since >= validity.lift);
         }
         // An adaptive step may take long: ask before each.
-        let ask_every = match schedule.integrator {
-            Integrator::Fixed => ASK,
+        let interval = match schedule.integrator {
+            Integrator::Fixed => INTERRUPT_INTERVAL,
             Integrator::Adaptive { .. } => 0.0,
         };
-        if outcome.is_none() && time - self.asked >= ask_every {
+        if outcome.is_none() && time - self.asked >= interval {
             self.asked = time;
             interrupt.tell((time - begin) / (end - begin));
             outcome = interrupt.stopped().then_some(Outcome::Interrupted);
@@ -195,7 +208,7 @@ impl<'a, const N: usize> Run<'a, N> {
         }
     }
 
-    /// A step was taken.
+    /// Counts a step that was taken.
     pub fn stepped(&mut self) {
         self.taken += 1;
         self.total += 1;
@@ -208,7 +221,7 @@ impl<'a, const N: usize> Run<'a, N> {
         self.recorded
     }
 
-    /// How it ended.
+    /// The end of the drive.
     pub fn finish(&self) -> Drive<N> {
         let end = self.breaks[self.breaks.len() - 1];
         Drive {
@@ -239,6 +252,7 @@ pub(super) fn group_of(component: usize) -> &'static str {
     }
 }
 
+/// The outcome of a moment beyond the limits of validity.
 fn judge(moment: &Moment<'_>, validity: &Validity) -> Option<Outcome> {
     let roll = moment.state[ATTITUDE + 2];
     if roll.abs() > validity.roll {
@@ -252,6 +266,7 @@ fn judge(moment: &Moment<'_>, validity: &Validity) -> Option<Outcome> {
     (sideslip.abs() > validity.sideslip).then_some(Outcome::Spun { sideslip })
 }
 
+/// The lift of both wheels of a side, from the wheels' loads.
 fn two_wheel_lift(loads: [f64; 4]) -> Option<Outcome> {
     for (left, wheels) in [(true, [0, 2]), (false, [1, 3])] {
         if wheels.iter().all(|&w: &usize| loads[w] <= 0.0) {
