@@ -394,12 +394,12 @@ def sweep(
     """
 
 def compare(
-    cars: Sequence[tuple[str, Car]],
+    cars: Sequence[tuple[str, Car | tuple[Car, dict[str, Any]]]],
     asked: Sequence[tuple[str, Mapping[str, Any]]],
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """Compares cars: ``names``, ``maneuvers``, ``columns``, ``values``, ``outcomes``.
+    """Compares cars: ``names``, ``maneuvers``, ``columns``, ``values``, ``outcomes``, ``faults``.
 
     Releases the interpreter lock; Ctrl-C stops it.
     """

@@ -134,8 +134,26 @@ def sweep(
     return Sweep(raw, design)
 
 
+#: A car of a comparison: a car, or a car with changes to its entries.
+Compared = _core.Car | tuple[_core.Car, Mapping[str, Any]]
+
+
+def _compared(name: str, car: Compared) -> _core.Car | tuple[_core.Car, dict[str, Any]]:
+    """A car of a comparison as the core takes it."""
+    base, changes = car if isinstance(car, tuple) and len(car) == 2 else (car, None)
+    if not isinstance(base, _core.Car):
+        raise TypeError(f"expected a Car for {name!r}, got {type(car).__name__} {car!r}")
+    if changes is None:
+        return base
+    if not isinstance(changes, Mapping):
+        raise TypeError(
+            f"expected changes by path for {name!r}, got {type(changes).__name__} {changes!r}"
+        )
+    return base, {path: text_of(value) for path, value in changes.items()}
+
+
 def compare(
-    cars: Mapping[str, _core.Car],
+    cars: Mapping[str, Compared],
     maneuvers: Maneuver | Sequence[Maneuver],
     *,
     progress: Progress = False,
@@ -145,26 +163,31 @@ def compare(
 
     Parameters
     ----------
-    cars : mapping of str to Car
-        Cars, by the name of their column.
+    cars : mapping of str to Car or (Car, changes)
+        Cars, by the name of their column. With a pair, the car is ``car.edit(changes)``.
     maneuvers : Maneuver or sequence of Maneuver
         Maneuvers that each car is driven through.
     progress, threads
         As for `sweep`.
+
+    Returns
+    -------
+    Comparison
+        One column per car, in the order given. A car whose changes cannot be built keeps its
+        column, with the outcome ``"not_built"``; `faults` gives the reason.
 
     Raises
     ------
     SettingError
         If there is no car, or no maneuver, or the same maneuver twice.
     """
-    for name, car in cars.items():
-        if not isinstance(car, _core.Car):
-            raise TypeError(f"expected a Car for {name!r}, got {type(car).__name__} {car!r}")
+    compared = [(name, _compared(name, car)) for name, car in cars.items()]
     with _Bar(progress, len(cars)) as report:
-        raw = _core.compare(list(cars.items()), _requested(maneuvers), report, _threads(threads))
+        raw = _core.compare(compared, _requested(maneuvers), report, _threads(threads))
     return Comparison(
         raw["names"],
         raw["columns"],
         raw["values"],
         dict(zip(raw["maneuvers"], raw["outcomes"], strict=True)),
+        raw["faults"],
     )

@@ -91,6 +91,8 @@ class Comparison(ByContent):
         SI values; NaN for an undefined metric, with the reason in `outcomes`.
     outcomes : dict
         Outcomes per car: maneuver to a list of (name, message, time).
+    faults : list
+        Reason per car why it could not be built, or ``None``.
     """
 
     def __init__(
@@ -99,11 +101,13 @@ class Comparison(ByContent):
         metrics: list[dict[str, Any]],
         values: list[list[float]],
         outcomes: dict[str, list[tuple[str, str, float]]],
+        faults: list[str | None],
     ) -> None:
         self.names = names
         self.metrics = metrics
         self.values = np.array(values, dtype=float).reshape(len(metrics), len(names))
         self.outcomes = outcomes
+        self.faults = faults
 
     def __getitem__(self, key: str) -> dict[str, float]:
         """Values of one metric by car."""
@@ -156,12 +160,17 @@ class Comparison(ByContent):
                     found.append(f"{name}, {maneuver}: {warning}")
         return found
 
+    def _reasons(self) -> list[str]:
+        """Reasons of the cars that could not be built."""
+        faults = zip(self.names, self.faults, strict=True)
+        return [f"{name} was not built: {fault}" for name, fault in faults if fault is not None]
+
     def __repr__(self) -> str:
-        notes = "\n".join([*self.warnings(), CAUTION])
+        notes = "\n".join([*self._reasons(), *self.warnings(), CAUTION])
         return f"{text_table(self._rows(), self._right())}\n{notes}"
 
     def _repr_html_(self) -> str:
-        note = " ".join([*self.warnings(), CAUTION])
+        note = " ".join([*self._reasons(), *self.warnings(), CAUTION])
         return html_table("comparison", self._rows(), self._right(), note)
 
     def to_pandas(self) -> pandas.DataFrame:
@@ -179,6 +188,7 @@ class Comparison(ByContent):
             maneuver: dict(zip(self.names, (name for name, _, _ in endings), strict=True))
             for maneuver, endings in self.outcomes.items()
         }
+        frame.attrs["faults"] = dict(zip(self.names, self.faults, strict=True))
         return frame
 
     def plot(self, keys: Sequence[str] | None = None) -> matplotlib.figure.Figure:

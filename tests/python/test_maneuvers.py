@@ -152,6 +152,42 @@ def test_only_cars_are_accepted(car):
         axt.compare({"a": car}, axt.StepSteer())
 
 
+@pytest.mark.parametrize(
+    ("maneuver", "relative", "names"),
+    [
+        (axt.StepSteer, 1e-3, None),
+        (axt.SineWithDwell, 1e-3, None),
+        (axt.BrakingInATurn, 1e-3, None),
+        (axt.LiftOffInATurn, 1e-3, None),
+        (axt.BumpInACorner, 1e-2, None),
+        (axt.Launch, 1e-3, ["distance_time", "speed_at_distance"]),
+    ],
+)
+def test_adaptive_steps_agree_with_fixed_ones(solid, maneuver, relative, names):
+    """Within the floor of each metric, or the accuracy that the default step has."""
+    settings = {"amplitude": 1.5} if maneuver is axt.SineWithDwell else {}
+    fixed = maneuver(**settings)
+    adaptive = maneuver(integrator="adaptive", **settings)
+    assert fixed.settings()["integrator"] == "fixed"
+    assert adaptive.settings()["integrator"] == {"adaptive": 1e-9}
+    assert pickle.loads(pickle.dumps(adaptive)) == adaptive != fixed
+    a, b = fixed.measure(solid), adaptive.measure(solid)
+    assert a.outcome == b.outcome == "completed"
+    floors = {metric["name"]: metric["floor"] for metric in maneuver.metrics()}
+    for name in names or a:
+        if a[name] is not None:
+            assert b[name] == pytest.approx(a[name], rel=relative, abs=floors[name]), name
+    # The control: they are not the same drive.
+    assert dict(a) != dict(b)
+
+
+def test_integrators_are_named():
+    with pytest.raises(ValueError, match="adaptive"):
+        axt.StepSteer(integrator="quick")
+    with pytest.raises(axt.SettingError, match="integrator"):
+        axt.StepSteer(integrator="adaptive", tolerance=0.1)
+
+
 def test_failures_of_the_car_are_outcomes(solid):
     """Demanding more than the tires can hold is a named outcome, not an error; samples are kept."""
     run = axt.StepSteer(lateral_acceleration=15.0).run(solid)

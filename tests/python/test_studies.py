@@ -60,6 +60,21 @@ def test_cars_that_cannot_be_assembled_keep_their_rows(solid):
     assert "not_built" in repr(table)
 
 
+def test_steering_too_slow_for_one_car_is_its_outcome(solid):
+    """A steering rate that is too slow for the angle of one car is that car's outcome."""
+    slow = axt.StepSteer(steering_rate=0.36)
+    table = axt.sweep(solid, {"steering.ratio": [10.0, 15.0, 20.0, 25.0]}, slow)
+    names = [name for name, _, _ in table.outcomes["step_steer"]]
+    assert names == ["completed"] * 3 + ["steering_too_slow"]
+    assert table.faults == [None] * 4
+    # Alone it is the same outcome, with its numbers.
+    measured = axt.StepSteer(steering_rate="10 deg/s").measure(solid)
+    assert measured.outcome == "steering_too_slow" and "2.74 s" in measured.message
+    # An angle given with the settings is known to be too slow without a car.
+    with pytest.raises(axt.SettingError, match="settle"):
+        axt.StepSteer(steering_wheel_angle=-20.0)
+
+
 def test_one_at_a_time(solid):
     table = axt.sweep(
         solid,
@@ -163,6 +178,28 @@ def test_comparison(independent, table):
     assert "difference" in text and "not a test" in text and "not a test" in markup
     with pytest.raises(KeyError):
         table["step_steer.nothing"]
+
+
+def test_a_car_that_cannot_be_built_keeps_its_column(solid):
+    cars = {"good": solid, "bad": (solid, {BAR: "1 m"}), "thick": (solid, {BAR: "26 mm"})}
+    table = axt.compare(cars, axt.StepSteer())
+    assert table.names == ["good", "bad", "thick"]
+    assert [name for name, _, _ in table.outcomes["step_steer"]] == [
+        "completed",
+        "not_built",
+        "completed",
+    ]
+    assert np.isnan(table.values[:, 1]).all() and np.isfinite(table.values[0, [0, 2]]).all()
+    assert table.faults[0] is None and BAR in table.faults[1] and table.faults[2] is None
+    for shown in (repr(table), table._repr_html_()):
+        assert "not_built" in shown and "bad was not built" in shown and BAR in shown
+    assert table.to_pandas().attrs["faults"]["bad"] == table.faults[1]
+    # The changes are those of `Car.edit`.
+    thick = axt.StepSteer().measure(solid.edit({BAR: "26 mm"}))
+    assert table["step_steer.yaw_rate_gain"]["thick"] == thick["yaw_rate_gain"]
+    for wrong in ((solid, "26 mm"), (solid,), ("bramble-solid", {})):
+        with pytest.raises(TypeError, match="'wrong'"):
+            axt.compare({"wrong": wrong}, axt.StepSteer())
 
 
 def test_a_car_compared_with_itself_differs_in_nothing(solid):

@@ -1,4 +1,5 @@
-//! How fast a step steer is driven: simulated seconds per second are three over the time of `measure`.
+//! How fast a step steer is driven: simulated seconds per second are three over the time of
+//! `measure`.
 
 use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;

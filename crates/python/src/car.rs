@@ -22,6 +22,14 @@ fn raise<T>(py: Python<'_>, result: Result<T, CarError>) -> PyResult<T> {
     result.map_err(|error| errors::car(py, &error))
 }
 
+/// Paths and new values of a car's entries.
+pub fn entries(changes: &Bound<'_, PyDict>) -> PyResult<Vec<(String, Value)>> {
+    changes
+        .iter()
+        .map(|(path, to)| Ok((path.extract::<String>()?, value(&to)?)))
+        .collect()
+}
+
 /// Names of the bundled cars.
 #[pyfunction]
 pub fn examples() -> Vec<&'static str> {
@@ -95,11 +103,7 @@ impl Car {
     /// Returns a car with changed entries; all invalid entries are reported together.
     #[pyo3(signature = (changes, /))]
     fn edit(&self, py: Python<'_>, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
-        let changes = changes
-            .iter()
-            .map(|(path, to)| Ok((path.extract::<String>()?, value(&to)?)))
-            .collect::<PyResult<Vec<(String, Value)>>>()?;
-        let inner = raise(py, self.inner.edit(changes))?;
+        let inner = raise(py, self.inner.edit(entries(changes)?))?;
         Ok(Car { inner })
     }
 

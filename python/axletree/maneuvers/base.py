@@ -11,6 +11,10 @@ from .._settings import ManeuverSettings
 from ..run import Run
 
 
+#: Relative and absolute tolerance of adaptive steps [-].
+ADAPTIVE_TOLERANCE = 1e-9
+
+
 class Measured(Mapping[str, "float | None"]):
     """Metrics of one run: name to SI value, ``None`` for a metric that the run does not define.
 
@@ -43,6 +47,11 @@ class Measured(Mapping[str, "float | None"]):
 class Maneuver(ManeuverSettings):
     """Base class of the maneuvers: settings, checked on construction, that a car is driven with."""
 
+    def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
+        settings = super().settings()
+        return with_integrator(settings) if "integrator" in settings else settings
+
     def measure(self, car: AnyCar) -> Measured:
         """Runs the maneuver and returns its metrics alone, as studies do.
 
@@ -68,6 +77,17 @@ class Maneuver(ManeuverSettings):
         model = assembled(car)
         raw = _core.run(model, self.name, self.settings())
         return Run(self, car.name, raw, model.geometry)
+
+
+def with_integrator(settings: dict[str, Any]) -> dict[str, Any]:
+    """The settings of a maneuver with the tolerance as a part of the adaptive integrator."""
+    tolerance = settings.pop("tolerance")
+    if settings["integrator"] == "adaptive":
+        settings["integrator"] = {"adaptive": tolerance}
+    elif settings["integrator"] != "fixed":
+        given = settings["integrator"]
+        raise ValueError(f'unknown integrator {given!r}; expected "fixed" or "adaptive"')
+    return settings
 
 
 def with_hands(maneuver: Maneuver) -> dict[str, Any]:

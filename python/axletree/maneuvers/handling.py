@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity, si
-from .base import Maneuver
+from .base import ADAPTIVE_TOLERANCE, Maneuver, with_integrator
 
 _STEP: dict[str, Any] = _core.defaults("step_steer")
 
@@ -38,6 +38,10 @@ class StepSteer(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s], reduced automatically for a stiff driveline or quick tires.
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "step_steer"
@@ -60,6 +64,8 @@ class StepSteer(Maneuver):
     window: Quantity = _STEP["window"]
     friction: float = _STEP["friction"]
     step: Quantity = _STEP["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
 
 _CIRCLE: dict[str, Any] = _core.defaults("circle")
@@ -151,6 +157,10 @@ class FrequencyResponse(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "frequency_response"
@@ -169,6 +179,8 @@ class FrequencyResponse(Maneuver):
     points: int = _FREQUENCY["points"]
     friction: float = _FREQUENCY["friction"]
     step: Quantity = _FREQUENCY["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def __post_init__(self) -> None:
         if self.method not in ("linearization", "swept_sine"):
@@ -185,14 +197,18 @@ class FrequencyResponse(Maneuver):
             "lateral_acceleration": self.lateral_acceleration,
             "duration": self.duration,
         }
-        return {
-            "speed": self.speed,
-            "method": {"swept_sine": sweep} if self.method == "swept_sine" else self.method,
-            "frequencies": list(self.frequencies),
-            "points": self.points,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_integrator(
+            {
+                "speed": self.speed,
+                "method": {"swept_sine": sweep} if self.method == "swept_sine" else self.method,
+                "frequencies": list(self.frequencies),
+                "points": self.points,
+                "friction": self.friction,
+                "step": self.step,
+                "integrator": self.integrator,
+                "tolerance": self.tolerance,
+            }
+        )
 
 
 _DWELL: dict[str, Any] = _core.defaults("sine_with_dwell")
@@ -228,6 +244,10 @@ class SineWithDwell(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "sine_with_dwell"
@@ -254,3 +274,5 @@ class SineWithDwell(Maneuver):
     gear: int | None = _DWELL["gear"]
     friction: float = _DWELL["friction"]
     step: Quantity = _DWELL["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE

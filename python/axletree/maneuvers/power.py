@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver, with_hands
+from .base import ADAPTIVE_TOLERANCE, Maneuver, with_hands, with_integrator
 
 _EXIT: dict[str, Any] = _core.defaults("corner_exit")
 
@@ -112,6 +112,10 @@ class Launch(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "launch"
@@ -135,6 +139,8 @@ class Launch(Maneuver):
     hand_lag: Quantity = _LAUNCH["hands"]["lag"]
     friction: float = _LAUNCH["friction"]
     step: Quantity = _LAUNCH["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def __post_init__(self) -> None:
         if self.held_slip is not None and self.clutch_time is not None:
@@ -148,4 +154,4 @@ class Launch(Maneuver):
         settings = with_hands(self)
         slip, time = settings.pop("held_slip"), settings.pop("clutch_time")
         settings["method"] = {"held_slip": slip} if time is None else {"dumped_clutch": time}
-        return settings
+        return with_integrator(settings)

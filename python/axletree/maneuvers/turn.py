@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver
+from .base import ADAPTIVE_TOLERANCE, Maneuver
 
 _BRAKING: dict[str, Any] = _core.defaults("braking_in_a_turn")
 
@@ -38,6 +38,10 @@ class BrakingInATurn(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "braking_in_a_turn"
@@ -57,6 +61,8 @@ class BrakingInATurn(Maneuver):
     gear: int | None = _BRAKING["gear"]
     friction: float = _BRAKING["friction"]
     step: Quantity = _BRAKING["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
 
 _LIFT: dict[str, Any] = _core.defaults("lift_off_in_a_turn")
@@ -79,6 +85,10 @@ class LiftOffInATurn(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "lift_off_in_a_turn"
@@ -89,3 +99,5 @@ class LiftOffInATurn(Maneuver):
     gear: int | None = _LIFT["gear"]
     friction: float = _LIFT["friction"]
     step: Quantity = _LIFT["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE

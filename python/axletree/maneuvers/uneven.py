@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver
+from .base import ADAPTIVE_TOLERANCE, Maneuver, with_integrator
 
 _BUMP: dict[str, Any] = _core.defaults("bump_in_a_corner")
 
@@ -38,6 +38,10 @@ class BumpInACorner(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "bump_in_a_corner"
@@ -59,20 +63,26 @@ class BumpInACorner(Maneuver):
     under: str = _BUMP["under"]
     friction: float = _BUMP["friction"]
     step: Quantity = _BUMP["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def settings(self) -> dict[str, Any]:
         """The settings as plain SI values, grouped as the core takes them."""
         sizes = {"height": self.height, "length": self.length}
         if self.shape == "kerb":
             sizes["slope"] = self.slope
-        return {
-            "radius": self.radius,
-            "lateral_acceleration": self.lateral_acceleration,
-            "shape": {self.shape: sizes},
-            "under": self.under,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_integrator(
+            {
+                "radius": self.radius,
+                "lateral_acceleration": self.lateral_acceleration,
+                "shape": {self.shape: sizes},
+                "under": self.under,
+                "friction": self.friction,
+                "step": self.step,
+                "integrator": self.integrator,
+                "tolerance": self.tolerance,
+            }
+        )
 
 
 _ROUGH: dict[str, Any] = _core.defaults("rough_corner")
@@ -103,6 +113,10 @@ class RoughCorner(Maneuver):
         Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
         Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "rough_corner"
@@ -123,17 +137,23 @@ class RoughCorner(Maneuver):
     window: Quantity = _ROUGH["window"]
     friction: float = _ROUGH["friction"]
     step: Quantity = _ROUGH["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def settings(self) -> dict[str, Any]:
         """The settings as plain SI values, grouped as the core takes them."""
         road = dict(_ROUGH["road"])
         road.update({"class": self.road_class, "seed": self.seed, "coherence": self.coherence})
-        return {
-            "radius": self.radius,
-            "lateral_acceleration": self.lateral_acceleration,
-            "road": road,
-            "settle": self.settle,
-            "window": self.window,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_integrator(
+            {
+                "radius": self.radius,
+                "lateral_acceleration": self.lateral_acceleration,
+                "road": road,
+                "settle": self.settle,
+                "window": self.window,
+                "friction": self.friction,
+                "step": self.step,
+                "integrator": self.integrator,
+                "tolerance": self.tolerance,
+            }
+        )

@@ -1,4 +1,4 @@
-//! The stages of [`lagged`](super::lagged) for several cars side by side, each with its own step.
+//! The stages of [`lagged`](super::lagged) for several systems side by side, each with its own step.
 
 use std::ops::Range;
 
@@ -6,7 +6,7 @@ use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, dispatch_any};
 
 use super::lagged::{Weights, stage_a, stage_b, stage_c, stage_end};
 
-/// States and rates of one step, a row over the cars for each state.
+/// States and rates of one step, a row over the systems for each state.
 #[derive(Clone, Debug)]
 #[repr(align(64))]
 pub struct Rows<const N: usize> {
@@ -19,21 +19,21 @@ pub struct Rows<const N: usize> {
     weights: Weights<LaneRow>,
 }
 
-/// Which stage.
+/// Stage of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stage {
-    /// The first in the middle of the step.
+    /// First, in the middle of the step.
     A,
-    /// The second there.
+    /// Second, in the middle of the step.
     B,
-    /// At the end of the step.
+    /// Third, at the end of the step.
     C,
-    /// The step itself: what follows replaces `x`.
+    /// The step itself, which replaces `x`.
     End,
 }
 
 impl<const N: usize> Rows<N> {
-    /// All zero.
+    /// Rows of zeros.
     pub fn new() -> Box<Self> {
         let zero = [[0.0; LANES]; N];
         let row = [0.0; LANES];
@@ -53,7 +53,7 @@ impl<const N: usize> Rows<N> {
         })
     }
 
-    /// Sets the weights of one car's steps.
+    /// Sets the weights of one system's steps.
     pub fn put_weights(&mut self, lane: usize, w: &Weights<f64>) {
         let own = &mut self.weights;
         own.step[lane] = w.step;
@@ -71,7 +71,7 @@ impl<const N: usize> Rows<N> {
         }
     }
 
-    /// Sets one car's state.
+    /// Sets one system's state.
     pub fn put_state(&mut self, lane: usize, x: &[f64; N]) {
         for (row, value) in self.x.iter_mut().zip(x) {
             row[lane] = *value;
@@ -88,7 +88,7 @@ impl<const N: usize> Rows<N> {
     }
 }
 
-/// One car's values out of rows.
+/// The values of one system.
 #[inline(always)]
 pub fn lane<const N: usize>(rows: &[LaneRow; N], lane: usize) -> [f64; N] {
     let mut own = [0.0; N];
@@ -138,7 +138,7 @@ impl<const N: usize> LaneTask for Advance<'_, N> {
     }
 }
 
-/// Lanes from `first` on of every row.
+/// The lanes from `first` on of every row.
 #[inline(always)]
 pub fn load<T: Lanes, const N: usize>(rows: &[LaneRow; N], first: usize) -> [T; N] {
     let mut x = [T::zero(); N];
@@ -148,7 +148,7 @@ pub fn load<T: Lanes, const N: usize>(rows: &[LaneRow; N], first: usize) -> [T; 
     x
 }
 
-/// The same back into the rows.
+/// Stores the lanes from `first` on of every row.
 #[inline(always)]
 pub fn save<T: Lanes, const N: usize>(x: &[T; N], rows: &mut [LaneRow; N], first: usize) {
     for i in 0..N {
