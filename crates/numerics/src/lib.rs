@@ -4,6 +4,8 @@
 //! - [`adaptive`]: adaptive time integration, the independent reference for the fixed step.
 //! - [`exponential()`]: the matrix exponential.
 //! - [`least_squares()`]: the minimum of a sum of squares between limits.
+//! - [`batch_least_squares()`]: least squares whose residuals are evaluated in batches.
+//! - [`symmetric_eigen()`]: eigenvalues and eigenvectors of symmetric matrices.
 //! - [`riccati`]: algebraic Riccati equations.
 //! - [`qp`]: small quadratic programs.
 //! - [`sqp`]: sequential quadratic programming where every evaluation is a simulation.
@@ -13,6 +15,7 @@
 //! - [`interrupt`]: cancellation and progress of long computations.
 
 pub mod adaptive;
+mod batch_least_squares;
 mod exponential;
 pub mod interrupt;
 mod least_squares;
@@ -23,8 +26,11 @@ mod small_lu;
 pub mod spline;
 pub mod sqp;
 pub mod stepping;
+mod symmetric_eigen;
 
+pub use batch_least_squares::{BatchMinimum, BatchResiduals, BatchSettings, batch_least_squares};
 pub use exponential::exponential;
 pub use interrupt::Interrupt;
 pub use least_squares::{LeastSquares, least_squares};
 pub use small_lu::{SmallLu, SmallMatrix};
+pub use symmetric_eigen::{SymmetricEigen, symmetric_eigen};

@@ -1,7 +1,6 @@
 //! Maneuvers, selected by name and configured by settings.
 
-use axletree_limit::double_lane_change::Course;
-use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
+use axletree_limit::{CornerExit, DoubleLaneChange, LaneChangeCourse, Slalom};
 use axletree_maneuver::{
     AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FrequencyResponse, Launch,
     LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
@@ -101,7 +100,7 @@ fn unknown(name: &str) -> PyErr {
 /// `[m]`.
 #[pyfunction]
 pub fn lanes(course: &str, width: f64) -> PyResult<Vec<(f64, f64, f64, f64)>> {
-    let course: Course = serde_json::from_value(Json::String(course.to_owned()))
+    let course: LaneChangeCourse = serde_json::from_value(Json::String(course.to_owned()))
         .map_err(|e| PyValueError::new_err(e.to_string()))?;
     let lanes = course.lanes(width);
     Ok(lanes.map(|l| (l.from, l.to, l.right, l.left)).to_vec())

@@ -97,7 +97,9 @@ impl<'a> TraceWindow<'a> {
 
     /// Value of a channel at a sample.
     pub fn at(&self, channel: &Channel, sample: usize) -> f64 {
-        self.trace.get(channel.name()).map_or(f64::NAN, |c| c[sample])
+        self.trace
+            .get(channel.name())
+            .map_or(f64::NAN, |c| c[sample])
     }
 
     /// Load of a wheel at a sample `[N]`.

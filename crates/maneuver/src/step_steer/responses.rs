@@ -51,7 +51,8 @@ impl StepFindings {
 
     /// Reads the responses off a trace.
     pub fn of(settings: &StepSteer, change: f64, trace: &Trace) -> Self {
-        let history = |channel: &Channel| Some(History::new(&trace.time, trace.get(channel.name())?));
+        let history =
+            |channel: &Channel| Some(History::new(&trace.time, trace.get(channel.name())?));
         let window = Window {
             from: settings.settle,
             to: settings.settle + settings.window,

@@ -1,32 +1,34 @@
-//! The way out of a corner: an arc to the left or right and the straight it leads into.
+//! The track of a corner exit: an arc to the left or right and the straight behind it.
+
 use axletree_scalar::Real;
 
-/// The middle of the track.
+/// Center line of the track.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WayOut {
-    /// Radius of the arc [m].
+pub(super) struct ExitTrack {
+    /// Radius of the arc `[m]`.
     pub radius: f64,
-    /// How far the arc still turns [rad].
+    /// Angle of the arc `[rad]`.
     pub turn: f64,
-    /// Length of the straight behind it [m].
+    /// Length of the straight behind it `[m]`.
     pub straight: f64,
     /// 1 for an arc to the left, -1 to the right.
     pub side: f64,
 }
 
-impl WayOut {
-    /// Length of the arc [m].
+impl ExitTrack {
+    /// Length of the arc `[m]`.
     pub fn arc(&self) -> f64 {
         self.radius * self.turn
     }
 
-    /// Whole length [m].
+    /// Whole length `[m]`.
     pub fn length(&self) -> f64 {
         self.arc() + self.straight
     }
 
-    /// Station along the middle [m] and distance from it, toward the arc's inside positive [m], of a point;
-    /// the arc starts at the origin along x.
+    /// Station along the center line `[m]` and distance from it
+    /// `[m, toward the arc's inside positive]` of a point; the arc starts at the origin along x.
+    #[inline(always)]
     pub fn place(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let toward = self.radius - self.side * y;
         let angle = Real::atan2(x, toward);
@@ -41,15 +43,6 @@ impl WayOut {
         );
         [self.arc() + cos * dx + sin * dy, cos * dy - sin * dx]
     }
-
-    /// Curvature of the middle, positive [1/m].
-    pub fn curvature(&self, station: f64) -> f64 {
-        if station < self.arc() {
-            1.0 / self.radius
-        } else {
-            0.0
-        }
-    }
 }
 
 #[cfg(test)]
@@ -60,15 +53,15 @@ mod tests {
     #[test]
     fn law_places() {
         for side in [1.0, -1.0] {
-            let way = WayOut {
+            let track = ExitTrack {
                 radius: 25.0,
                 turn: 1.2,
                 straight: 30.0,
                 side,
             };
-            let (sin, cos) = 1.2f64.sin_cos();
+            let (sin, cos) = Real::sin_cos(1.2_f64);
             let near = |p: [f64; 2], want: [f64; 2]| {
-                let got = way.place([p[0], side * p[1]]);
+                let got = track.place([p[0], side * p[1]]);
                 for k in 0..2 {
                     assert!((got[k] - want[k]).abs() < 1e-12, "{got:?} {want:?}");
                 }
@@ -77,7 +70,8 @@ mod tests {
             near([0.0, 1.0], [0.0, 1.0]);
             let end = [25.0 * sin, 25.0 * (1.0 - cos)];
             near(end, [30.0, 0.0]);
-            // Ten meters on and two to the outside, which is to the right of the way.
+            // Ten meters on and two to the outside, which is to the right of the direction of
+            // travel.
             near(
                 [
                     end[0] + 10.0 * cos + 2.0 * sin,
