@@ -1,10 +1,10 @@
 //! The interface of every maneuver.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::error::ManeuverError;
+use axletree_simulation::ManeuverError;
+use axletree_simulation::Trace;
 use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Trace;
+use axletree_simulation::{Ending, Outcome};
 use axletree_vehicle::Model;
 
 /// A maneuver: settings that say how a car is driven, and the metrics measured on the way.

@@ -14,11 +14,11 @@ pub use settings::CornerExit;
 
 use axletree_maneuver::{Maneuver, Run};
 use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::ManeuverError;
+use axletree_simulation::Outcome;
 use axletree_simulation::channels::{self as ch, Channel};
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{Recorder, Trace};
 use axletree_vehicle::Model;
 
 use settings::NAME;

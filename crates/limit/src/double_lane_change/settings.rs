@@ -2,7 +2,7 @@
 
 use axletree_simulation::FIXED_STEP;
 use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use super::layout::LaneChangeCourse;

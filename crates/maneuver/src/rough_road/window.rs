@@ -1,9 +1,9 @@
 //! Means over a window of the records of a shaken car.
 
 use axletree_scalar::Real;
+use axletree_simulation::Trace;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::trace::Trace;
 
 use super::steady_corner::SteadyCorner;
 
@@ -97,7 +97,9 @@ impl<'a> TraceWindow<'a> {
 
     /// Value of a channel at a sample.
     pub fn at(&self, channel: &Channel, sample: usize) -> f64 {
-        self.trace.get(channel.name()).map_or(f64::NAN, |c| c[sample])
+        self.trace
+            .get(channel.name())
+            .map_or(f64::NAN, |c| c[sample])
     }
 
     /// Load of a wheel at a sample `[N]`.
