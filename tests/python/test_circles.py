@@ -21,7 +21,6 @@ BEING_CUT = [
     {"compliance.rs", "network.rs"},
     {"curves.rs", "steering.rs"},
     {"relaxed.rs", "solve.rs"},
-    {"begin.rs", "maneuver.rs", "several.rs", "initial_state.rs", "side_by_side.rs"},
     {"corner_exit/exit.rs", "corner_exit/mod.rs"},
     {
         "double_lane_change/attempt.rs",
@@ -29,8 +28,6 @@ BEING_CUT = [
         "double_lane_change/search.rs",
     },
     {"drive/mod.rs", "drive/run.rs"},
-    {"frequency_response/mod.rs", "frequency_response/sweep.rs"},
-    {"launch/foot.rs", "launch/mod.rs"},
     {"elementary.rs", "real.rs"},
     {"lanes.rs", "x86.rs"},
     {

@@ -1,11 +1,9 @@
 //! Maneuvers that are one drive of a car.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::ManeuverError;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::{Ending, Outcome};
-use axletree_simulation::{Recorder, Trace};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 
 use crate::maneuver::{Maneuver, Run, single};

@@ -9,11 +9,10 @@ use std::cell::RefCell;
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
-use axletree_simulation::Outcome;
-use axletree_simulation::Recorder;
 use axletree_simulation::drive::{
     Controls, Drive, Integrator, Job, Schedule, Validity, drive_batch, drive_on,
 };
+use axletree_simulation::{Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Flat, Road};
 

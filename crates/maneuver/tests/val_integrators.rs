@@ -2,11 +2,10 @@
 
 use axletree_maneuver::StepSteer;
 use axletree_numerics::Interrupt;
-use axletree_simulation::Recorder;
 use axletree_simulation::drive::{
     Drive, FIXED_STEP, Integrator, Job, Schedule, Validity, drive, drive_batch,
 };
-use axletree_simulation::{Ending, Measures, Outcome};
+use axletree_simulation::{Ending, Measures, Outcome, Recorder};
 use axletree_test_support::cars;
 use axletree_vehicle::Model;
 

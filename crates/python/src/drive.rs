@@ -45,44 +45,51 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     })
 }
 
-/// Defines the construction of each maneuver from its settings, and its default settings. A new
-/// maneuver is one line.
+/// Defines the construction of each maneuver from its name and settings, and its default settings.
+/// A new maneuver is one line.
 macro_rules! maneuvers {
-    ($($name:literal => $kind:ty),* $(,)?) => {
+    ($($kind:ty),* $(,)?) => {
         /// Constructs a maneuver by name from its settings.
         pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
-            match name {
-                $( $name => Ok(Box::new(settings::<$kind>(name, given)?)), )*
-                other => Err(unknown(other)),
-            }
+            $(
+                if <$kind>::default().name() == name {
+                    return Ok(Box::new(settings::<$kind>(name, given)?));
+                }
+            )*
+            Err(unknown(name))
         }
 
         /// Default settings of a maneuver.
         #[pyfunction]
         pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
-            let value = match name {
-                $( $name => serde_json::to_value(<$kind>::default()), )*
-                other => return Err(unknown(other)),
-            };
-            from_json(py, &value.map_err(|e| PyValueError::new_err(e.to_string()))?)
+            $(
+                if <$kind>::default().name() == name {
+                    let value = serde_json::to_value(<$kind>::default());
+                    return from_json(
+                        py,
+                        &value.map_err(|e| PyValueError::new_err(e.to_string()))?,
+                    );
+                }
+            )*
+            Err(unknown(name))
         }
     };
 }
 
 maneuvers! {
-    "step_steer" => StepSteer,
-    "circle" => Circle,
-    "slalom" => Slalom,
-    "frequency_response" => FrequencyResponse,
-    "sine_with_dwell" => SineWithDwell,
-    "braking_in_a_turn" => BrakingInATurn,
-    "lift_off_in_a_turn" => LiftOffInATurn,
-    "bump_in_a_corner" => BumpInACorner,
-    "rough_corner" => RoughCorner,
-    "double_lane_change" => DoubleLaneChange,
-    "acceleration_envelope" => AccelerationEnvelope,
-    "corner_exit" => CornerExit,
-    "launch" => Launch,
+    StepSteer,
+    Circle,
+    Slalom,
+    FrequencyResponse,
+    SineWithDwell,
+    BrakingInATurn,
+    LiftOffInATurn,
+    BumpInACorner,
+    RoughCorner,
+    DoubleLaneChange,
+    AccelerationEnvelope,
+    CornerExit,
+    Launch,
 }
 
 fn unknown(name: &str) -> PyErr {

@@ -124,6 +124,24 @@ pub(crate) fn rows(
     }
 }
 
+/// The car of a row, as far as it was built.
+enum RowCar {
+    Built(Box<Model>),
+    NotBuilt(CarError),
+    /// The row was interrupted before it started.
+    NotStarted,
+}
+
+impl RowCar {
+    fn of(described: Result<Car, CarError>) -> Self {
+        match described.and_then(|car| car.assemble()) {
+            Ok(model) => RowCar::Built(Box::new(model)),
+            Err(fault) => RowCar::NotBuilt(fault),
+        }
+    }
+}
+
+/// The results of some rows.
 fn chunk_results(
     car: &(impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync),
     rows: std::ops::Range<usize>,
@@ -131,16 +149,18 @@ fn chunk_results(
     interrupt: Interrupt<'_>,
 ) -> Vec<RowResult> {
     // Rows that were interrupted before they started cost nothing.
+    let mut cars: Vec<RowCar> = Vec::with_capacity(rows.len());
     let mut all: Vec<RowResult> = Vec::with_capacity(rows.len());
-    let mut built: Vec<Option<Result<Model, CarError>>> = Vec::with_capacity(rows.len());
     for row in rows {
-        let described = (!interrupt.stopped()).then(|| car(row));
-        let (described, settings) = match described {
-            Some(Ok((car, settings))) => (Some(Ok(car)), Some(settings)),
-            Some(Err(fault)) => (Some(Err(fault)), None),
-            None => (None, None),
+        let (car, settings) = if interrupt.stopped() {
+            (RowCar::NotStarted, None)
+        } else {
+            match car(row) {
+                Ok((car, settings)) => (RowCar::of(Ok(car)), Some(settings)),
+                Err(fault) => (RowCar::of(Err(fault)), None),
+            }
         };
-        built.push(described.map(|car| car.and_then(|car| car.assemble())));
+        cars.push(car);
         all.push(RowResult {
             values: Vec::new(),
             endings: Vec::new(),
@@ -148,34 +168,40 @@ fn chunk_results(
             settings,
         });
     }
-    let models: Vec<&Model> = built.iter().flatten().flatten().collect();
+    let models: Vec<&Model> = cars
+        .iter()
+        .filter_map(|car| match car {
+            RowCar::Built(model) => Some(&**model),
+            RowCar::NotBuilt(_) | RowCar::NotStarted => None,
+        })
+        .collect();
     for maneuver in maneuvers {
-        let measured = if interrupt.stopped() {
-            Vec::new()
-        } else {
-            maneuver.measure_all(&models, interrupt)
-        };
-        let mut measured = measured.into_iter();
-        for (done, model) in all.iter_mut().zip(&built) {
-            let measures = match model {
-                Some(Ok(_)) => measured.next(),
-                _ => None,
+        // None where the caller stopped before this maneuver.
+        let measured = (!interrupt.stopped()).then(|| maneuver.measure_all(&models, interrupt));
+        if let Some(measured) = &measured {
+            assert_eq!(measured.len(), models.len(), "{}", maneuver.name());
+        }
+        let mut measured = measured.into_iter().flatten();
+        for (result, car) in all.iter_mut().zip(&cars) {
+            let measures = match car {
+                RowCar::Built(_) => measured.next().ok_or(Outcome::Interrupted),
+                RowCar::NotBuilt(_) => Err(Outcome::NotBuilt),
+                RowCar::NotStarted => Err(Outcome::Interrupted),
             };
-            let measures = measures.unwrap_or_else(|| {
-                let outcome = if matches!(model, Some(Err(_))) {
-                    Outcome::NotBuilt
-                } else {
-                    Outcome::Interrupted
-                };
+            let measures = measures.unwrap_or_else(|outcome| {
                 let ending = Ending { outcome, time: 0.0 };
                 Measures::empty(maneuver.name(), ending, maneuver.metrics())
             });
-            done.values.extend(measures.values.iter().map(|(_, v)| *v));
-            done.endings.push(measures.ending);
+            result
+                .values
+                .extend(measures.values.iter().map(|(_, v)| *v));
+            result.endings.push(measures.ending);
         }
     }
-    for (done, model) in all.iter_mut().zip(built) {
-        done.fault = model.and_then(Result::err);
+    for (result, car) in all.iter_mut().zip(cars) {
+        if let RowCar::NotBuilt(fault) = car {
+            result.fault = Some(fault);
+        }
     }
     all
 }

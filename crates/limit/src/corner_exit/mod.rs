@@ -12,15 +12,14 @@ mod trial;
 
 pub use settings::CornerExit;
 
-use axletree_maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::ManeuverError;
-use axletree_simulation::Outcome;
 use axletree_simulation::channels::{self as ch, Channel};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Recorder, Trace};
+use axletree_simulation::{ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
+use search::FastestExit;
 use settings::NAME;
 
 /// Track that may be missing at the end `[m]`.
@@ -39,14 +38,55 @@ static CHANNELS: &[&Channel] = &[
     &ch::SLIP_X_REAR_RIGHT,
 ];
 
-/// Slip of a wheel by its rim speed over the speed of the car `[-]`.
-fn rim_slip(trace: &Trace, rim: &Channel) -> Vec<f64> {
-    let [rims, speeds] = [rim, &ch::SPEED].map(|c| trace.get(c.name()).unwrap_or(&[]));
-    rims.iter().zip(speeds).map(|(r, v)| r / v - 1.0).collect()
+/// Metrics and their values.
+static METRICS: [MeasuredBy<FastestExit>; 9] = [
+    MeasuredBy(&m::EXIT_TIME, |f| f.drive.time),
+    MeasuredBy(&m::EXIT_SPEED, |f| f.drive.speed),
+    MeasuredBy(&m::THROTTLE_STATION, |f| f.design.throttle - f.track.arc()),
+    MeasuredBy(&m::INNER_WHEEL_SLIP, |f| largest(&rim_slips(f)[0])),
+    MeasuredBy(&m::OUTER_WHEEL_SLIP, |f| largest(&rim_slips(f)[1])),
+    MeasuredBy(&m::WHEEL_SPIN_TIME, spinning_time),
+    MeasuredBy(&m::SIDESLIP_LARGEST, |f| f.drive.sideslip),
+    MeasuredBy(&m::TRACK_USED, |f| {
+        f.drive.inward.iter().map(|d| -d).fold(f64::NAN, f64::max)
+    }),
+    MeasuredBy(&m::ACCELERATION_LARGEST, |f| {
+        largest(column(f, &ch::LONGITUDINAL_ACCELERATION))
+    }),
+];
+
+/// Recorded values of a channel.
+fn column<'f>(fastest: &'f FastestExit, channel: &Channel) -> &'f [f64] {
+    fastest.trace.get(channel.name()).unwrap_or(&[])
 }
 
 fn largest(values: &[f64]) -> f64 {
     values.iter().copied().fold(f64::NAN, f64::max)
+}
+
+/// Slips of the inner and the outer rear wheel, rim speed over the speed of the car less one `[-]`.
+fn rim_slips(fastest: &FastestExit) -> [Vec<f64>; 2] {
+    let [left, right] = [&ch::RIM_SPEED_REAR_LEFT, &ch::RIM_SPEED_REAR_RIGHT];
+    let sides = if fastest.track.side > 0.0 {
+        [left, right]
+    } else {
+        [right, left]
+    };
+    sides.map(|rim| {
+        let rims = column(fastest, rim).iter();
+        let pairs = rims.zip(column(fastest, &ch::SPEED));
+        pairs.map(|(r, v)| r / v - 1.0).collect()
+    })
+}
+
+/// Time in which a rear wheel spins `[s]`.
+fn spinning_time(fastest: &FastestExit) -> f64 {
+    let [inner, outer] = rim_slips(fastest);
+    let time = &fastest.trace.time;
+    (1..time.len())
+        .filter(|&i| inner[i].max(outer[i]) > SPINNING_SLIP)
+        .map(|i| time[i] - time[i - 1])
+        .fold(0.0, |sum, more| sum + more)
 }
 
 impl CornerExit {
@@ -56,47 +96,17 @@ impl CornerExit {
             Ok(fastest) => fastest,
             Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
-        let (drive, trace) = (&fastest.drive, fastest.trace);
-        let mut ending = drive.ending;
+        let mut ending = fastest.drive.ending;
         if !fastest.settled || fastest.least < -TRACK_TOLERANCE {
             ending.outcome = Outcome::NotConverged {
                 passes: fastest.steps,
                 residual: fastest.least,
             };
         }
-        let track = self.track();
-        let [left, right] = [&ch::RIM_SPEED_REAR_LEFT, &ch::RIM_SPEED_REAR_RIGHT];
-        let sides = if track.side > 0.0 {
-            [left, right]
-        } else {
-            [right, left]
-        };
-        let [inner, outer] = sides.map(|rim| rim_slip(&trace, rim));
-        let time = &trace.time;
-        let spinning: f64 = (1..time.len())
-            .filter(|&i| inner[i].max(outer[i]) > SPINNING_SLIP)
-            .map(|i| time[i] - time[i - 1])
-            .fold(0.0, |sum, more| sum + more);
-        let outward = drive.inward.iter().map(|d| -d).fold(f64::NAN, f64::max);
-        let acceleration = trace.get(ch::LONGITUDINAL_ACCELERATION.name());
-        let mut measures = Measures::empty(NAME, ending, self.metrics());
-        for (metric, value) in [
-            (&m::EXIT_TIME, drive.time),
-            (&m::EXIT_SPEED, drive.speed),
-            (&m::THROTTLE_STATION, fastest.design.throttle - track.arc()),
-            (&m::INNER_WHEEL_SLIP, largest(&inner)),
-            (&m::OUTER_WHEEL_SLIP, largest(&outer)),
-            (&m::WHEEL_SPIN_TIME, spinning),
-            (&m::SIDESLIP_LARGEST, drive.sideslip),
-            (&m::TRACK_USED, outward),
-            (
-                &m::ACCELERATION_LARGEST,
-                largest(acceleration.unwrap_or(&[])),
-            ),
-        ] {
-            measures.set(metric, value);
+        Run {
+            measures: measures(&METRICS, NAME, ending, Some(&fastest)),
+            trace: fastest.trace,
         }
-        Run { measures, trace }
     }
 }
 
@@ -106,17 +116,7 @@ impl Maneuver for CornerExit {
     }
 
     fn metrics(&self) -> Vec<&'static Metric> {
-        vec![
-            &m::EXIT_TIME,
-            &m::EXIT_SPEED,
-            &m::THROTTLE_STATION,
-            &m::INNER_WHEEL_SLIP,
-            &m::OUTER_WHEEL_SLIP,
-            &m::WHEEL_SPIN_TIME,
-            &m::SIDESLIP_LARGEST,
-            &m::TRACK_USED,
-            &m::ACCELERATION_LARGEST,
-        ]
+        metrics(&METRICS)
     }
 
     fn check(&self) -> Result<(), ManeuverError> {

@@ -9,13 +9,13 @@ use axletree_maneuver::initial_state::straight;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_numerics::sqp::{SqpSettings, TrustRegionSqp};
-use axletree_simulation::Outcome;
 use axletree_simulation::driver::LateralCar;
-use axletree_simulation::{Recorder, Trace};
+use axletree_simulation::{Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 
 use super::settings::CornerExit;
+use super::track::ExitTrack;
 use super::trial::{ExitDesign, ExitDrive, ExitTrial};
 use crate::trajectory::{SplineCourse, TrajectoryProblem, drive_design, smoothing};
 
@@ -46,6 +46,8 @@ pub(super) struct FastestExit {
     pub design: ExitDesign,
     /// Its drive.
     pub drive: ExitDrive,
+    /// Center line of the track.
+    pub track: ExitTrack,
     /// Recorded channels.
     pub trace: Trace,
     /// Least constraint; below zero where one is broken `[m]`.
@@ -121,6 +123,7 @@ impl CornerExit {
         Ok(FastestExit {
             design,
             drive: driven.result,
+            track: trial.track,
             trace: driven.trace,
             least: found.point.least_constraint(),
             steps: found.steps,

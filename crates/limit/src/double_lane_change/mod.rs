@@ -16,15 +16,14 @@ mod trial;
 pub use layout::{ConeLane, LaneChangeCourse};
 pub use settings::DoubleLaneChange;
 
-use axletree_maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::ManeuverError;
-use axletree_simulation::Outcome;
-use axletree_simulation::Recorder;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
+use axletree_simulation::{ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
+use search::FastestLaneChange;
 use settings::NAME;
 
 /// Channels that the metrics need.
@@ -49,48 +48,60 @@ static LOADS: [&ch::Channel; 4] = [
     &ch::LOAD_REAR_RIGHT,
 ];
 
+/// Metrics and their values.
+static METRICS: [MeasuredBy<FastestLaneChange>; 10] = [
+    MeasuredBy(&m::ENTRY_SPEED, |f| f.drive.design.speed),
+    MeasuredBy(&m::EXIT_SPEED, |f| {
+        column(f, &ch::SPEED).last().copied().unwrap_or(f64::NAN)
+    }),
+    MeasuredBy(&m::CONE_CLEARANCE, |f| f.drive.least_clearance()),
+    MeasuredBy(&m::SPEED_PER_CLEARANCE, |f| f.price),
+    MeasuredBy(&m::STEERING_WHEEL_ANGLE_LARGEST, |f| {
+        largest(f, &ch::STEERING_WHEEL_ANGLE)
+    }),
+    MeasuredBy(&m::STEERING_RATE_LARGEST, |f| {
+        largest(f, &ch::STEERING_WHEEL_RATE)
+    }),
+    MeasuredBy(&m::LATERAL_ACCELERATION_LARGEST, |f| {
+        largest(f, &ch::LATERAL_ACCELERATION)
+    }),
+    MeasuredBy(&m::SIDESLIP_LARGEST, |f| f.drive.sideslip),
+    MeasuredBy(&m::ROLL_ANGLE_LARGEST, |f| largest(f, &ch::ROLL_ANGLE)),
+    MeasuredBy(&m::WHEEL_LOAD_LEAST, |f| {
+        let loads = LOADS.into_iter().flat_map(|c| column(f, c));
+        loads.copied().fold(f64::NAN, f64::min)
+    }),
+];
+
+/// Recorded values of a channel.
+fn column<'f>(fastest: &'f FastestLaneChange, channel: &ch::Channel) -> &'f [f64] {
+    fastest.trace.get(channel.name()).unwrap_or(&[])
+}
+
+/// Largest magnitude of a channel.
+fn largest(fastest: &FastestLaneChange, channel: &ch::Channel) -> f64 {
+    let values = column(fastest, channel).iter();
+    values.fold(0.0, |largest: f64, value| largest.max(value.abs()))
+}
+
 impl DoubleLaneChange {
     /// Searches and measures the fastest drive.
     fn perform(&self, model: &Model, recorder: Recorder, interrupt: Interrupt<'_>) -> Run {
-        let (found, trace) = match self.fastest(model, recorder, interrupt) {
+        let fastest = match self.fastest(model, recorder, interrupt) {
             Ok(fastest) => fastest,
             Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
-        let drive = &found.drive;
-        let mut ending = drive.ending;
-        if !found.settled {
+        let mut ending = fastest.drive.ending;
+        if !fastest.settled {
             ending.outcome = Outcome::NotConverged {
-                passes: found.steps,
-                residual: drive.least_clearance(),
+                passes: fastest.steps,
+                residual: fastest.drive.least_clearance(),
             };
         }
-        let column = |channel: &ch::Channel| trace.get(channel.name()).unwrap_or(&[]);
-        let largest =
-            |channel: &ch::Channel| column(channel).iter().fold(0.0, |a: f64, v| a.max(v.abs()));
-        let exit_speed = column(&ch::SPEED).last().copied().unwrap_or(f64::NAN);
-        let loads = LOADS.into_iter().flat_map(|c| column(c).iter().copied());
-        let mut measures = Measures::empty(NAME, ending, self.metrics());
-        for (metric, value) in [
-            (&m::ENTRY_SPEED, drive.design.speed),
-            (&m::EXIT_SPEED, exit_speed),
-            (&m::CONE_CLEARANCE, drive.least_clearance()),
-            (&m::SPEED_PER_CLEARANCE, found.price),
-            (
-                &m::STEERING_WHEEL_ANGLE_LARGEST,
-                largest(&ch::STEERING_WHEEL_ANGLE),
-            ),
-            (&m::STEERING_RATE_LARGEST, largest(&ch::STEERING_WHEEL_RATE)),
-            (
-                &m::LATERAL_ACCELERATION_LARGEST,
-                largest(&ch::LATERAL_ACCELERATION),
-            ),
-            (&m::SIDESLIP_LARGEST, drive.sideslip),
-            (&m::ROLL_ANGLE_LARGEST, largest(&ch::ROLL_ANGLE)),
-            (&m::WHEEL_LOAD_LEAST, loads.fold(f64::NAN, f64::min)),
-        ] {
-            measures.set(metric, value);
+        Run {
+            measures: measures(&METRICS, NAME, ending, Some(&fastest)),
+            trace: fastest.trace,
         }
-        Run { measures, trace }
     }
 }
 
@@ -100,18 +111,7 @@ impl Maneuver for DoubleLaneChange {
     }
 
     fn metrics(&self) -> Vec<&'static Metric> {
-        vec![
-            &m::ENTRY_SPEED,
-            &m::EXIT_SPEED,
-            &m::CONE_CLEARANCE,
-            &m::SPEED_PER_CLEARANCE,
-            &m::STEERING_WHEEL_ANGLE_LARGEST,
-            &m::STEERING_RATE_LARGEST,
-            &m::LATERAL_ACCELERATION_LARGEST,
-            &m::SIDESLIP_LARGEST,
-            &m::ROLL_ANGLE_LARGEST,
-            &m::WHEEL_LOAD_LEAST,
-        ]
+        metrics(&METRICS)
     }
 
     fn check(&self) -> Result<(), ManeuverError> {

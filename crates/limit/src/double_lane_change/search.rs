@@ -8,8 +8,7 @@
 use axletree_maneuver::initial_state::{highest_gear, straight};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::sqp::{SqpSettings, TrustRegionSqp};
-use axletree_simulation::Outcome;
-use axletree_simulation::{Recorder, Trace};
+use axletree_simulation::{Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 
 use super::first_guess::{bring_to_center_line, slow_design};
@@ -40,9 +39,9 @@ const START_SPEEDS: usize = 3;
 /// Start speed over the one before `[-]`.
 const START_SPEED_RATIO: f64 = 0.7;
 
-/// Result of a search in one gear.
+/// Fastest drive found, in one gear.
 #[derive(Clone, Debug)]
-pub(super) struct FoundLaneChange {
+pub(super) struct FastestLaneChange {
     /// The best drive.
     pub drive: LaneChangeDrive,
     /// Speed lost per clearance required more: sum over the cones `[m/s per m]`.
@@ -51,6 +50,8 @@ pub(super) struct FoundLaneChange {
     pub steps: usize,
     /// Whether no further gain was possible and the clearances are kept.
     pub settled: bool,
+    /// Recorded channels; none until the gear is known.
+    pub trace: Trace,
 }
 
 /// Searches in one gear from a design at a low speed.
@@ -59,7 +60,7 @@ fn search_from(
     reserve: f64,
     guess: &LaneChangeDesign,
     interrupt: Interrupt<'_>,
-) -> Result<FoundLaneChange, Outcome> {
+) -> Result<FastestLaneChange, Outcome> {
     let interrupt = interrupt.without_progress();
     let settings = SqpSettings {
         penalty_weight: PENALTY_WEIGHT,
@@ -90,11 +91,12 @@ fn search_from(
     let found = search.maximize(clear)?;
     let design = LaneChangeDesign::of(&found.point.p);
     let drive = drive_design(trial, &design, Recorder::of(&[]), interrupt)?.result;
-    Ok(FoundLaneChange {
+    Ok(FastestLaneChange {
         settled: found.converged && drive.least_clearance() > reserve - CLEARANCE_TOLERANCE,
         drive,
         price: found.multipliers.sum(),
         steps: found.steps,
+        trace: Trace::default(),
     })
 }
 
@@ -114,7 +116,7 @@ impl DoubleLaneChange {
         model: &Model,
         trial: &LaneChangeTrial<'_>,
         interrupt: Interrupt<'_>,
-    ) -> Result<FoundLaneChange, Outcome> {
+    ) -> Result<FastestLaneChange, Outcome> {
         let mut speed = self.easy_speed * self.friction.min(1.0).sqrt();
         let mut first: Option<Outcome> = None;
         for _ in 0..START_SPEEDS {
@@ -142,7 +144,7 @@ impl DoubleLaneChange {
         model: &Model,
         recorder: Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Result<(FoundLaneChange, Trace), Outcome> {
+    ) -> Result<FastestLaneChange, Outcome> {
         let mut gear = self.gear_at(model, FIRST_GEAR_SPEED * self.friction.min(1.0).sqrt())?;
         let mut trial = LaneChangeTrial::new(model, self, gear);
         let mut found = self.fastest_in_gear(model, &trial, interrupt)?;
@@ -163,6 +165,7 @@ impl DoubleLaneChange {
             }
         }
         let driven = drive_design(&trial, &found.drive.design, recorder, interrupt)?;
-        Ok((found, driven.trace))
+        found.trace = driven.trace;
+        Ok(found)
     }
 }

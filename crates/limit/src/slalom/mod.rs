@@ -29,7 +29,7 @@ pub use period::HarmonicSteering;
 pub use result::{CourseRun, OrbitSummary, SlalomDriver, SlalomLimit, TopSpeed};
 pub use settings::Slalom;
 
-use axletree_maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
@@ -37,27 +37,51 @@ use axletree_vehicle::Model;
 
 use settings::NAME;
 
+/// Metrics and their values.
+static METRICS: [MeasuredBy<TopSpeed>; 13] = [
+    MeasuredBy(&m::TOP_SPEED, |top| top.speed),
+    MeasuredBy(&m::CONE_CLEARANCE, |top| {
+        of_orbit(top, |o| o.margins[0].min(o.margins[1]))
+    }),
+    MeasuredBy(&m::SPEED_PER_CLEARANCE, |top| {
+        of_orbit(top, |o| o.multipliers[0] + o.multipliers[1])
+    }),
+    MeasuredBy(&m::STEERING_WHEEL_ANGLE_LARGEST, |top| {
+        of_orbit(top, |o| o.steering_wheel_angle)
+    }),
+    MeasuredBy(&m::STEERING_RATE_LARGEST, |top| {
+        of_orbit(top, |o| o.hand_rate)
+    }),
+    MeasuredBy(&m::STEERING_TORQUE_LARGEST, |top| {
+        of_orbit(top, |o| o.steering_wheel_torque)
+    }),
+    MeasuredBy(&m::STEERING_EFFORT, |top| {
+        of_orbit(top, |o| o.steering_effort)
+    }),
+    MeasuredBy(&m::SIDESLIP_LARGEST, |top| of_orbit(top, |o| o.sideslip)),
+    MeasuredBy(&m::LATERAL_ACCELERATION_LARGEST, |top| {
+        of_orbit(top, |o| o.lateral_acceleration)
+    }),
+    MeasuredBy(&m::ROLL_ANGLE_LARGEST, |top| of_orbit(top, |o| o.roll)),
+    MeasuredBy(&m::WHEEL_LOAD_LEAST, |top| of_orbit(top, |o| o.least_load)),
+    MeasuredBy(&m::SPEED_LEAST, |top| of_orbit(top, |o| o.least_speed)),
+    MeasuredBy(&m::PATH_AMPLITUDE, |top| {
+        of_orbit(top, |o| o.path_amplitude)
+    }),
+];
+
+/// Quantity of an orbit; NaN without one.
+fn of_orbit(top: &TopSpeed, quantity: fn(&OrbitSummary) -> f64) -> f64 {
+    top.orbit.as_ref().map_or(f64::NAN, quantity)
+}
+
 impl Maneuver for Slalom {
     fn name(&self) -> &'static str {
         NAME
     }
 
     fn metrics(&self) -> Vec<&'static Metric> {
-        vec![
-            &m::TOP_SPEED,
-            &m::CONE_CLEARANCE,
-            &m::SPEED_PER_CLEARANCE,
-            &m::STEERING_WHEEL_ANGLE_LARGEST,
-            &m::STEERING_RATE_LARGEST,
-            &m::STEERING_TORQUE_LARGEST,
-            &m::STEERING_EFFORT,
-            &m::SIDESLIP_LARGEST,
-            &m::LATERAL_ACCELERATION_LARGEST,
-            &m::ROLL_ANGLE_LARGEST,
-            &m::WHEEL_LOAD_LEAST,
-            &m::SPEED_LEAST,
-            &m::PATH_AMPLITUDE,
-        ]
+        metrics(&METRICS)
     }
 
     fn check(&self) -> Result<(), ManeuverError> {
@@ -71,40 +95,16 @@ impl Maneuver for Slalom {
 
     fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run {
         let top = self.solve(model, None, true, interrupt);
-        let measures = self.measures(&top);
-        let trace = top.run.map_or(top.orbit_trace, |run| run.trace);
-        Run { measures, trace }
+        Run {
+            measures: self.measures(&top),
+            trace: top.run.map_or(top.orbit_trace, |run| run.trace),
+        }
     }
 }
 
 impl Slalom {
     /// Metrics of a result.
     pub fn measures(&self, top: &TopSpeed) -> Measures {
-        let mut measures = Measures::empty(NAME, top.ending, self.metrics());
-        measures.set(&m::TOP_SPEED, top.speed);
-        let Some(orbit) = &top.orbit else {
-            return measures;
-        };
-        let [left, right] = orbit.margins;
-        for (metric, value) in [
-            (&m::CONE_CLEARANCE, left.min(right)),
-            (
-                &m::SPEED_PER_CLEARANCE,
-                orbit.multipliers[0] + orbit.multipliers[1],
-            ),
-            (&m::STEERING_WHEEL_ANGLE_LARGEST, orbit.steering_wheel_angle),
-            (&m::STEERING_RATE_LARGEST, orbit.hand_rate),
-            (&m::STEERING_TORQUE_LARGEST, orbit.steering_wheel_torque),
-            (&m::STEERING_EFFORT, orbit.steering_effort),
-            (&m::SIDESLIP_LARGEST, orbit.sideslip),
-            (&m::LATERAL_ACCELERATION_LARGEST, orbit.lateral_acceleration),
-            (&m::ROLL_ANGLE_LARGEST, orbit.roll),
-            (&m::WHEEL_LOAD_LEAST, orbit.least_load),
-            (&m::SPEED_LEAST, orbit.least_speed),
-            (&m::PATH_AMPLITUDE, orbit.path_amplitude),
-        ] {
-            measures.set(metric, value);
-        }
-        measures
+        measures(&METRICS, NAME, top.ending, Some(top))
     }
 }

@@ -1,9 +1,7 @@
 //! Top speed of a car, or its best orbit at a prescribed speed: search, summary, real course.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::ManeuverError;
-use axletree_simulation::Recorder;
-use axletree_simulation::{Ending, Outcome};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
 use super::course::{

@@ -8,14 +8,12 @@ use std::cell::RefCell;
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
-use axletree_simulation::Checkpoints;
-use axletree_simulation::Outcome;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
     Action, Controls, Integrator, Job, Schedule, Validity, drive, drive_batch, join,
 };
 use axletree_simulation::driver::Hands;
-use axletree_simulation::{Recorder, Trace};
+use axletree_simulation::{Checkpoints, Outcome, Recorder, Trace};
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
 

@@ -2,8 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::sqp::{SqpPoint, SqpProblem, SqpSample};
-use axletree_simulation::Recorder;
-use axletree_simulation::{Ending, Outcome};
+use axletree_simulation::{Ending, Outcome, Recorder};
 use nalgebra::{DMatrix, DVector};
 
 use super::course::SplineCourse;

@@ -1,14 +1,13 @@
 //! The driver on a path: preview, hands, and the throttle that holds the speed.
 
 use axletree_scalar::Real;
-use axletree_simulation::Outcome;
-use axletree_simulation::Path;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::LateralCar;
 use axletree_simulation::driver::{PreviewGains, lq_preview, macadam};
 use axletree_simulation::driver::{SpeedHold, speed_of};
+use axletree_simulation::{Outcome, Path};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, VELOCITY};

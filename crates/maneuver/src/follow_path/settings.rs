@@ -1,10 +1,8 @@
 //! Settings of path following.
 
-use axletree_simulation::FIXED_STEP;
-use axletree_simulation::Path;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::driver::Hands;
-use axletree_simulation::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, Path, within};
 use serde::{Deserialize, Serialize};
 
 use crate::checks;

@@ -4,13 +4,11 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
-use axletree_simulation::ManeuverError;
-use axletree_simulation::Trace;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Validity;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, Outcome};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{OUTPUTS, linearize};
 

@@ -1,12 +1,10 @@
 //! The drives of the launch, gear after gear.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::ManeuverError;
-use axletree_simulation::Recorder;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Validity, join, split};
 use axletree_simulation::driver::speed_of;
-use axletree_simulation::{Ending, Outcome};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ENGINE, POSITION, STATES, THROTTLE};
 

@@ -1,13 +1,11 @@
 //! A bump in a corner.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::Recorder;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::road::{Obstacle, ObstacleShape, ObstacleWheels};
-use axletree_simulation::{FIXED_STEP, channels as ch};
-use axletree_simulation::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, Recorder, channels as ch, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 

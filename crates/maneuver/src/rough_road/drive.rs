@@ -1,11 +1,10 @@
 //! The drives over roads that are not flat.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::Outcome;
-use axletree_simulation::Recorder;
 use axletree_simulation::drive::{Validity, join};
 use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::road::FusedRoad;
+use axletree_simulation::{Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Road;
 use axletree_vehicle::model::layout::STATES;

@@ -4,13 +4,11 @@ use std::cell::OnceCell;
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
-use axletree_simulation::Recorder;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::road::{RoughRoad, Tracks};
-use axletree_simulation::{FIXED_STEP, channels as ch};
-use axletree_simulation::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, Recorder, channels as ch, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 

@@ -1,12 +1,11 @@
 //! The steady corner before the road shakes the car, and the controls held in it.
 
-use axletree_simulation::Outcome;
-use axletree_simulation::Trace;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::road::RoadLine;
+use axletree_simulation::{Outcome, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Evaluation;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, STATES};

@@ -14,12 +14,11 @@ use axletree_vehicle::trim::Trim;
 use crate::maneuver::single;
 use crate::side_by_side::{self, DrivenCar, Integration, PreparedCar};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::Outcome;
-use axletree_simulation::Recorder;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
 use axletree_simulation::driver::SpeedHold;
+use axletree_simulation::{Outcome, Recorder};
 
 /// Standard acceleration of free fall `[m/s^2]`.
 const G: f64 = 9.80665;

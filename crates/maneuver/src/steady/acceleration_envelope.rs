@@ -11,11 +11,9 @@ use std::f64::consts::{FRAC_PI_2, PI};
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
-use axletree_simulation::Trace;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, Outcome};
-use axletree_simulation::{ManeuverError, within};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Trace, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 

@@ -7,8 +7,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, Outcome};
-use axletree_simulation::{ManeuverError, within};
+use axletree_simulation::{Ending, ManeuverError, Outcome, within};
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};

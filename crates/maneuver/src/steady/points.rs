@@ -29,8 +29,8 @@ impl SteadyPoint {
         }
     }
 
-    /// Share of what the two tires of an end could give together, each in the direction of its
-    /// force, that they give [-]; end 0 is the front.
+    /// Utilization of an end (0 is the front): force of its two tires over the largest that they
+    /// could give together, each in the direction of its force `[-]`.
     pub fn utilization(&self, end: usize) -> f64 {
         let (mut given, mut most) = (0.0, 0.0);
         for tire in &self.evaluation.tire_forces[2 * end..2 * end + 2] {
@@ -43,9 +43,9 @@ impl SteadyPoint {
         if most > 0.0 { given / most } else { 0.0 }
     }
 
-    /// Whether a rear tire slides more along than across and by more than half of the slip of its
-    /// largest force, where force hardly grows any more: forward, as a spinning wheel, or backward,
-    /// as a locking one.
+    /// Whether a rear tire slides more along than across, by more than half of its slip of largest
+    /// force, beyond which the force hardly grows: forward like a spinning wheel, or backward like
+    /// a locking one.
     pub(super) fn slides_along(&self, forward: bool) -> bool {
         let e = &self.evaluation;
         (2..4).any(|i| {

@@ -1,11 +1,10 @@
 //! Metrics of the step steer: the responses of four quantities to the step.
 
-use axletree_simulation::Ending;
-use axletree_simulation::Trace;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::metrics::{History, Measures, list as m};
 use axletree_simulation::metrics::{SteadyWindow, StepResponse, steer_times, step_response};
+use axletree_simulation::{Ending, Trace};
 
 use super::settings::{NAME, StepSteer};
 use crate::drive_maneuver::Recorded;

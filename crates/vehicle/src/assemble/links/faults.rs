@@ -30,8 +30,8 @@ const PARTS: &[(&str, &str)] = &[
     ("anti-roll bar", "bar"),
 ];
 
-/// The faults of an error, each at the first part that it names, else at the kind of links. A pair of
-/// links described once has one fault, not one on each side.
+/// The faults of an error, each at the first part that it names, else at the kind of links. A pair
+/// of links described once has one fault, not one on each side.
 pub(super) fn of(end: CarEnd, error: &LinkageError) -> Vec<Fault> {
     let mut described = Vec::new();
     let mut faults = Vec::new();
