@@ -2,7 +2,7 @@
 
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::driver::Hands;
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{ManeuverError, within};
 
 /// Speed of a driven maneuver `[m/s]`.
 pub(crate) fn speed(maneuver: &'static str, speed: f64) -> Result<(), ManeuverError> {

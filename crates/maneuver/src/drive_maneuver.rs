@@ -2,10 +2,8 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 
 use crate::maneuver::{Maneuver, Run, single};

@@ -5,7 +5,7 @@ use axletree_vehicle::engage::{EngageError, engage, gear_for};
 use axletree_vehicle::model::layout::DRIVELINE;
 use axletree_vehicle::trim::{self, Condition, Trim};
 
-use axletree_simulation::outcome::Outcome;
+use axletree_simulation::Outcome;
 
 /// Engine speed of the gear choice, share of the highest `[-]`; common practice, no source.
 const GEAR_CHOICE_SHARE: f64 = 0.75;

@@ -1,10 +1,8 @@
 //! The interface of every maneuver.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Trace;
+use axletree_simulation::{Ending, ManeuverError, Outcome, Trace};
 use axletree_vehicle::Model;
 
 /// A maneuver: settings that say how a car is driven, and the metrics measured on the way.

@@ -3,8 +3,8 @@
 //! A maneuver lists its metrics once, as a table of [`MeasuredBy`] over what it finds with a car;
 //! the names and the values come from the same table.
 
+use axletree_simulation::Ending;
 use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::outcome::Ending;
 
 /// A metric and its value as a function of the findings `F` of a maneuver.
 pub struct MeasuredBy<F>(pub &'static Metric, pub fn(&F) -> f64);

@@ -10,10 +10,9 @@ use std::cell::RefCell;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
 use axletree_simulation::drive::{
-    Controls, Drive, Integrator, Job, Schedule, Validity, drive_on, drive_together,
+    Controls, Drive, Integrator, Job, Schedule, Validity, drive_batch, drive_on,
 };
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Flat, Road};
 
@@ -78,7 +77,11 @@ pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
     interrupt: Interrupt<'_>,
 ) -> Vec<DrivenCar<C, N>> {
     let alone = prepared.len() == 1;
-    let interrupt = if alone { interrupt } else { interrupt.quiet() };
+    let interrupt = if alone {
+        interrupt
+    } else {
+        interrupt.without_progress()
+    };
     let mut driven: Vec<Option<(Drive<N>, Recorder)>> = prepared.iter().map(|_| None).collect();
     // Taken, not cloned: they have room for their samples.
     let none = || Recorder::of(&[]);
@@ -106,7 +109,7 @@ pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
             );
             driven[group[0]] = Some((drive, recorder));
         } else {
-            drive_together(
+            drive_batch(
                 &jobs,
                 &|job| take(group[job]),
                 validity,

@@ -32,7 +32,7 @@ fn deviation(maneuver: &FollowPath, model: &Model) -> f64 {
 }
 
 /// A gentle lane change is followed closely with either rule and by either car; the control, a
-/// driver with almost no sight, is far worse or leaves the path.
+/// driver with almost no snapshot, is far worse or leaves the path.
 #[test]
 fn law_sight_helps() {
     for name in BOTH {
@@ -40,13 +40,13 @@ fn law_sight_helps() {
         let mut driver = FollowPath::new(lane_change(40.0), 18.0);
         let far = deviation(&driver, &model);
         assert!(far < 0.35, "{name}: {far}");
-        driver.preview = Preview::MacAdam { sight: 1.0 };
+        driver.preview = Preview::MacAdam { snapshot: 1.0 };
         let macadam = deviation(&driver, &model);
         assert!(macadam < 0.6, "{name}: {macadam}");
         driver.preview = Preview::LinearQuadratic {
             deviation: 0.25,
             steer: 180f64.to_radians(),
-            sight: 0.2,
+            snapshot: 0.2,
         };
         println!("{name}: far {far}, macadam {macadam}");
         let blind = driver.measure(&model, Interrupt::never()).unwrap();
@@ -55,16 +55,16 @@ fn law_sight_helps() {
     }
 }
 
-/// More sight than the weights reach buys nothing (Sharp and Valtetsiotis 2001, from memory).
+/// More snapshot than the weights reach buys nothing (Sharp and Valtetsiotis 2001, from memory).
 #[test]
 fn law_sight_beyond_the_weights_buys_nothing() {
     let model = model("bramble-independent");
-    let at = |sight: f64| {
+    let at = |snapshot: f64| {
         let mut driver = FollowPath::new(lane_change(40.0), 18.0);
         driver.preview = Preview::LinearQuadratic {
             deviation: 0.25,
             steer: 180f64.to_radians(),
-            sight,
+            snapshot,
         };
         deviation(&driver, &model)
     };

@@ -13,7 +13,7 @@ use axletree_maneuver::{
 };
 use axletree_numerics::Interrupt;
 use axletree_scalar::LANES;
-use axletree_simulation::road::{Shape, Under};
+use axletree_simulation::road::{ObstacleShape, ObstacleWheels};
 use axletree_simulation::{Ending, Measures, Outcome, Path};
 use axletree_test_support::cars::BOTH;
 use axletree_vehicle::{Model, bundled};
@@ -70,12 +70,12 @@ fn maneuvers() -> Vec<Box<dyn Maneuver>> {
         }),
         Box::new(BumpInACorner::default()),
         Box::new(BumpInACorner {
-            shape: Shape::Kerb {
+            shape: ObstacleShape::Kerb {
                 height: 0.06,
                 slope: 0.2,
                 length: 0.5,
             },
-            under: Under::Left,
+            under: ObstacleWheels::Left,
             lateral_acceleration: -7.0,
             ..BumpInACorner::default()
         }),

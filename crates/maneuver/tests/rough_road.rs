@@ -3,7 +3,7 @@
 use axletree_maneuver::{BumpInACorner, Maneuver, RoughCorner};
 use axletree_numerics::Interrupt;
 use axletree_simulation::Measures;
-use axletree_simulation::road::{RoadClass, RoughRoad, Shape, Under};
+use axletree_simulation::road::{ObstacleShape, ObstacleWheels, RoadClass, RoughRoad};
 use axletree_test_support::cars::{BOTH, model};
 use axletree_test_support::{close, near};
 use axletree_vehicle::{Model, bundled};
@@ -22,7 +22,7 @@ fn law_flat_is_flat() {
     for name in BOTH {
         let car = model(name);
         let bump = BumpInACorner {
-            shape: Shape::Bump {
+            shape: ObstacleShape::Bump {
                 height: 0.0,
                 length: 0.8,
             },
@@ -47,7 +47,7 @@ fn law_flat_is_flat() {
 fn law_ramp_and_kerb() {
     for name in BOTH {
         let car = model(name);
-        let over = |shape: Shape, under: Under| {
+        let over = |shape: ObstacleShape, under: ObstacleWheels| {
             let maneuver = BumpInACorner {
                 // So gently that nothing else moves.
                 lateral_acceleration: 0.5,
@@ -65,19 +65,19 @@ fn law_ramp_and_kerb() {
             let [before, after] = ends("load_rear_left");
             (high - low, after / before)
         };
-        let ramp = Shape::Ramp {
+        let ramp = ObstacleShape::Ramp {
             height: 0.05,
             length: 2.0,
         };
-        let (rise, load) = over(ramp, Under::Both);
+        let (rise, load) = over(ramp, ObstacleWheels::Both);
         close("rise", rise, 0.05, 2e-3);
         close("load", load, 1.0, 0.03);
-        let kerb = Shape::Kerb {
+        let kerb = ObstacleShape::Kerb {
             height: 0.03,
             slope: 0.3,
             length: 0.5,
         };
-        let (rise, load) = over(kerb, Under::Left);
+        let (rise, load) = over(kerb, ObstacleWheels::Left);
         close("back", rise, 0.0, 2e-3);
         close("load", load, 1.0, 0.03);
     }
@@ -243,11 +243,11 @@ fn outcomes_and_settings() {
     let car = model("bramble-solid");
     let violent = BumpInACorner {
         lateral_acceleration: 7.0,
-        shape: Shape::Bump {
+        shape: ObstacleShape::Bump {
             height: 0.2,
             length: 0.8,
         },
-        under: Under::Both,
+        under: ObstacleWheels::Both,
         ..BumpInACorner::default()
     };
     let m = measure(&violent, &car);

@@ -7,9 +7,7 @@ use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_simulation::channels::ALL;
 use axletree_simulation::metrics::History;
-use axletree_simulation::metrics::step_response::{
-    StepResponse, Window, steer_times, step_response,
-};
+use axletree_simulation::metrics::{SteadyWindow, StepResponse, steer_times, step_response};
 use axletree_simulation::{FIXED_STEP, Measures};
 use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
@@ -70,7 +68,7 @@ fn linear_step(car: &Linearization, rise: f64, end: f64) -> [StepResponse; 2] {
         x = last;
     }
     let (zero, rest) = steer_times(History::new(&time, &steer)).unwrap();
-    let window = Window { from: 2.0, to: 3.0 };
+    let window = SteadyWindow { from: 2.0, to: 3.0 };
     outputs.map(|o| step_response(History::new(&time, &o), zero, rest, window, 1e-6))
 }
 
@@ -260,7 +258,7 @@ fn stops_when_told_and_tells_how_far_it_is() {
     let tell = |share: f64| told.lock().unwrap().push(share);
     let stop = || told.lock().unwrap().len() > 5;
     let run = StepSteer::default()
-        .run(&model, Interrupt::when(&stop).telling(&tell))
+        .run(&model, Interrupt::when(&stop).with_progress(&tell))
         .unwrap();
     assert_eq!(run.measures.ending.outcome.name(), "interrupted");
     assert!(run.trace.time.len() > 50);

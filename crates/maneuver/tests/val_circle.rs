@@ -4,7 +4,7 @@
 use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
 use axletree_maneuver::{CircleResult, LimitedBy, SteadyPoint};
 use axletree_numerics::Interrupt;
-use axletree_simulation::driver::lateral::LateralCar;
+use axletree_simulation::driver::LateralCar;
 use axletree_test_support::cars::model;
 use axletree_test_support::near;
 use axletree_vehicle::linear::linearize;

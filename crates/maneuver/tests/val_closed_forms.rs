@@ -9,9 +9,7 @@
 use std::ops::ControlFlow::Continue;
 
 use axletree_simulation::metrics::History;
-use axletree_simulation::metrics::step_response::{
-    StepResponse, Window, steer_times, step_response,
-};
+use axletree_simulation::metrics::{SteadyWindow, StepResponse, steer_times, step_response};
 use axletree_test_support::dopri5::Dopri5;
 use axletree_test_support::single_track::{ABE, RAJAMANI, SingleTrack, modes, response};
 use axletree_test_support::three_dof::Y7;
@@ -257,7 +255,7 @@ fn val_y4_step_steer_measures() {
         let (zero, rest) = steer_times(History::new(&times, &u)).unwrap();
         close("time zero", zero, 0.05, 1e-12);
         close("rest", rest, 0.1, 1e-12);
-        let window = Window { from: 3.0, to: 4.0 };
+        let window = SteadyWindow { from: 3.0, to: 4.0 };
         let measure =
             |values: &[f64]| step_response(History::new(&times, values), zero, rest, window, 1e-6);
         let check = |what: &str, got: StepResponse, want: [f64; 3]| {

@@ -7,8 +7,7 @@ use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
     Controls, Integrator, Schedule, Validity, drive, joint_rate_on, split,
 };
-use axletree_simulation::trace::Recorder;
-use axletree_simulation::{Ending, FIXED_STEP, Measures};
+use axletree_simulation::{Ending, FIXED_STEP, Measures, Recorder};
 use axletree_test_support::cars::{BOTH, model};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Flat;

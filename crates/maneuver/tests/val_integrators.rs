@@ -3,10 +3,9 @@
 use axletree_maneuver::StepSteer;
 use axletree_numerics::Interrupt;
 use axletree_simulation::drive::{
-    Drive, FIXED_STEP, Integrator, Job, Schedule, Validity, drive, drive_together,
+    Drive, FIXED_STEP, Integrator, Job, Schedule, Validity, drive, drive_batch,
 };
-use axletree_simulation::trace::Recorder;
-use axletree_simulation::{Ending, Measures, Outcome};
+use axletree_simulation::{Ending, Measures, Outcome, Recorder};
 use axletree_test_support::cars;
 use axletree_vehicle::Model;
 
@@ -113,7 +112,7 @@ fn law_adaptive_cars_among_others() {
         },
     });
     let mut states = [None; 3];
-    drive_together(
+    drive_batch(
         &jobs,
         &|_| Recorder::metrics(),
         &Validity::default(),

@@ -2,8 +2,8 @@
 
 use axletree_maneuver::StepSteer;
 use axletree_numerics::Interrupt;
+use axletree_simulation::Recorder;
 use axletree_simulation::drive::{Integrator, Schedule, Validity, drive};
-use axletree_simulation::trace::Recorder;
 use axletree_test_support::cars::model;
 use axletree_vehicle::trim::Work;
 

@@ -37,7 +37,7 @@ impl<'a> Interrupt<'a> {
 
     /// The same, with a callback that receives the share that is done `[-, 0 to 1]`.
     #[must_use]
-    pub fn telling(self, progress: &'a (dyn Fn(f64) + Sync)) -> Self {
+    pub fn with_progress(self, progress: &'a (dyn Fn(f64) + Sync)) -> Self {
         Interrupt {
             progress: Some(progress),
             ..self
@@ -46,7 +46,7 @@ impl<'a> Interrupt<'a> {
 
     /// The same without progress, for the inner loops of a longer computation.
     #[must_use]
-    pub fn quiet(self) -> Self {
+    pub fn without_progress(self) -> Self {
         Interrupt {
             progress: None,
             ..self
@@ -59,7 +59,7 @@ impl<'a> Interrupt<'a> {
     }
 
     /// Reports the share that is done `[-, 0 to 1]`.
-    pub fn tell(&self, share: f64) {
+    pub fn report(&self, share: f64) {
         if let Some(progress) = self.progress {
             progress(share);
         }
@@ -76,9 +76,9 @@ mod tests {
         assert!(!Interrupt::never().stopped());
         let seen = Mutex::new(Vec::new());
         let tell = |x: f64| seen.lock().unwrap().push(x);
-        let watched = Interrupt::when(&|| true).telling(&tell);
-        watched.tell(0.5);
-        watched.quiet().tell(0.7);
+        let watched = Interrupt::when(&|| true).with_progress(&tell);
+        watched.report(0.5);
+        watched.without_progress().report(0.7);
         assert!(watched.stopped());
         assert_eq!(*seen.lock().unwrap(), [0.5]);
     }

@@ -55,7 +55,7 @@ pub fn interruptible<R: Send>(
                 .spawn_scoped(scope, || {
                     // Dropped when the work ends, however it ends.
                     let _send = send;
-                    work(Interrupt::when(&stop).telling(&tell))
+                    work(Interrupt::when(&stop).with_progress(&tell))
                 })?;
             while receive.recv_timeout(SIGNAL_POLL_INTERVAL) == Err(RecvTimeoutError::Timeout) {
                 if !stop() {

@@ -68,7 +68,7 @@ impl Moment<'_> {
 /// Snapshot of the car: all that one evaluation of the equations finds, and the observation drawn from
 /// it.
 #[derive(Clone, Copy, Debug)]
-pub struct Sight {
+pub struct Snapshot {
     /// Motion in heading axes.
     pub observation: Observation<f64>,
     /// Contacts, forces, parts.
@@ -77,11 +77,11 @@ pub struct Sight {
 
 /// Origin of a channel's values.
 #[derive(Clone, Copy)]
-pub enum Source {
+pub enum ChannelSource {
     /// The motion.
     Motion(fn(&Moment<'_>) -> f64),
     /// A snapshot of the car.
-    Observed(fn(&Sight) -> f64),
+    Observed(fn(&Snapshot) -> f64),
     /// The maneuver, which fills the column itself.
     Maneuver,
 }
@@ -93,7 +93,7 @@ pub struct Channel {
     /// projection of the car's x axis), "road at the wheel", "path" or "-".
     pub quantity: Quantity,
     /// Origin of its values.
-    pub source: Source,
+    pub source: ChannelSource,
 }
 
 impl Channel {
@@ -130,7 +130,7 @@ macro_rules! channels {
             #[doc = concat!($meaning, " `[", $unit, ", ", $frame, "]`")]
             pub static $id: Channel = Channel {
                 quantity: Quantity::new($name, $unit, $meaning).in_frame($frame),
-                source: Source::$kind($read),
+                source: ChannelSource::$kind($read),
             };
         )*
         /// Every channel that can be read from a car, in the order of a full trace.
@@ -276,7 +276,7 @@ macro_rules! filled_in {
             #[doc = concat!($meaning, " `[", $unit, ", ", $frame, "]`")]
             pub static $id: Channel = Channel {
                 quantity: Quantity::new($name, $unit, $meaning).in_frame($frame),
-                source: Source::Maneuver,
+                source: ChannelSource::Maneuver,
             };
         )*
     };

@@ -10,7 +10,7 @@ use crate::drive::join;
 
 /// A checkpoint: the state at a station.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark<L, const N: usize> {
+pub struct Checkpoint<L, const N: usize> {
     /// Station of the car `[m]`.
     pub station: f64,
     /// Time `[s]`.
@@ -23,17 +23,17 @@ pub struct Mark<L, const N: usize> {
 
 /// Checkpoints of one drive, at about even stations.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Trail<L, const N: usize> {
-    marks: Vec<Mark<L, N>>,
+pub struct Checkpoints<L, const N: usize> {
+    checkpoints: Vec<Checkpoint<L, N>>,
     first: f64,
     spacing: f64,
 }
 
-impl<L: Clone, const N: usize> Trail<L, N> {
+impl<L: Clone, const N: usize> Checkpoints<L, N> {
     /// No checkpoints yet; they begin at a station and are a spacing apart `[m]`.
     pub fn new(first: f64, spacing: f64) -> Self {
-        Trail {
-            marks: Vec::new(),
+        Checkpoints {
+            checkpoints: Vec::new(),
             first,
             spacing,
         }
@@ -41,15 +41,15 @@ impl<L: Clone, const N: usize> Trail<L, N> {
 
     /// Adds a checkpoint if the car has reached the next station; `log` is the drive's log before this
     /// moment.
-    pub fn see<const K: usize>(
+    pub fn observe<const K: usize>(
         &mut self,
         station: f64,
         moment: &Moment<'_>,
         own: &[f64; K],
         log: &L,
     ) {
-        if station >= self.first + self.spacing * self.marks.len() as f64 {
-            self.marks.push(Mark {
+        if station >= self.first + self.spacing * self.checkpoints.len() as f64 {
+            self.checkpoints.push(Checkpoint {
                 station,
                 time: moment.time,
                 state: join::<K, N>(moment.state, own),
@@ -59,7 +59,9 @@ impl<L: Clone, const N: usize> Trail<L, N> {
     }
 
     /// The last checkpoint at or before a station `[m]`.
-    pub fn before(&self, station: f64) -> Option<&Mark<L, N>> {
-        self.marks.iter().rfind(|mark| mark.station <= station)
+    pub fn before(&self, station: f64) -> Option<&Checkpoint<L, N>> {
+        self.checkpoints
+            .iter()
+            .rfind(|checkpoint| checkpoint.station <= station)
     }
 }

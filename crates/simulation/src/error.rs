@@ -77,7 +77,7 @@ impl ManeuverError {
 /// [`ManeuverError::Setting`] with the value and the range.
 ///
 /// ```
-/// use axletree_simulation::error::within;
+/// use axletree_simulation::within;
 ///
 /// assert!(within("step_steer", "speed", 20.0, (1.0, 100.0), "m/s").is_ok());
 /// let fault = within("step_steer", "speed", 0.0, (1.0, 100.0), "m/s").unwrap_err();

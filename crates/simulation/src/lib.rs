@@ -1,31 +1,32 @@
-//! Driving a car's model through time: controls, drivers, roads, recorded channels, outcomes.
+//! Simulation of a car driven through time: controls, drivers, roads, recorded channels, outcomes.
 //!
-//! - [`drive`]: one car or many along schedules, with fixed steps.
-//! - [`driver`]: hands, preview, holding a speed.
+//! - [`drive`]: one car or many along schedules, with fixed or adaptive steps.
+//! - [`driver`]: hands, speed control, preview steering.
 //! - [`road`]: bumps, kerbs, ramps, random roads.
-//! - [`path`]: a smooth curve through points on the ground.
 //! - [`channels`]: every recorded channel, declared once.
-//! - [`trace`]: recorded time histories.
-//! - [`checkpoint`]: checkpoints of a simulation, so that runs that differ only later can restart from one.
-//! - [`metrics`]: every metric, declared once, and how it is read from histories.
-//! - [`outcome`]: how runs end.
-//! - [`error`]: faults of settings.
+//! - [`metrics`]: every metric, declared once, and its computation from time histories.
+//! - [`Path`]: a smooth curve through points on the ground.
+//! - [`Trace`], [`Recorder`]: recorded time histories.
+//! - [`Checkpoints`]: checkpoints of a simulation, from which runs that differ only later restart.
+//! - [`Outcome`], [`Ending`]: named endings of runs.
+//! - [`ManeuverError`], [`within`]: faults of settings.
 
 pub mod channels;
-pub mod checkpoint;
+mod checkpoint;
 pub mod drive;
 pub mod driver;
-pub mod error;
+mod error;
 pub mod metrics;
-pub mod outcome;
-pub mod path;
+mod outcome;
+mod path;
 pub mod road;
-pub mod trace;
+mod trace;
 
 pub use channels::Channel;
-pub use drive::{Action, Controls, FIXED_STEP, LONGEST_STEP};
-pub use error::ManeuverError;
+pub use checkpoint::{Checkpoint, Checkpoints};
+pub use drive::{Action, Controls, FIXED_STEP, Integrator, LONGEST_STEP};
+pub use error::{ManeuverError, within};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
-pub use path::Path;
-pub use trace::Trace;
+pub use path::{Path, PathPoint};
+pub use trace::{Recorder, Trace};

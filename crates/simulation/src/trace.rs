@@ -3,7 +3,7 @@
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Evaluation, Flat, Observation, Road};
 
-use crate::channels::{ALL, Channel, FOR_METRICS, Moment, Sight, Source};
+use crate::channels::{ALL, Channel, ChannelSource, FOR_METRICS, Moment, Snapshot};
 
 /// Time histories by columns.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -62,7 +62,7 @@ impl Recorder {
         Recorder {
             observes: channels
                 .iter()
-                .any(|c| matches!(c.source, Source::Observed(_))),
+                .any(|c| matches!(c.source, ChannelSource::Observed(_))),
             trace: Trace {
                 time: Vec::new(),
                 channels: channels.to_vec(),
@@ -86,10 +86,10 @@ impl Recorder {
 
     /// Records one sample on a road, as [`Self::record`] does.
     pub fn record_on(&mut self, model: &Model, road: &dyn Road<f64>, moment: &Moment<'_>) {
-        let seen = self
+        let evaluation = self
             .observes
             .then(|| model.evaluate_on(moment.state, moment.inputs, road));
-        self.record_seen(model, moment, seen.as_ref());
+        self.record_evaluated(model, moment, evaluation.as_ref());
     }
 
     /// Whether a channel needs a full evaluation of the car.
@@ -99,11 +99,11 @@ impl Recorder {
 
     /// Records one sample with the evaluation of the car at this moment; without one, channels that need
     /// it are NaN.
-    pub fn record_seen(
+    pub fn record_evaluated(
         &mut self,
         model: &Model,
         moment: &Moment<'_>,
-        seen: Option<&Evaluation<f64>>,
+        evaluation: Option<&Evaluation<f64>>,
     ) {
         if self.trace.time.last() == Some(&moment.time) {
             self.trace.time.pop();
@@ -111,15 +111,17 @@ impl Recorder {
                 column.pop();
             }
         }
-        let sight = seen.filter(|_| self.observes).map(|evaluation| Sight {
-            observation: Observation::of(&model.numbers, moment.state, evaluation),
-            evaluation: *evaluation,
-        });
+        let snapshot = evaluation
+            .filter(|_| self.observes)
+            .map(|evaluation| Snapshot {
+                observation: Observation::of(&model.numbers, moment.state, evaluation),
+                evaluation: *evaluation,
+            });
         self.trace.time.push(moment.time);
         for (channel, column) in self.trace.channels.iter().zip(&mut self.trace.columns) {
-            column.push(match (channel.source, &sight) {
-                (Source::Motion(read), _) => read(moment),
-                (Source::Observed(read), Some(seen)) => read(seen),
+            column.push(match (channel.source, &snapshot) {
+                (ChannelSource::Motion(read), _) => read(moment),
+                (ChannelSource::Observed(read), Some(snapshot)) => read(snapshot),
                 _ => f64::NAN,
             });
         }

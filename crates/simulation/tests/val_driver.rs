@@ -6,8 +6,8 @@
 )]
 
 use axletree_numerics::riccati::{RiccatiError, care};
-use axletree_simulation::driver::lateral::{LateralCar, discretize};
-use axletree_simulation::driver::preview::{lq_preview, macadam, macadam_gains};
+use axletree_simulation::driver::{LateralCar, discretize};
+use axletree_simulation::driver::{lq_preview, macadam, macadam_gains};
 use axletree_test_support::near;
 use axletree_test_support::single_track::{ABE, RAJAMANI, SingleTrack, modes};
 use nalgebra::{DMatrix, DVector};

@@ -8,8 +8,7 @@
 use std::f64::consts::{PI, TAU};
 use std::ops::ControlFlow::Continue;
 
-use axletree_simulation::road::iso8608::REFERENCE;
-use axletree_simulation::road::{Coherence, Line, Road, RoadClass, RoughRoad};
+use axletree_simulation::road::{Coherence, REFERENCE, Road, RoadClass, RoadLine, RoughRoad};
 use axletree_test_support::rk4::rk4_run;
 use axletree_test_support::{close, near};
 use nalgebra::Complex;
@@ -167,7 +166,7 @@ fn law_seeds_and_classes() {
 /// road fades in.
 #[test]
 fn law_rise() {
-    let line = Line::curved(-1.0 / 60.0, 100.0);
+    let line = RoadLine::curved(-1.0 / 60.0, 100.0);
     let road = RoughRoad::default().along(line, 10.0, 100.0, 15.0);
     let way = |t: f64| {
         let [x, y] = line.point(8.0 + 20.0 * t);

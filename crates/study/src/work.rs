@@ -99,9 +99,9 @@ pub(crate) fn rows(
     let worth = worth.unwrap_or(1).clamp(1, most);
     let one = |chunk: usize, together: usize| {
         let rows = chunk * together..count.min((chunk + 1) * together);
-        let done = chunk_results(&car, rows, maneuvers, options.interrupt.quiet());
+        let done = chunk_results(&car, rows, maneuvers, options.interrupt.without_progress());
         let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
-        options.interrupt.tell(so_far as f64 / count as f64);
+        options.interrupt.report(so_far as f64 / count as f64);
         done
     };
     let all = || -> Vec<RowResult> {

@@ -24,7 +24,7 @@ use axletree_maneuver::{
 use axletree_numerics::Interrupt;
 use axletree_scalar::Width;
 use axletree_simulation::Path;
-use axletree_simulation::road::{Shape, Under};
+use axletree_simulation::road::{ObstacleShape, ObstacleWheels};
 use axletree_vehicle::Model;
 use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::{BUNDLED, Car};
@@ -72,12 +72,12 @@ fn maneuvers() -> Vec<(&'static str, Box<dyn Maneuver>)> {
         (
             "bump_in_a_corner over a kerb",
             Box::new(BumpInACorner {
-                shape: Shape::Kerb {
+                shape: ObstacleShape::Kerb {
                     height: 0.06,
                     slope: 0.2,
                     length: 0.5,
                 },
-                under: Under::Left,
+                under: ObstacleWheels::Left,
                 lateral_acceleration: -7.0,
                 ..BumpInACorner::default()
             }),

@@ -232,7 +232,7 @@ fn interrupted_sweeps_keep_their_rows_and_progress_reaches_the_end() {
     let tell = |share: f64| shares.lock().unwrap().push(share);
     grid(&StudyOptions {
         threads: Some(2),
-        interrupt: Interrupt::never().telling(&tell),
+        interrupt: Interrupt::never().with_progress(&tell),
     });
     let shares = shares.into_inner().unwrap();
     assert_eq!(shares.len(), 6);

@@ -8,10 +8,9 @@
 use axletree_maneuver::initial_state::straight;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
-use axletree_numerics::sqp::{Climb, Settings};
-use axletree_simulation::driver::lateral::LateralCar;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_numerics::sqp::{SqpSettings, TrustRegionSqp};
+use axletree_simulation::driver::LateralCar;
+use axletree_simulation::{Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 
@@ -96,39 +95,39 @@ impl CornerExit {
         recorder: Recorder,
         interrupt: Interrupt<'_>,
     ) -> Result<FastestExit, Outcome> {
-        let interrupt = interrupt.quiet();
+        let interrupt = interrupt.without_progress();
         let trial = ExitTrial::new(model, self)?;
-        let settings = Settings {
-            worth: PENALTY_WEIGHT,
-            smooth: smoothing(self.coefficients + 1, 1, SMOOTHING),
-            difference: DIFFERENCE,
-            little: GAIN_TOLERANCE,
+        let settings = SqpSettings {
+            penalty_weight: PENALTY_WEIGHT,
+            regularization: smoothing(self.coefficients + 1, 1, SMOOTHING),
+            difference_step: DIFFERENCE,
+            tolerance: GAIN_TOLERANCE,
             most_steps: MOST_STEPS,
             // The throttle stays where it is until the car stays on the track.
-            held: vec![0],
+            fixed_while_infeasible: vec![0],
         };
         let problem = TrajectoryProblem {
             course: &trial,
             interrupt,
         };
-        let mut search = Climb::new(&problem, &settings, interrupt);
-        let inside = search.inside(&self.first_guess(&trial)?.unknowns(), START_ROOM)?;
-        if inside.least() < 0.0 {
+        let mut search = TrustRegionSqp::new(&problem, &settings, interrupt);
+        let inside = search.feasible_point(&self.first_guess(&trial)?.unknowns(), START_ROOM)?;
+        if inside.least_constraint() < 0.0 {
             return Err(Outcome::LeftPath {
-                deviation: self.half_width - inside.least(),
+                deviation: self.half_width - inside.least_constraint(),
             });
         }
-        let found = search.highest(inside)?;
-        let design = ExitDesign::of(&found.place.p);
+        let found = search.maximize(inside)?;
+        let design = ExitDesign::of(&found.point.p);
         let driven = drive_design(&trial, &design, recorder, interrupt)?;
         Ok(FastestExit {
             design,
             drive: driven.result,
             track: trial.track,
             trace: driven.trace,
-            least: found.place.least(),
+            least: found.point.least_constraint(),
             steps: found.steps,
-            settled: found.settled,
+            settled: found.converged,
         })
     }
 }

@@ -1,8 +1,7 @@
 //! Settings of the corner exit.
 
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::driver::Hands;
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use super::track::ExitTrack;

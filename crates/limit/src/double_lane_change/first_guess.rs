@@ -15,9 +15,8 @@
 
 use axletree_maneuver::initial_state::straight;
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::driver::lateral::LateralCar;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::driver::LateralCar;
+use axletree_simulation::{Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 use nalgebra::{DMatrix, DVector};

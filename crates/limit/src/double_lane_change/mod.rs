@@ -19,10 +19,8 @@ pub use settings::DoubleLaneChange;
 use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
 use search::FastestLaneChange;

@@ -7,9 +7,8 @@
 
 use axletree_maneuver::initial_state::{highest_gear, straight};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_numerics::sqp::{Climb, Settings};
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_numerics::sqp::{SqpSettings, TrustRegionSqp};
+use axletree_simulation::{Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 
 use super::first_guess::{bring_to_center_line, slow_design};
@@ -62,26 +61,26 @@ fn search_from(
     guess: &LaneChangeDesign,
     interrupt: Interrupt<'_>,
 ) -> Result<FastestLaneChange, Outcome> {
-    let interrupt = interrupt.quiet();
-    let settings = Settings {
-        worth: PENALTY_WEIGHT,
-        smooth: smoothing(2 + guess.steering.len(), 2, SMOOTHING),
-        difference: DIFFERENCE,
-        little: GAIN_TOLERANCE,
+    let interrupt = interrupt.without_progress();
+    let settings = SqpSettings {
+        penalty_weight: PENALTY_WEIGHT,
+        regularization: smoothing(2 + guess.steering.len(), 2, SMOOTHING),
+        difference_step: DIFFERENCE,
+        tolerance: GAIN_TOLERANCE,
         most_steps: MOST_STEPS,
         // The speed stays low until every cone is cleared.
-        held: vec![0],
+        fixed_while_infeasible: vec![0],
     };
-    let unit = &settings.smooth / SMOOTHING;
+    let unit = &settings.regularization / SMOOTHING;
     let guess = bring_to_center_line(trial, guess, &unit, DIFFERENCE, interrupt)?;
     let problem = TrajectoryProblem {
         course: trial,
         interrupt,
     };
-    let mut search = Climb::new(&problem, &settings, interrupt);
-    let clear = search.inside(&guess.unknowns(), START_CLEARANCE)?;
-    if clear.least() < 0.0 {
-        let clearances = &clear.seen.constraints;
+    let mut search = TrustRegionSqp::new(&problem, &settings, interrupt);
+    let clear = search.feasible_point(&guess.unknowns(), START_CLEARANCE)?;
+    if clear.least_constraint() < 0.0 {
+        let clearances = &clear.sample.constraints;
         let i = clearances.imin();
         // Two clearances a cone: ahead of O and behind.
         return Err(Outcome::ConeHit {
@@ -89,13 +88,13 @@ fn search_from(
             clearance: clearances[i] + reserve,
         });
     }
-    let found = search.highest(clear)?;
-    let design = LaneChangeDesign::of(&found.place.p);
+    let found = search.maximize(clear)?;
+    let design = LaneChangeDesign::of(&found.point.p);
     let drive = drive_design(trial, &design, Recorder::of(&[]), interrupt)?.result;
     Ok(FastestLaneChange {
-        settled: found.settled && drive.least_clearance() > reserve - CLEARANCE_TOLERANCE,
+        settled: found.converged && drive.least_clearance() > reserve - CLEARANCE_TOLERANCE,
         drive,
-        price: found.prices.sum(),
+        price: found.multipliers.sum(),
         steps: found.steps,
         trace: Trace::default(),
     })

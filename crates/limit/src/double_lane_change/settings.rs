@@ -1,8 +1,7 @@
 //! Settings of the double lane change.
 
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use super::layout::LaneChangeCourse;

@@ -5,7 +5,7 @@ use axletree_scalar::{Real, elementary};
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::Drive;
 use axletree_simulation::driver::Hands;
-use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::{Ending, Outcome};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, STATES};
 use axletree_vehicle::trim::Trim;
@@ -320,7 +320,7 @@ mod tests {
     use super::*;
     use crate::trajectory::{drive_design, drive_neighbors};
     use axletree_numerics::Interrupt;
-    use axletree_simulation::trace::Recorder;
+    use axletree_simulation::Recorder;
     use axletree_test_support::cars::{BOTH, model};
     use axletree_test_support::close;
 

@@ -31,7 +31,7 @@ pub use settings::Slalom;
 
 use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::error::ManeuverError;
+use axletree_simulation::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_vehicle::Model;
 

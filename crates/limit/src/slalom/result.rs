@@ -1,7 +1,6 @@
 //! Results of the slalom.
 
-use axletree_simulation::outcome::Ending;
-use axletree_simulation::trace::Trace;
+use axletree_simulation::{Ending, Trace};
 use axletree_vehicle::model::layout::STATES;
 
 use super::period::HarmonicSteering;

@@ -1,7 +1,7 @@
 //! Settings of the slalom.
 
 use axletree_simulation::driver::{FAST_HAND_RATE, Hands};
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 /// Name of the maneuver.

@@ -1,9 +1,7 @@
 //! Top speed of a car, or its best orbit at a prescribed speed: search, summary, real course.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::error::ManeuverError;
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
 use super::course::{
@@ -123,7 +121,7 @@ impl Slalom {
             Ok(started) => started,
             Err(outcome) => return failed(outcome, 0),
         };
-        interrupt.tell(STARTED_PROGRESS);
+        interrupt.report(STARTED_PROGRESS);
         let found = match speed {
             None => search(
                 &period,
@@ -147,7 +145,7 @@ impl Slalom {
                 return failed(outcome, period.runs());
             }
         };
-        interrupt.tell(SEARCHED_PROGRESS);
+        interrupt.report(SEARCHED_PROGRESS);
         let mut top = self.report(&period, &found, with_course, interrupt);
         if let Some(speed) = speed {
             // The prescribed number itself, without the rounding of the search's scales.
@@ -191,7 +189,7 @@ impl Slalom {
         if with_course {
             self.drive(period, lap, &mut top, interrupt);
         }
-        interrupt.tell(1.0);
+        interrupt.report(1.0);
         top
     }
 

@@ -6,7 +6,7 @@ use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Drive, split};
 use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::speed_of;
-use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::{Ending, Outcome};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;

@@ -9,13 +9,11 @@ use std::cell::RefCell;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::checkpoint::Trail;
 use axletree_simulation::drive::{
-    Action, Controls, Integrator, Job, Schedule, Validity, drive, drive_together, join,
+    Action, Controls, Integrator, Job, Schedule, Validity, drive, drive_batch, join,
 };
 use axletree_simulation::driver::Hands;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{Checkpoints, Outcome, Recorder, Trace};
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
 
@@ -25,7 +23,7 @@ use super::course::{JOINT, SplineCourse};
 #[derive(Clone, Debug)]
 pub(crate) struct BaseDrive<L> {
     equilibrium: Trim,
-    checkpoints: Option<Trail<L, JOINT>>,
+    checkpoints: Option<Checkpoints<L, JOINT>>,
 }
 
 /// A simulated design.
@@ -47,7 +45,7 @@ struct SplineDriver<'c, C: SplineCourse> {
     side: f64,
     equilibrium: Inputs<f64>,
     log: RefCell<C::Log>,
-    checkpoints: RefCell<Option<Trail<C::Log, JOINT>>>,
+    checkpoints: RefCell<Option<Checkpoints<C::Log, JOINT>>>,
 }
 
 impl<'c, C: SplineCourse> SplineDriver<'c, C> {
@@ -89,7 +87,7 @@ impl<C: SplineCourse> Controls<1> for SplineDriver<'_, C> {
         let place = self.course.place(moment.state);
         let mut log = self.log.borrow_mut();
         if let Some(checkpoints) = &mut *self.checkpoints.borrow_mut() {
-            checkpoints.see(place[0], moment, own, &log);
+            checkpoints.observe(place[0], moment, own, &log);
         }
         self.course.observe(&mut log, moment, place)
     }
@@ -122,7 +120,7 @@ pub(crate) fn drive_design<C: SplineCourse>(
 ) -> Result<DrivenDesign<C::Result, C::Log>, Outcome> {
     let equilibrium = course.equilibrium(design)?;
     let driver = SplineDriver::new(course, design, &equilibrium, course.empty_log());
-    let checkpoints = Trail::new(0.0, course.knot_spacing());
+    let checkpoints = Checkpoints::new(0.0, course.knot_spacing());
     driver.checkpoints.replace(Some(checkpoints));
     let driven = drive(
         course.model(),
@@ -195,7 +193,7 @@ pub(crate) fn drive_neighbors<C: SplineCourse>(
         })
         .collect();
     let mut results: Vec<Option<C::Result>> = vec![None; designs.len()];
-    drive_together(
+    drive_batch(
         &jobs,
         &|_| Recorder::of(&[]),
         &Validity::default(),

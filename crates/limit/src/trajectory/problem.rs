@@ -1,9 +1,8 @@
 //! A trajectory search as a problem of sequential quadratic programming.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_numerics::sqp::{Place, Problem, Seen};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Recorder;
+use axletree_numerics::sqp::{SqpPoint, SqpProblem, SqpSample};
+use axletree_simulation::{Ending, Outcome, Recorder};
 use nalgebra::{DMatrix, DVector};
 
 use super::course::SplineCourse;
@@ -43,8 +42,8 @@ impl<C: TrajectoryObjective> TrajectoryProblem<'_, C> {
         &self,
         design: &C::Design,
         result: &C::Result,
-        trail: T,
-    ) -> Result<Option<Seen<T>>, Outcome> {
+        hints: T,
+    ) -> Result<Option<SqpSample<T>>, Outcome> {
         match C::ending(result).outcome {
             Outcome::Interrupted => Err(Outcome::Interrupted),
             Outcome::Completed => {
@@ -52,10 +51,10 @@ impl<C: TrajectoryObjective> TrajectoryProblem<'_, C> {
                     objective,
                     constraints,
                 } = self.course.evaluate(design, result);
-                Ok(Some(Seen {
+                Ok(Some(SqpSample {
                     objective,
                     constraints: DVector::from_vec(constraints),
-                    trail,
+                    hints,
                 }))
             }
             _ => Ok(None),
@@ -63,24 +62,24 @@ impl<C: TrajectoryObjective> TrajectoryProblem<'_, C> {
     }
 }
 
-impl<C: TrajectoryObjective> Problem for TrajectoryProblem<'_, C> {
-    type Trail = BaseDrive<C::Log>;
+impl<C: TrajectoryObjective> SqpProblem for TrajectoryProblem<'_, C> {
+    type Hints = BaseDrive<C::Log>;
     type Error = Outcome;
 
-    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen<Self::Trail>>, Outcome> {
+    fn evaluate(&self, p: &DVector<f64>) -> Result<Option<SqpSample<Self::Hints>>, Outcome> {
         let design = self.course.design(p);
         let recorder = Recorder::of(&[]);
         let driven = drive_design(self.course, &design, recorder, self.interrupt)?;
         self.value(&design, &driven.result, driven.base)
     }
 
-    fn look_around(
+    fn evaluate_neighbors(
         &self,
-        place: &Place<Self::Trail>,
+        point: &SqpPoint<Self::Hints>,
         neighbors: &[DVector<f64>],
-    ) -> Result<Vec<Option<Seen>>, Outcome> {
+    ) -> Result<Vec<Option<SqpSample>>, Outcome> {
         let designs: Vec<C::Design> = neighbors.iter().map(|p| self.course.design(p)).collect();
-        let base = (&self.course.design(&place.p), &place.seen.trail);
+        let base = (&self.course.design(&point.p), &point.sample.hints);
         let results = drive_neighbors(self.course, base, &designs, self.interrupt)?;
         let pairs = designs.iter().zip(&results);
         pairs.map(|(d, r)| self.value(d, r, ())).collect()

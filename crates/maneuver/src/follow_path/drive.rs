@@ -4,10 +4,8 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{self as ch, Channel};
 use axletree_simulation::drive::{Validity, join, split};
 use axletree_simulation::driver::speed_of;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::list as m;
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES};
 

@@ -4,11 +4,10 @@ use axletree_scalar::Real;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_simulation::driver::Hands;
-use axletree_simulation::driver::lateral::LateralCar;
-use axletree_simulation::driver::preview::{PreviewGains, lq_preview, macadam};
+use axletree_simulation::driver::LateralCar;
+use axletree_simulation::driver::{PreviewGains, lq_preview, macadam};
 use axletree_simulation::driver::{SpeedHold, speed_of};
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::path::Path;
+use axletree_simulation::{Outcome, Path};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, VELOCITY};
@@ -95,16 +94,16 @@ impl FollowPath {
         };
         let car = LateralCar::of(&linearize(model, straight)).ok_or(failed)?;
         match self.preview {
-            Preview::MacAdam { sight } => {
-                let intervals = 2 * (0.5 * sight / PREVIEW_STEP).ceil() as usize;
-                Ok(macadam(&car, sight, intervals))
+            Preview::MacAdam { snapshot } => {
+                let intervals = 2 * (0.5 * snapshot / PREVIEW_STEP).ceil() as usize;
+                Ok(macadam(&car, snapshot, intervals))
             }
             Preview::LinearQuadratic {
                 deviation,
                 steer,
-                sight,
+                snapshot,
             } => {
-                let steps = (sight / PREVIEW_STEP).ceil() as usize;
+                let steps = (snapshot / PREVIEW_STEP).ceil() as usize;
                 let effort = Real::sq(deviation / steer);
                 lq_preview(&car, effort, PREVIEW_STEP, steps).map_err(|_| failed)
             }

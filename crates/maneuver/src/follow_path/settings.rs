@@ -1,10 +1,8 @@
 //! Settings of path following.
 
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::driver::Hands;
-use axletree_simulation::error::{ManeuverError, within};
-use axletree_simulation::path::Path;
+use axletree_simulation::{FIXED_STEP, ManeuverError, Path, within};
 use serde::{Deserialize, Serialize};
 
 use crate::checks;
@@ -18,7 +16,7 @@ pub enum Preview {
     /// Optimal preview after MacAdam.
     MacAdam {
         /// Preview time `[s]`.
-        sight: f64,
+        snapshot: f64,
     },
     /// Linear-quadratic preview after Sharp and Valtetsiotis.
     LinearQuadratic {
@@ -27,18 +25,18 @@ pub enum Preview {
         /// Steering-wheel angle that weighs as much as `deviation` `[rad]`.
         steer: f64,
         /// Preview time `[s]`.
-        sight: f64,
+        snapshot: f64,
     },
 }
 
 impl Default for Preview {
     fn default() -> Self {
         // A quarter of a meter weighs as much as half a turn: near the gains of validation case D3;
-        // sight beyond which the weights are nothing.
+        // snapshot beyond which the weights are nothing.
         Preview::LinearQuadratic {
             deviation: 0.25,
             steer: 180f64.to_radians(),
-            sight: 3.0,
+            snapshot: 3.0,
         }
     }
 }
@@ -102,13 +100,13 @@ impl FollowPath {
         checks::friction(NAME, self.friction)?;
         checks::integration(NAME, self.step, self.integrator)?;
         match self.preview {
-            Preview::MacAdam { sight } => within(NAME, "sight", sight, (0.1, 10.0), "s"),
+            Preview::MacAdam { snapshot } => within(NAME, "snapshot", snapshot, (0.1, 10.0), "s"),
             Preview::LinearQuadratic {
                 deviation,
                 steer,
-                sight,
+                snapshot,
             } => {
-                within(NAME, "sight", sight, (0.1, 10.0), "s")?;
+                within(NAME, "snapshot", snapshot, (0.1, 10.0), "s")?;
                 within(NAME, "deviation", deviation, (1e-4, 1e3), "m")?;
                 within(NAME, "steer", steer, (1e-4, 1e3), "rad")
             }

@@ -9,7 +9,7 @@
 use std::f64::consts::TAU;
 
 use axletree_scalar::{Real, elementary};
-use axletree_simulation::road::shape::smooth_step;
+use axletree_simulation::road::smooth_step;
 
 /// Octaves by which the sweep reaches beyond the frequencies of the response, so that its ends,
 /// which fade, lie outside `[-]`.

@@ -7,10 +7,8 @@ use axletree_scalar::LANES;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Validity;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Trace;
+use axletree_simulation::{Ending, ManeuverError, Outcome, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{OUTPUTS, linearize};
 

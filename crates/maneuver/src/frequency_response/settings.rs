@@ -1,9 +1,8 @@
 //! Settings of the frequency response.
 
 use axletree_scalar::elementary;
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::drive::Integrator;
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use crate::checks;

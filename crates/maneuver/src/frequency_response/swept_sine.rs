@@ -23,8 +23,7 @@ use crate::side_by_side::{DrivenCar, Integration, PreparedCar};
 use axletree_simulation::channels as ch;
 use axletree_simulation::drive::{Action, Controls, join};
 use axletree_simulation::driver::SpeedHold;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{Outcome, Recorder};
 
 /// Time that the car runs on after the sweep `[s]`: e^-3 of a motion with 0.3 Hz and a damping
 /// ratio of a fifth is left.

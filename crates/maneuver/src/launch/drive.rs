@@ -4,9 +4,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Validity, join, split};
 use axletree_simulation::driver::speed_of;
-use axletree_simulation::error::ManeuverError;
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ENGINE, POSITION, STATES, THROTTLE};
 

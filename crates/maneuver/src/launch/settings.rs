@@ -1,9 +1,8 @@
 //! Settings of the launch.
 
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::driver::Hands;
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use crate::checks;

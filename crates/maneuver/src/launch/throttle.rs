@@ -14,11 +14,11 @@
 //! open.
 
 use super::settings::{Launch, LaunchMethod};
+use axletree_simulation::Outcome;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_simulation::driver::Hands;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::road::shape::smooth_step;
+use axletree_simulation::road::smooth_step;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{
     ATTITUDE, DRIVELINE, ENGINE, Inputs, POSITION, RATE, SPIN, STATES, VELOCITY,

@@ -3,11 +3,9 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Integrator;
-use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::list as m;
-use axletree_simulation::road::{Obstacle, Shape, Under};
-use axletree_simulation::trace::Recorder;
-use axletree_simulation::{FIXED_STEP, channels as ch};
+use axletree_simulation::road::{Obstacle, ObstacleShape, ObstacleWheels};
+use axletree_simulation::{FIXED_STEP, ManeuverError, Recorder, channels as ch, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
@@ -50,9 +48,9 @@ pub struct BumpInACorner {
     /// Steady lateral acceleration before, left positive `[m/s^2]`.
     pub lateral_acceleration: f64,
     /// The obstacle: a bump, a kerb or a ramp.
-    pub shape: Shape,
+    pub shape: ObstacleShape,
     /// Wheels that roll over it.
-    pub under: Under,
+    pub under: ObstacleWheels,
     /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
     /// Longest step of the integration `[s]`.
@@ -68,12 +66,12 @@ impl Default for BumpInACorner {
             radius: 60.0,
             lateral_acceleration: 6.0,
             // As high as a worn joint, long enough that a tire follows it.
-            shape: Shape::Bump {
+            shape: ObstacleShape::Bump {
                 height: 0.03,
                 length: 0.8,
             },
             // The outer wheels of a left turn: they carry the car.
-            under: Under::Right,
+            under: ObstacleWheels::Right,
             friction: 1.0,
             // A wheel is over the default bump for ten steps.
             step: 0.5 * FIXED_STEP,
@@ -90,7 +88,7 @@ fn touch(corner: &SteadyCorner) -> f64 {
 /// Findings of a drive over an obstacle.
 pub(crate) struct BumpFindings {
     corner: SteadyCorner,
-    under: Under,
+    under: ObstacleWheels,
 }
 
 impl Recorded<BumpFindings> {
@@ -131,7 +129,7 @@ impl Recorded<BumpFindings> {
     /// Largest change of load of the wheel beside the obstacle over that of the wheel on it; not a
     /// number where both wheels of the end, or none, roll over the obstacle.
     fn cross_disturbance(&self, end: usize) -> f64 {
-        let holds = [2 * end, 2 * end + 1].map(|wheel| self.found.under.holds(wheel));
+        let holds = [2 * end, 2 * end + 1].map(|wheel| self.found.under.contains(wheel));
         let [on, beside] = match holds {
             [true, false] => [2 * end, 2 * end + 1],
             [false, true] => [2 * end + 1, 2 * end],
@@ -209,7 +207,7 @@ impl DriveManeuver for BumpInACorner {
                     line: corner.line(station + corner.speed * AFTER),
                     station,
                     shape: self.shape,
-                    under: self.under,
+                    wheels: self.under,
                 };
                 let breaks = [
                     0.0,

@@ -3,9 +3,8 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::drive::{Validity, join};
 use axletree_simulation::driver::SpeedHold;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::road::Quick;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::road::FusedRoad;
+use axletree_simulation::{Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Road;
 use axletree_vehicle::model::layout::STATES;
@@ -38,7 +37,7 @@ impl CornerDrive {
         let hold = || SpeedHold::new(model, corner.speed, torque);
         PreparedCar {
             model,
-            road: Some(Box::new(Quick(road))),
+            road: Some(Box::new(FusedRoad(road))),
             controls: HeldControls {
                 inputs: corner.trim.inputs,
                 hold: self.hold_speed.then(hold),

@@ -6,11 +6,9 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Integrator;
-use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::road::{RoughRoad, Tracks};
-use axletree_simulation::trace::Recorder;
-use axletree_simulation::{FIXED_STEP, channels as ch};
+use axletree_simulation::{FIXED_STEP, ManeuverError, Recorder, channels as ch, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 

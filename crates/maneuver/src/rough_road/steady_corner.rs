@@ -4,9 +4,8 @@ use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_simulation::driver::SpeedHold;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::road::Line;
-use axletree_simulation::trace::Trace;
+use axletree_simulation::road::RoadLine;
+use axletree_simulation::{Outcome, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Evaluation;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, STATES};
@@ -65,8 +64,8 @@ impl SteadyCorner {
     }
 
     /// The circle as far as a station `[m]`.
-    pub fn line(&self, end: f64) -> Line {
-        Line::curved(1.0 / self.radius, end)
+    pub fn line(&self, end: f64) -> RoadLine {
+        RoadLine::curved(1.0 / self.radius, end)
     }
 
     /// Distance of O from the circle at a sample, outward positive `[m]`.

@@ -1,9 +1,9 @@
 //! Means over a window of the records of a shaken car.
 
 use axletree_scalar::Real;
+use axletree_simulation::Trace;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::trace::Trace;
 
 use super::steady_corner::SteadyCorner;
 

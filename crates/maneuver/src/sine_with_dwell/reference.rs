@@ -18,8 +18,7 @@ use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
 use axletree_simulation::driver::SpeedHold;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{Outcome, Recorder};
 
 /// Standard acceleration of free fall `[m/s^2]`.
 const G: f64 = 9.80665;

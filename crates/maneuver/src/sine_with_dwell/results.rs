@@ -2,9 +2,8 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
-use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::{Ending, ManeuverError, Outcome};
 use axletree_vehicle::Model;
 
 use super::criteria::{Assessment, is_responsive};

@@ -5,8 +5,7 @@ use axletree_scalar::LANES;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::{Validity, join};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{Ending, Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
 use axletree_vehicle::trim::Trim;
@@ -114,7 +113,7 @@ impl SineWithDwell {
         interrupt: Interrupt<'_>,
     ) -> Vec<Result<DwellSeries, Outcome>> {
         let mut all = self.references(models, interrupt);
-        interrupt.tell(REFERENCE_SHARE);
+        interrupt.report(REFERENCE_SHARE);
         let mut waiting: Vec<Vec<f64>> = all
             .iter()
             .map(|series| match series {
@@ -149,7 +148,7 @@ impl SineWithDwell {
             .filter_map(|(model, started)| Some((*model, &started.as_ref().ok()?[1])))
             .collect();
         let mut references =
-            reference_angles(&cars, self.integration(), interrupt.quiet()).into_iter();
+            reference_angles(&cars, self.integration(), interrupt.without_progress()).into_iter();
         started
             .into_iter()
             .map(|started| {
@@ -189,7 +188,8 @@ impl SineWithDwell {
                 whose.push((i, amplitude));
             }
         }
-        let driven = side_by_side::drive_all(start, &Validity::default(), interrupt.quiet());
+        let driven =
+            side_by_side::drive_all(start, &Validity::default(), interrupt.without_progress());
         for ((i, amplitude), driven) in whose.into_iter().zip(driven) {
             let Ok(series) = &mut all[i] else { continue };
             if series.ended() {

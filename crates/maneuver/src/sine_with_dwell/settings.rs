@@ -1,8 +1,7 @@
 //! Settings of the sine with dwell.
 
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::drive::Integrator;
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use super::steering::DwellSine;

@@ -12,10 +12,8 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::channels as ch;
-use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Trace;
+use axletree_simulation::{Ending, ManeuverError, Outcome, Trace, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
@@ -200,8 +198,8 @@ impl AccelerationEnvelope {
         let mut edges = Vec::new();
         let mut fault = None;
         for (i, &direction) in directions.iter().enumerate() {
-            interrupt.tell(i as f64 / directions.len() as f64);
-            match self.edge(model, direction, interrupt.quiet()) {
+            interrupt.report(i as f64 / directions.len() as f64);
+            match self.edge(model, direction, interrupt.without_progress()) {
                 Ok(edge) => edges.push(edge),
                 Err(outcome) => {
                     fault = fault.or(Some(outcome));

@@ -6,9 +6,8 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
-use axletree_simulation::error::{ManeuverError, within};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::{Ending, ManeuverError, Outcome, within};
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};

@@ -1,8 +1,8 @@
 //! Points of a curve of equilibria, and the channels at them.
 
 use axletree_scalar::Real;
-use axletree_simulation::channels::{ALL, Moment, Sight, Source};
-use axletree_simulation::trace::Trace;
+use axletree_simulation::Trace;
+use axletree_simulation::channels::{ALL, ChannelSource, Moment, Snapshot};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Evaluation, Observation};
 use axletree_vehicle::trim::Trim;
@@ -77,15 +77,15 @@ pub(super) fn traced<'p>(points: impl IntoIterator<Item = &'p SteadyPoint>) -> T
             rate: &point.evaluation.rate,
             inputs: &point.trim.inputs,
         };
-        let sight = Sight {
+        let snapshot = Snapshot {
             observation: point.observation,
             evaluation: point.evaluation,
         };
         for (channel, column) in ALL.iter().zip(&mut trace.columns) {
             column.push(match channel.source {
-                Source::Motion(read) => read(&moment),
-                Source::Observed(read) => read(&sight),
-                Source::Maneuver => f64::NAN,
+                ChannelSource::Motion(read) => read(&moment),
+                ChannelSource::Observed(read) => read(&snapshot),
+                ChannelSource::Maneuver => f64::NAN,
             });
         }
     }

@@ -1,8 +1,8 @@
 //! Straight running and the angle of the step, from the car's equilibria.
 
+use axletree_simulation::Outcome;
 use axletree_simulation::drive::{join, step_at};
 use axletree_simulation::driver::SpeedHold;
-use axletree_simulation::outcome::Outcome;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, Work};

@@ -2,12 +2,9 @@
 
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::metrics::step_response::{
-    StepResponse, Window, steer_times, step_response,
-};
 use axletree_simulation::metrics::{History, Measures, list as m};
-use axletree_simulation::outcome::Ending;
-use axletree_simulation::trace::Trace;
+use axletree_simulation::metrics::{SteadyWindow, StepResponse, steer_times, step_response};
+use axletree_simulation::{Ending, Trace};
 
 use super::settings::{NAME, StepSteer};
 use crate::drive_maneuver::Recorded;
@@ -53,7 +50,7 @@ impl StepFindings {
     pub fn of(settings: &StepSteer, change: f64, trace: &Trace) -> Self {
         let history =
             |channel: &Channel| Some(History::new(&trace.time, trace.get(channel.name())?));
-        let window = Window {
+        let window = SteadyWindow {
             from: settings.settle,
             to: settings.settle + settings.window,
         };

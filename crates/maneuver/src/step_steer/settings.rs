@@ -1,7 +1,7 @@
 //! Settings of the step steer.
 
 use axletree_simulation::drive::{Integrator, LONGEST_STEP};
-use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::{ManeuverError, within};
 use serde::{Deserialize, Serialize};
 
 use crate::checks;

@@ -2,11 +2,9 @@
 //! held.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::FIXED_STEP;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Integrator;
-use axletree_simulation::error::{ManeuverError, within};
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::{FIXED_STEP, ManeuverError, Recorder, within};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{DRIVELINE, SPIN};
 use serde::{Deserialize, Serialize};

@@ -4,7 +4,7 @@ use axletree_scalar::Real;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::metrics::{History, list as m};
-use axletree_simulation::road::Line;
+use axletree_simulation::road::RoadLine;
 
 use super::steady_turn::{AFTER, BEFORE, EVALUATION, SteadyTurn};
 use crate::drive_maneuver::Recorded;
@@ -106,7 +106,7 @@ impl Recorded<SteadyTurn> {
         // The car's heading lies off its path by the sideslip.
         let (sin, cos) = Real::sin_cos(self.before(&ch::SIDESLIP));
         let entered = [cos * dx + sin * dy, cos * dy - sin * dx];
-        self.side() * Line::curved(1.0 / self.found.radius, 0.0).left_of(entered)
+        self.side() * RoadLine::curved(1.0 / self.found.radius, 0.0).left_of(entered)
     }
 
     /// Time for which wheels are locked, summed over them `[s]`.

@@ -1,8 +1,8 @@
 //! The drives of braking and lifting off in a turn.
 
 use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::Recorder;
 use axletree_simulation::drive::{Validity, join};
-use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
 

@@ -1,6 +1,6 @@
 //! The steady circle before a pedal moves.
 
-use axletree_simulation::outcome::Outcome;
+use axletree_simulation::Outcome;
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::Trim;
 

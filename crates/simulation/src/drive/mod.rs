@@ -2,15 +2,15 @@
 //!
 //! - [`Integrator`]: fixed steps, or adaptive ones between the points of the same time grid.
 //! - `state`: progress of one car through its schedule: steps, breaks, records, ending.
-//! - [`together`]: many cars side by side.
+//! - [`drive_batch`]: many cars side by side.
 //!
 //! The state x of the car's [`STATES`] and the controls' own K states are integrated as one array,
 //! `x' = f(t, x)` with `f` from [`joint_rate_on`]. A car driven with others computes the same bits as
 //! one driven alone.
 
+mod batch;
 mod integrator;
 mod state;
-pub mod together;
 
 use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::Model;
@@ -25,8 +25,8 @@ use axletree_numerics::stepping::lagged_step;
 use integrator::adaptive_grid_step;
 use state::{DriveState, Next};
 
+pub use batch::{Job, drive_batch};
 pub use integrator::{ADAPTIVE_TOLERANCE, Integrator};
-pub use together::{Job, drive_together};
 
 /// Step of sweeps `[s]`.
 ///
@@ -243,7 +243,7 @@ pub fn joint_rate_on<const K: usize, const N: usize>(
 /// ```
 /// use axletree_numerics::Interrupt;
 /// use axletree_simulation::drive::{Action, Controls, Integrator, Schedule, Validity, drive};
-/// use axletree_simulation::trace::Recorder;
+/// use axletree_simulation::Recorder;
 /// use axletree_vehicle::model::Inputs;
 /// use axletree_vehicle::model::STATES;
 ///
@@ -324,7 +324,7 @@ pub fn drive_on<const K: usize, const N: usize>(
             &mut |moment| {
                 // At a break the inputs may be others.
                 if *moment.inputs == action.inputs {
-                    recorder.record_seen(model, moment, Some(&evaluation));
+                    recorder.record_evaluated(model, moment, Some(&evaluation));
                 } else {
                     recorder.record_on(model, road, moment);
                 }
@@ -356,7 +356,7 @@ pub fn drive_on<const K: usize, const N: usize>(
                                     rate: split::<K, N>(&k1).0,
                                     inputs: &action.inputs,
                                 };
-                                recorder.record_seen(model, &moment, Some(&evaluation));
+                                recorder.record_evaluated(model, &moment, Some(&evaluation));
                             }
                             break;
                         }

@@ -188,7 +188,7 @@ impl<'a, const N: usize> DriveState<'a, N> {
         };
         if outcome.is_none() && time - self.asked >= interval {
             self.asked = time;
-            interrupt.tell((time - begin) / (end - begin));
+            interrupt.report((time - begin) / (end - begin));
             outcome = interrupt.stopped().then_some(Outcome::Interrupted);
         }
         if let Some(outcome) = outcome {

@@ -4,16 +4,17 @@
 //! - [`SpeedHold`], [`SpeedGains`]: speed control by the right foot.
 //! - [`available_torque`], [`speed_of`]: driveline bound and speed as the driver needs them.
 //! - [`LateralCar`]: the car's lateral motion as a small linear system.
-//! - [`preview`]: steering that looks ahead: gains of MacAdam and of linear-quadratic preview.
+//! - [`PreviewGains`], [`macadam`], [`lq_preview`]: preview steering.
 //!
 //! Every constant of the driver stands here once; a maneuver that needs another value overrides it
 //! in its settings and says why.
 
-pub mod hands;
-pub mod lateral;
-pub mod preview;
-pub mod speed_hold;
+mod hands;
+mod lateral;
+mod preview;
+mod speed_hold;
 
 pub use hands::{FAST_HAND_RATE, Hands};
-pub use lateral::LateralCar;
+pub use lateral::{LateralCar, discretize, residualize};
+pub use preview::{PreviewGains, lq_gains, lq_preview, macadam, macadam_gains};
 pub use speed_hold::{SpeedGains, SpeedHold, available_torque, speed_of};

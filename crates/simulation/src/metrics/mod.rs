@@ -1,16 +1,17 @@
 //! Metrics of maneuvers and their computation from time histories.
 //!
-//! - [`definition`]: the declaration of a metric, and the values of a run.
-//! - [`history`]: sampled histories, read between their samples.
-//! - [`step_response`]: measures of the response to a step, after ISO 7401.
+//! - [`Metric`], [`Measures`]: the declaration of a metric, and the values of a run.
+//! - [`History`]: interpolation, crossings and peaks of a sampled history.
+//! - [`StepResponse`]: measures of the response to a step, after ISO 7401.
 //! - [`list`]: every metric, declared once.
 //!
-//! A new metric is one declaration in [`list`] and one line in the maneuver that computes it.
+//! A new metric is one declaration in [`list`] and one function in the maneuver that computes it.
 
-pub mod definition;
-pub mod history;
+mod definition;
+mod history;
 pub mod list;
-pub mod step_response;
+mod step_response;
 
 pub use definition::{Measures, Metric};
 pub use history::History;
+pub use step_response::{SteadyWindow, StepResponse, steer_times, step_response};

@@ -13,7 +13,7 @@ use super::history::History;
 
 /// The window over which a steady value is averaged.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Window {
+pub struct SteadyWindow {
     /// Start, on the history's clock `[s]`.
     pub from: f64,
     /// End, on the history's clock `[s]`.
@@ -64,7 +64,7 @@ pub fn step_response(
     response: History<'_>,
     zero: f64,
     rest: f64,
-    window: Window,
+    window: SteadyWindow,
     smallest: f64,
 ) -> StepResponse {
     let before = response.at(0.0);

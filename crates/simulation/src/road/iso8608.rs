@@ -32,7 +32,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde::{Deserialize, Serialize};
 
-use super::line::Line;
+use super::line::RoadLine;
 use super::tracks::Tracks;
 use axletree_numerics::spline::UniformSpline;
 
@@ -197,7 +197,7 @@ impl RoughRoad {
     }
 
     /// The road along a line from a station on, over a length, growing from flat over `fade` `[m]`.
-    pub fn along(&self, line: Line, station: f64, length: f64, fade: f64) -> Tracks {
+    pub fn along(&self, line: RoadLine, station: f64, length: f64, fade: f64) -> Tracks {
         Tracks {
             line,
             station,

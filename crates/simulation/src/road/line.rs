@@ -11,7 +11,7 @@ use axletree_scalar::Real;
 
 /// A line from the origin along x: straight, or an arc.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Line {
+pub enum RoadLine {
     /// Straight along x.
     Straight,
     /// An arc that starts along x.
@@ -24,15 +24,15 @@ pub enum Line {
     },
 }
 
-impl Line {
+impl RoadLine {
     /// Station of a point `[m]` and its rate with the point's velocity `[m/s]`; a point off an arc has the
     /// station of the arc's point in the same direction from the center.
     #[inline(always)]
     pub fn station<T: Real>(&self, position: [T; 2], velocity: [T; 2]) -> [T; 2] {
         let [x, y] = position;
         match *self {
-            Line::Straight => [x, velocity[0]],
-            Line::Arc { radius, middle } => {
+            RoadLine::Straight => [x, velocity[0]],
+            RoadLine::Arc { radius, middle } => {
                 let (size, side) = (radius.abs(), radius.signum());
                 // From the center: along x, and toward the start of the arc.
                 let (along, toward) = (x, T::c(size) - y.scale(side));
@@ -53,8 +53,8 @@ impl Line {
     /// The point at a station `[m, earth]`.
     pub fn point(&self, station: f64) -> [f64; 2] {
         match *self {
-            Line::Straight => [station, 0.0],
-            Line::Arc { radius, .. } => {
+            RoadLine::Straight => [station, 0.0],
+            RoadLine::Arc { radius, .. } => {
                 let angle = station / radius;
                 [radius * Real::sin(angle), radius * (1.0 - Real::cos(angle))]
             }
@@ -64,8 +64,8 @@ impl Line {
     /// Distance of a point from the line `[m, left positive]`.
     pub fn left_of(&self, [x, y]: [f64; 2]) -> f64 {
         match *self {
-            Line::Straight => y,
-            Line::Arc { radius, .. } => {
+            RoadLine::Straight => y,
+            RoadLine::Arc { radius, .. } => {
                 let side = radius.signum();
                 side * (radius.abs() - Real::hypot(x, radius.abs() - side * y))
             }
@@ -75,9 +75,9 @@ impl Line {
     /// The line of a curvature `[1/m, left positive]` from the origin, used up to a station `[m]`.
     pub fn curved(curvature: f64, end: f64) -> Self {
         if curvature == 0.0 {
-            Line::Straight
+            RoadLine::Straight
         } else {
-            Line::Arc {
+            RoadLine::Arc {
                 radius: 1.0 / curvature,
                 middle: 0.5 * end,
             }
@@ -94,7 +94,7 @@ mod tests {
     #[test]
     fn law_stations_of_an_arc() {
         for radius in [50.0, -50.0] {
-            let line = Line::Arc {
+            let line = RoadLine::Arc {
                 radius,
                 middle: 100.0,
             };

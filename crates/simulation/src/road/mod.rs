@@ -6,24 +6,24 @@
 //! up and down, does not push them back, and a slope costs no speed. A wheel touches the road in one
 //! point: the response to unevenness much shorter than the contact is too strong.
 //!
-//! - [`line`]: stations along a straight line or an arc.
-//! - [`shape`]: bump, kerb and ramp.
-//! - [`obstacle`]: a shape under chosen wheels.
-//! - [`iso8608`]: random roads by class, two tracks with coherence.
-//! - [`tracks`]: two tabulated profiles.
-//! - [`quick`]: a road compiled for FMA.
+//! - [`RoadLine`]: stations along a straight line or an arc.
+//! - [`ObstacleShape`]: bump, kerb and ramp.
+//! - [`Obstacle`]: a shape under chosen wheels.
+//! - [`RoughRoad`]: random roads by class, two tracks with coherence.
+//! - [`Tracks`]: two tabulated profiles.
+//! - [`FusedRoad`]: a road compiled for FMA.
 
-pub mod iso8608;
-pub mod line;
-pub mod obstacle;
-pub mod quick;
-pub mod shape;
-pub mod tracks;
+mod fused;
+mod iso8608;
+mod line;
+mod obstacle;
+mod shape;
+mod tracks;
 
 pub use axletree_vehicle::model::{Flat, Patch, Road};
-pub use iso8608::{Coherence, RoadClass, RoughRoad};
-pub use line::Line;
-pub use obstacle::{Obstacle, Under};
-pub use quick::Quick;
-pub use shape::Shape;
+pub use fused::FusedRoad;
+pub use iso8608::{Coherence, REFERENCE, RoadClass, RoughRoad};
+pub use line::RoadLine;
+pub use obstacle::{Obstacle, ObstacleWheels};
+pub use shape::{ObstacleShape, smooth_step};
 pub use tracks::Tracks;

@@ -4,13 +4,13 @@ use axletree_scalar::Real;
 use axletree_vehicle::model::{Patch, Road};
 use serde::{Deserialize, Serialize};
 
-use super::line::Line;
-use super::shape::Shape;
+use super::line::RoadLine;
+use super::shape::ObstacleShape;
 
 /// The wheels that roll over an obstacle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Under {
+pub enum ObstacleWheels {
     /// All four.
     Both,
     /// The left ones.
@@ -27,31 +27,31 @@ pub enum Under {
     RearRight,
 }
 
-impl Under {
+impl ObstacleWheels {
     /// Whether a wheel is one of them (order of `axletree_vehicle::model::WHEELS`).
     #[inline(always)]
-    pub fn holds(self, wheel: usize) -> bool {
+    pub fn contains(self, wheel: usize) -> bool {
         match self {
-            Under::Both => true,
-            Under::Left => wheel.is_multiple_of(2),
-            Under::Right => !wheel.is_multiple_of(2),
-            Under::FrontLeft => wheel == 0,
-            Under::FrontRight => wheel == 1,
-            Under::RearLeft => wheel == 2,
-            Under::RearRight => wheel == 3,
+            ObstacleWheels::Both => true,
+            ObstacleWheels::Left => wheel.is_multiple_of(2),
+            ObstacleWheels::Right => !wheel.is_multiple_of(2),
+            ObstacleWheels::FrontLeft => wheel == 0,
+            ObstacleWheels::FrontRight => wheel == 1,
+            ObstacleWheels::RearLeft => wheel == 2,
+            ObstacleWheels::RearRight => wheel == 3,
         }
     }
 
     /// The same wheels with left and right exchanged.
     pub fn mirrored(self) -> Self {
         match self {
-            Under::Both => Under::Both,
-            Under::Left => Under::Right,
-            Under::Right => Under::Left,
-            Under::FrontLeft => Under::FrontRight,
-            Under::FrontRight => Under::FrontLeft,
-            Under::RearLeft => Under::RearRight,
-            Under::RearRight => Under::RearLeft,
+            ObstacleWheels::Both => ObstacleWheels::Both,
+            ObstacleWheels::Left => ObstacleWheels::Right,
+            ObstacleWheels::Right => ObstacleWheels::Left,
+            ObstacleWheels::FrontLeft => ObstacleWheels::FrontRight,
+            ObstacleWheels::FrontRight => ObstacleWheels::FrontLeft,
+            ObstacleWheels::RearLeft => ObstacleWheels::RearRight,
+            ObstacleWheels::RearRight => ObstacleWheels::RearLeft,
         }
     }
 }
@@ -60,19 +60,19 @@ impl Under {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Obstacle {
     /// Line along which stations count.
-    pub line: Line,
+    pub line: RoadLine,
     /// Station of its beginning `[m]`.
     pub station: f64,
     /// Height over the distance from its beginning.
-    pub shape: Shape,
+    pub shape: ObstacleShape,
     /// Wheels that roll over it.
-    pub under: Under,
+    pub wheels: ObstacleWheels,
 }
 
 impl<T: Real> Road<T> for Obstacle {
     #[inline(always)]
     fn under(&self, wheel: usize, position: [T; 2], velocity: [T; 2]) -> Patch<T> {
-        if !self.under.holds(wheel) {
+        if !self.wheels.contains(wheel) {
             return Patch {
                 height: T::zero(),
                 rise: T::zero(),

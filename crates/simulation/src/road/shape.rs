@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 /// The height of an obstacle from its beginning on.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Shape {
+pub enum ObstacleShape {
     /// Up and down.
     Bump {
         /// Height in the middle, negative for a dip `[m]`.
@@ -43,7 +43,7 @@ pub enum Shape {
 /// outside, with two continuous derivatives.
 ///
 /// ```
-/// use axletree_simulation::road::shape::smooth_step;
+/// use axletree_simulation::road::smooth_step;
 ///
 /// assert_eq!(smooth_step(0.5), [0.5, 1.875]);
 /// assert_eq!(smooth_step(2.0), [1.0, 0.0]);
@@ -56,12 +56,12 @@ pub fn smooth_step<T: Real>(u: T) -> [T; 2] {
     [value, (u * u * v * v).scale(30.0)]
 }
 
-impl Shape {
+impl ObstacleShape {
     /// Height `[m]` and slope `[-]` at a distance from the beginning `[m]`.
     #[inline(always)]
     pub fn height_and_slope<T: Real>(&self, distance: T) -> [T; 2] {
         match *self {
-            Shape::Bump { height, length } => {
+            ObstacleShape::Bump { height, length } => {
                 let u = distance.scale(1.0 / length).max(T::zero()).min(T::one());
                 let v = T::one() - u;
                 let uv = u * v;
@@ -71,7 +71,7 @@ impl Shape {
                     slope.scale(192.0 * height / length),
                 ]
             }
-            Shape::Kerb {
+            ObstacleShape::Kerb {
                 height,
                 slope,
                 length,
@@ -83,7 +83,7 @@ impl Shape {
                     (up[1] - down[1]).scale(height / slope),
                 ]
             }
-            Shape::Ramp { height, length } => {
+            ObstacleShape::Ramp { height, length } => {
                 let up = smooth_step(distance.scale(1.0 / length));
                 [up[0].scale(height), up[1].scale(height / length)]
             }
@@ -93,26 +93,26 @@ impl Shape {
     /// Distance from the beginning to the end of the last slope `[m]`.
     pub fn extent(&self) -> f64 {
         match *self {
-            Shape::Bump { length, .. } | Shape::Ramp { length, .. } => length,
-            Shape::Kerb { slope, length, .. } => 2.0 * slope + length,
+            ObstacleShape::Bump { length, .. } | ObstacleShape::Ramp { length, .. } => length,
+            ObstacleShape::Kerb { slope, length, .. } => 2.0 * slope + length,
         }
     }
 
     /// Height of the highest or deepest part `[m]`.
     pub fn height(&self) -> f64 {
         match *self {
-            Shape::Bump { height, .. }
-            | Shape::Ramp { height, .. }
-            | Shape::Kerb { height, .. } => height,
+            ObstacleShape::Bump { height, .. }
+            | ObstacleShape::Ramp { height, .. }
+            | ObstacleShape::Kerb { height, .. } => height,
         }
     }
 
     /// Length of the first slope `[m]`.
     pub fn shortest_slope(&self) -> f64 {
         match *self {
-            Shape::Bump { length, .. } => 0.5 * length,
-            Shape::Ramp { length, .. } => length,
-            Shape::Kerb { slope, .. } => slope,
+            ObstacleShape::Bump { length, .. } => 0.5 * length,
+            ObstacleShape::Ramp { length, .. } => length,
+            ObstacleShape::Kerb { slope, .. } => slope,
         }
     }
 }
@@ -126,16 +126,16 @@ mod tests {
     #[test]
     fn law_shapes_are_smooth() {
         let shapes = [
-            Shape::Bump {
+            ObstacleShape::Bump {
                 height: 0.03,
                 length: 0.6,
             },
-            Shape::Kerb {
+            ObstacleShape::Kerb {
                 height: 0.05,
                 slope: 0.2,
                 length: 0.5,
             },
-            Shape::Ramp {
+            ObstacleShape::Ramp {
                 height: -0.1,
                 length: 2.0,
             },
@@ -143,7 +143,7 @@ mod tests {
         for shape in shapes {
             let middle = shape.height_and_slope(0.5 * shape.extent());
             let want = match shape {
-                Shape::Ramp { height, .. } => 0.5 * height,
+                ObstacleShape::Ramp { height, .. } => 0.5 * height,
                 _ => shape.height(),
             };
             assert!((middle[0] - want).abs() < 1e-15);

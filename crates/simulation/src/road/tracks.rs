@@ -4,7 +4,7 @@
 
 use axletree_vehicle::model::{Patch, Road};
 
-use super::line::Line;
+use super::line::RoadLine;
 use super::shape::smooth_step;
 use axletree_numerics::spline::UniformSpline;
 
@@ -12,7 +12,7 @@ use axletree_numerics::spline::UniformSpline;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tracks {
     /// Line along which stations count.
-    pub line: Line,
+    pub line: RoadLine,
     /// Station at which the profiles begin `[m]`.
     pub station: f64,
     /// Length over which they grow to their full height `[m]`.

@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
-use axletree_simulation::outcome::Outcome;
+use axletree_simulation::Outcome;
 use axletree_vehicle::model::layout::{POSITION, VELOCITY};
 
 use super::super::period::{GridPoint, StatePoint, TIME, Trajectory};

@@ -2,7 +2,7 @@
 
 use axletree_scalar::Real;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{Recorder, Trace};
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 
 use super::super::result::OrbitSummary;

@@ -12,8 +12,8 @@
 //! hands, `1 + s tau`.
 
 use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::Outcome;
 use axletree_simulation::driver::available_torque;
-use axletree_simulation::outcome::Outcome;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::Inputs;

@@ -44,7 +44,7 @@ struct RunningCar<'a, const N: usize> {
 ///
 /// # Panics
 /// If the cars have different rear ends.
-pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
+pub fn drive_batch<'a, C: Controls<K>, const K: usize, const N: usize>(
     jobs: &[Job<'a, C, N>],
     recorder: &dyn Fn(usize) -> Recorder,
     validity: &Validity,
@@ -133,9 +133,11 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
         }
         let roads = uneven.then_some(&roads);
         let observes = |car: &RunningCar<'_, N>| car.recorder.observes();
-        let mut seen: [Option<Evaluation<f64>>; LANES] = [None; LANES];
-        let see = cars.iter().flatten().any(observes).then_some(&mut seen);
-        evaluate(&batch, x, &inputs, roads, live, &mut k[0], &mut loads, see);
+        let mut observed: [Option<Evaluation<f64>>; LANES] = [None; LANES];
+        let observe = cars.iter().flatten().any(observes).then_some(&mut observed);
+        evaluate(
+            &batch, x, &inputs, roads, live, &mut k[0], &mut loads, observe,
+        );
         let mut keep: [Option<[f64; N]>; LANES] = [None; LANES];
         let mut through = false;
         for i in 0..LANES {
@@ -154,10 +156,10 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                 &job.schedule,
                 validity,
                 interrupt,
-                &mut |moment| match &seen[i] {
+                &mut |moment| match &observed[i] {
                     // At a break the inputs may be others.
-                    Some(seen) if *moment.inputs == action.inputs => {
-                        recorder.record_seen(job.model, moment, Some(seen));
+                    Some(evaluation) if *moment.inputs == action.inputs => {
+                        recorder.record_evaluated(job.model, moment, Some(evaluation));
                     }
                     _ => recorder.record_on(job.model, job.road.unwrap_or(&Flat), moment),
                 },
@@ -228,11 +230,21 @@ fn evaluate<const N: usize>(
     live: [bool; LANES],
     k: &mut [LaneRow; N],
     loads: &mut [LaneRow; 4],
-    seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
+    observed: Option<&mut [Option<Evaluation<f64>>; LANES]>,
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
-        if roads.is_some() || seen.is_some() {
-            batch.look(x, inputs, &live, k, loads, Look { roads, seen });
+        if roads.is_some() || observed.is_some() {
+            batch.look(
+                x,
+                inputs,
+                &live,
+                k,
+                loads,
+                Look {
+                    roads,
+                    seen: observed,
+                },
+            );
         } else {
             batch.rate(x, inputs, &live, k, loads);
         }

@@ -8,16 +8,16 @@ use axletree_vehicle::model::{Patch, Road};
 
 /// A road, evaluated in code compiled for FMA where the processor has it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Quick<R>(pub R);
+pub struct FusedRoad<R>(pub R);
 
-struct Asking<'a, R> {
+struct RoadEvaluation<'a, R> {
     road: &'a R,
     wheel: usize,
     position: [f64; 2],
     velocity: [f64; 2],
 }
 
-impl<R: Road<f64>> FusedTask for Asking<'_, R> {
+impl<R: Road<f64>> FusedTask for RoadEvaluation<'_, R> {
     type Out = Patch<f64>;
     #[inline(always)]
     fn run(self) -> Patch<f64> {
@@ -25,9 +25,9 @@ impl<R: Road<f64>> FusedTask for Asking<'_, R> {
     }
 }
 
-impl<R: Road<f64>> Road<f64> for Quick<R> {
+impl<R: Road<f64>> Road<f64> for FusedRoad<R> {
     fn under(&self, wheel: usize, position: [f64; 2], velocity: [f64; 2]) -> Patch<f64> {
-        fused(Asking {
+        fused(RoadEvaluation {
             road: &self.0,
             wheel,
             position,
