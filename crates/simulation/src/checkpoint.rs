@@ -24,7 +24,7 @@ pub struct Checkpoint<L, const N: usize> {
 /// Checkpoints of one drive, at about even stations.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Checkpoints<L, const N: usize> {
-    checkpoints: Vec<Checkpoint<L, N>>,
+    stations: Vec<Checkpoint<L, N>>,
     first: f64,
     spacing: f64,
 }
@@ -33,7 +33,7 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
     /// No checkpoints yet; they begin at a station and are a spacing apart `[m]`.
     pub fn new(first: f64, spacing: f64) -> Self {
         Checkpoints {
-            checkpoints: Vec::new(),
+            stations: Vec::new(),
             first,
             spacing,
         }
@@ -48,8 +48,8 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
         own: &[f64; K],
         log: &L,
     ) {
-        if station >= self.first + self.spacing * self.checkpoints.len() as f64 {
-            self.checkpoints.push(Checkpoint {
+        if station >= self.first + self.spacing * self.stations.len() as f64 {
+            self.stations.push(Checkpoint {
                 station,
                 time: moment.time,
                 state: join::<K, N>(moment.state, own),
@@ -60,7 +60,7 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
 
     /// The last checkpoint at or before a station `[m]`.
     pub fn before(&self, station: f64) -> Option<&Checkpoint<L, N>> {
-        self.checkpoints
+        self.stations
             .iter()
             .rfind(|checkpoint| checkpoint.station <= station)
     }

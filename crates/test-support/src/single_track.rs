@@ -120,7 +120,7 @@ impl SingleTrack {
 }
 
 /// Gain and phase [deg] of `c x + d u` for x' = A x + B u.
-#[expect(
+#[allow(
     clippy::disallowed_methods,
     reason = "a closed form to compare with: its bits need not be those of every platform"
 )]

@@ -61,7 +61,7 @@ struct Derivatives {
 
 /// A step with its predicted gain.
 struct Step {
-    step: DVector<f64>,
+    change: DVector<f64>,
     gain: f64,
     multipliers: DVector<f64>,
 }
@@ -226,7 +226,7 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         let x = &solution.x;
         let value = -(0.5 * x.dot(&(&program.curvature * x)) + program.slope.dot(x));
         Some(Step {
-            step: x.rows(0, n).into_owned(),
+            change: x.rows(0, n).into_owned(),
             gain: value - self.penalty(point),
             multipliers: solution.multipliers.rows(2 * n, m).into_owned(),
         })
@@ -276,7 +276,7 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         derivatives: &Derivatives,
         proposal: &Step,
     ) -> Result<Option<SqpPoint<P::Hints>>, P::Error> {
-        let first = self.evaluate(&(&point.p + &proposal.step))?;
+        let first = self.evaluate(&(&point.p + &proposal.change))?;
         if let Some(trial) = &first
             && self.merit(trial) < self.merit(point) + CORRECTED_RATIO * proposal.gain
             && let Some(back) = self.correction(trial, derivatives)
