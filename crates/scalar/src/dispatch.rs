@@ -2,7 +2,8 @@
 //!
 //! The widest lanes that the processor has are found at run time, so that a build for the baseline
 //! processor uses them: eight with AVX-512, four with AVX2, else none. Other processors than x86-64
-//! compute with lone numbers.
+//! compute with lone numbers, and so do builds with debug assertions: the equations are then compiled
+//! for one number type less in each width, which saves minutes, and the bits are the same.
 
 use crate::lanes::{FusedTask, LaneTask};
 use crate::width::Width;
@@ -11,13 +12,13 @@ impl Width {
     /// The widest in use: that of the machine, or the narrower one that
     /// [`WIDTH_VARIABLE`](crate::WIDTH_VARIABLE) gives.
     pub fn best() -> Self {
-        #[cfg(target_arch = "x86_64")]
+        #[cfg(all(target_arch = "x86_64", not(debug_assertions)))]
         if crate::x86::has_eight() {
             return Width::Eight;
         } else if crate::x86::has_four() {
             return Width::Four;
         }
-        Width::One
+        Width::One.min(Width::allowed())
     }
 
     /// Every width in use, narrowest first.
@@ -57,11 +58,11 @@ impl Width {
 /// The task itself, where the width is one or the machine has less: the caller then computes with
 /// lone numbers.
 pub fn dispatch<K: LaneTask>(width: Width, task: K) -> Result<K::Out, K> {
-    #[cfg(target_arch = "x86_64")]
+    #[cfg(all(target_arch = "x86_64", not(debug_assertions)))]
     {
         crate::x86::dispatch(width, task)
     }
-    #[cfg(not(target_arch = "x86_64"))]
+    #[cfg(not(all(target_arch = "x86_64", not(debug_assertions))))]
     {
         let _ = width;
         Err(task)
@@ -79,11 +80,11 @@ pub fn dispatch_any<K: LaneTask>(task: K) -> K::Out {
 /// Runs work on lone numbers, in code compiled for fused products and sums where the processor has
 /// them.
 pub fn fused<W: FusedTask>(work: W) -> W::Out {
-    #[cfg(target_arch = "x86_64")]
+    #[cfg(all(target_arch = "x86_64", not(debug_assertions)))]
     {
         crate::x86::fused(work)
     }
-    #[cfg(not(target_arch = "x86_64"))]
+    #[cfg(not(all(target_arch = "x86_64", not(debug_assertions))))]
     {
         work.run()
     }

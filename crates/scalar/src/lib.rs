@@ -24,7 +24,7 @@ pub mod numbers;
 mod real;
 mod vector;
 mod width;
-#[cfg(target_arch = "x86_64")]
+#[cfg(all(target_arch = "x86_64", not(debug_assertions)))]
 mod x86;
 
 pub use dispatch::{dispatch, dispatch_any, fused};
