@@ -25,7 +25,7 @@
 //! M = -f F_z R tanh(V_r/v_0). Residual moments of a tire that slides, and the moment of F_x at a
 //! laterally deflected contact, are left out.
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, numbers};
 
 use crate::contact::Contact;
 use crate::numbers::Tire;
@@ -33,19 +33,20 @@ use crate::numbers::Tire;
 /// Rolling speed over which the rolling sense changes, in m/s.
 const SENSE_SPEED: f64 = 0.05;
 
-/// What the road does to the tire at the contact.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TireForce<T> {
-    /// Longitudinal force. [N, forward]
-    pub fx: T,
-    /// Lateral force. [N, left]
-    pub fy: T,
-    /// Aligning moment about the contact's normal. [N m, counterclockwise from above]
-    pub mz: T,
-    /// (F_x/D_x)^2 + (F_y/D_y)^2, the use of the friction ellipse. [-, 0 to 1]
-    pub utilization: T,
-    /// Slip relative to the slip of the largest force. [-, 1 at the peak]
-    pub normalized_slip: T,
+numbers! {
+    /// What the road does to the tire at the contact.
+    pub struct TireForce {
+        /// Longitudinal force. [N, forward]
+        pub fx: T,
+        /// Lateral force. [N, left]
+        pub fy: T,
+        /// Aligning moment about the contact's normal. [N m, counterclockwise from above]
+        pub mz: T,
+        /// (F_x/D_x)^2 + (F_y/D_y)^2, the use of the friction ellipse. [-, 0 to 1]
+        pub utilization: T,
+        /// Slip relative to the slip of the largest force. [-, 1 at the peak]
+        pub normalized_slip: T,
+    }
 }
 
 /// Which way the wheel rolls: 1 forward, -1 backward, smooth through zero. [`rolling_speed` m/s]

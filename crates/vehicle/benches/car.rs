@@ -5,7 +5,7 @@ use std::hint::black_box;
 
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::trim::{Condition, solve};
-use axletree_vehicle::{Car, car, linear};
+use axletree_vehicle::{Car, car, linearize};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn evaluation(c: &mut Criterion) {
@@ -16,7 +16,7 @@ fn evaluation(c: &mut Criterion) {
             b.iter(|| model.rate(black_box(&trim.state), black_box(&trim.inputs)));
         });
         c.bench_function(&format!("linearization/{name}"), |b| {
-            b.iter(|| linear::linearize(&model, black_box(&trim)));
+            b.iter(|| linearize(&model, black_box(&trim)));
         });
         c.bench_function(&format!("cornering_equilibrium/{name}"), |b| {
             b.iter(|| solve(&model, black_box(Condition::cornering(20.0, 6.0))));

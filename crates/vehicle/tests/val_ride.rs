@@ -8,13 +8,12 @@ mod closed_forms;
 use std::cell::Cell;
 use std::f64::consts::TAU;
 
+use axletree_vehicle::Linearization;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::layout::{
     ATTITUDE, POSITION, RATE, STATES, TRAVEL, TRAVEL_RATE, VELOCITY,
 };
 use axletree_vehicle::model::{Inputs, Patch, Road};
-use axletree_vehicle::sheet::static_sheet;
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit};
 use closed_forms::numeric::{eigenvalues, eigenvector, nearest, part, rolling, runge_kutta};
@@ -441,7 +440,7 @@ fn val_v5_axle_under_a_free_body() {
         case.ends.iter_mut().for_each(|end| end.cornering = 1e5);
         case.ends[0].track = TRACK;
         case.ends[0].tire_rate = AXLE_TIRE;
-        let sheet = static_sheet(&case.model()).unwrap();
+        let sheet = case.model().static_sheet().unwrap();
         sheet.get("roll_stiffness_rear").unwrap()
     };
     assert_close(
@@ -546,7 +545,7 @@ fn val_p8_ride_frequencies_on_the_sheet() {
         [end(143.0), end(100.0)],
     );
     case.gravity = gravity;
-    let sheet = static_sheet(&case.model()).unwrap();
+    let sheet = case.model().static_sheet().unwrap();
     let rows = ["ride_rate_front", "ride_rate_rear"].map(|key| sheet.get(key).unwrap() / inch_rate);
     assert_close("P8 rates", &rows, &[127.751, 92.296], 1e-5);
     let rows = ["ride_frequency_front", "ride_frequency_rear"].map(|key| sheet.get(key).unwrap());
@@ -581,7 +580,7 @@ fn val_p9_damping_ratio_on_the_sheet() {
     for corner in &mut model.numbers.front.side {
         corner.damper.c[1] = 0.70;
     }
-    let sheet = static_sheet(&model).unwrap();
+    let sheet = model.static_sheet().unwrap();
     assert_close(
         "P9",
         &[sheet.get("damping_ratio_front").unwrap()],

@@ -8,7 +8,6 @@ mod closed_forms;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, RATE};
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::trim::{Condition, solve};
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit, difference};
@@ -75,7 +74,7 @@ fn val_v8_roll_mode() {
     );
     // The sheet reads it from equilibria at 0.5 and 1 m/s^2, where roll is no longer a line to (0.01)^2,
     // with the tires of scale 64 (1e-4).
-    let sheet = static_sheet(&on_the_road(64.0, 1e5, 0.1)).unwrap();
+    let sheet = on_the_road(64.0, 1e5, 0.1).static_sheet().unwrap();
     let row = sheet.get("roll_gradient").unwrap() * G / DEGREE;
     assert_close("V8 gradient on the sheet", &[row], &gradient, 1e-3);
     assert_close(
@@ -283,7 +282,7 @@ fn val_s6_roll_stiffness_on_the_sheet() {
         spring_base: base,
         damper_base: base,
     });
-    let sheet = static_sheet(&case.model()).unwrap();
+    let sheet = case.model().static_sheet().unwrap();
     let row = |key: &str| sheet.get(key).unwrap();
     let found = [
         row("roll_stiffness_front"),
@@ -329,7 +328,7 @@ fn val_roll_centers_on_the_sheet() {
             });
         }
         case.spin_inertia = 1e-3;
-        let sheet = static_sheet(&case.model()).unwrap();
+        let sheet = case.model().static_sheet().unwrap();
         let found = ["roll_center_height_front", "roll_center_height_rear"]
             .map(|key| sheet.get(key).unwrap());
         // Loaded tires deflect by 0.3 mm, which the sheet's contact follows.

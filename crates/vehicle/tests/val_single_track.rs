@@ -7,11 +7,10 @@
 mod closed_forms;
 
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, VELOCITY};
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::trim::{Condition, solve};
+use axletree_vehicle::{Linearization, linearize};
 use closed_forms::limit::{assert_close, assert_limit};
 use closed_forms::numeric::{drive, eigenvalues, nearest, root, slow_part, steady_gain};
 use closed_forms::textbook::{ABE, RAJAMANI, SingleTrack};
@@ -129,7 +128,7 @@ fn val_y1_understeer_gradient() {
         let mut case = RAJAMANI.case(1.0);
         case.sprung_height = sprung_height;
         case.ends.iter_mut().for_each(|end| end.slip = slip);
-        let sheet = static_sheet(&case.model()).unwrap();
+        let sheet = case.model().static_sheet().unwrap();
         sheet.get("understeer_gradient").unwrap() / 0.0017608209 - 1.0
     };
     let level = -80.0 * 0.3 / 1493.0;

@@ -7,7 +7,6 @@ mod closed_forms;
 
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, TRAVEL};
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::trim::{Condition, Trim, refine, solve};
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit, difference};
@@ -106,7 +105,7 @@ fn val_s5_lateral_load_transfer() {
     let moment = ay * (1300.0 * 0.54 + 80.0 * 0.31 + 120.0 * 0.32) + 1300.0 * G * arm * roll;
     assert_close("S5 moments", &[front * 1.52 + rear * 1.50], &[moment], 1e-4);
     // The sheet: roll centers, arm of the weight, and roll per lateral acceleration.
-    let sheet = static_sheet(&case.model()).unwrap();
+    let sheet = case.model().static_sheet().unwrap();
     let row = |key: &str| sheet.get(key).unwrap();
     let centers = [
         row("roll_center_height_front"),
@@ -125,7 +124,7 @@ fn val_s5_lateral_load_transfer() {
     // weight's arm does: the sheet's arm explains it.
     let other = split(64.0, 45e3, false);
     let [roll, ..] = found(&other);
-    let sheet = static_sheet(&other.model()).unwrap();
+    let sheet = other.model().static_sheet().unwrap();
     let weight = 1300.0 * G * sheet.get("gravity_arm").unwrap();
     let explained = 1300.0 * arm * ay / (67e3 - weight);
     assert_close("S5 other path", &[roll], &[explained], 1e-3);
@@ -504,7 +503,7 @@ fn val_anti_squat_on_the_sheet() {
             }
             case.spin_inertia = 1e-3;
             let model = case.model();
-            let sheet = static_sheet(&model).unwrap();
+            let sheet = model.static_sheet().unwrap();
             let row = sheet.get("anti_squat_rear").unwrap();
             assert!((row - percent).abs() < 1e-6, "{row} {percent}");
             let trim: Trim = solve(&model, forward(20.0, 1.0)).unwrap();

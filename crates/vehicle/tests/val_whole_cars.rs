@@ -2,10 +2,10 @@
 
 mod closed_forms;
 
-use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::layout::{STATES, VELOCITY};
 use axletree_vehicle::model::{Inputs, Observation};
 use axletree_vehicle::trim::{Condition, Trim, solve};
+use axletree_vehicle::{Linearization, linearize};
 use axletree_vehicle::{Model, car};
 use closed_forms::DEGREE;
 use closed_forms::numeric::runge_kutta;
@@ -30,7 +30,8 @@ fn column(model: &Model, trim: &Trim, which: usize) -> Vec<f64> {
                 _ => u.brake_torque += step,
             }
         }
-        let (o, e) = model.observe(&x, &u);
+        let observed = model.observe(&x, &u);
+        let (o, e) = (observed.observation, observed.evaluation);
         let seen = outputs(&o);
         e.rate.iter().chain(&seen).copied().collect()
     };
@@ -131,7 +132,7 @@ fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     let mut history = Vec::with_capacity(count + 1);
     for n in 0..=count {
         let t = n as f64 * h;
-        let o = model.observe(&x, &inputs(t)).0;
+        let o = model.observe(&x, &inputs(t)).observation;
         history.push([t, o.yaw_rate, o.lateral_acceleration]);
         // The rate of the steer jumps at the end of the ramp, which is between two steps: each is
         // integrated with its own.

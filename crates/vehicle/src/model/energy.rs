@@ -1,30 +1,40 @@
-//! Energy and momentum of the car, for checks and for bookkeeping.
+//! Energy and momentum of the car, for checks and bookkeeping.
 //!
-//! Kinetic energy of every body, of every wheel's spin and of all that turns between engine and wheels;
-//! potential energy of gravity, springs, bars, stops, binding, twisted shafts and clutch, wind-up and
-//! the radial deflection of the tires. What the dampers, the tires' slip, the brakes, the friction of
-//! differential and clutch and the engine do is not in it, nor is the energy of the carcass.
+//! Kinetic energy of the bodies, of the wheels' spin and of everything that turns between engine and
+//! wheels; potential energy of gravity, springs, bars, stops, binding, twisted shafts and clutch, wind-up
+//! and the radial deflection of the tires:
+//!
+//! ```text
+//! E_kin = sum (m v.v + w.J w)/2 + sum I_s Omega^2/2 + driveline
+//! E_pot = sum m g z + sum (F_0 c + k c^2/2) + k_b b^2/2 + stops + binding + sum C_z rho^2/2
+//!       + k sigma^2 + k xi^2/4 + k_w beta^2/2 + k_c theta^2/2
+//! P     = sum m v,   L = sum (r x m v + J w + I_s Omega n)
+//! ```
+//!
+//! with c the compression of a spring, F_0 its preload, b the relative travel of a bar's ends, rho the
+//! deflection of a tire; the twists are those of the driveline. The energy of the carcass is not
+//! included; the work of dampers, slip, brakes, friction and engine changes the sum.
 
 use axletree_scalar::{Real, Vec3};
 
 use super::carrier::{Carrier, Steer};
-use super::frame::Frame;
+use super::frame::BodyFrame;
 use super::layout::{
     CLUTCH, DRIVELINE, ENGINE, HOUSING, Inputs, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN, STATES, TILT,
     TOE, TWIST, WINDUP,
 };
 use super::numbers::{Chassis, Numbers, Rear, Unsprung, Wheel};
 
-/// Energy and momenta.
+/// Energy and momenta of a car.
 #[derive(Clone, Copy, Debug)]
-pub struct Store<T> {
-    /// Kinetic energy [J].
+pub struct EnergyAndMomentum<T> {
+    /// Kinetic energy `[J]`.
     pub kinetic: T,
-    /// Potential energy [J].
+    /// Potential energy `[J]`.
     pub potential: T,
-    /// Momentum [N s, e].
+    /// Momentum `[N*s, e]`.
     pub momentum: Vec3<T>,
-    /// Angular momentum about the origin of the earth frame [N m s, e].
+    /// Angular momentum about the origin of the earth frame `[N*m*s, e]`.
     pub angular_momentum: Vec3<T>,
 }
 
@@ -38,7 +48,7 @@ struct Sum<T> {
 }
 
 impl<T: Real> Sum<T> {
-    fn body(&mut self, frame: &Frame<T>, mass: T, center: Vec3<T>, velocity: Vec3<T>) {
+    fn body(&mut self, frame: &BodyFrame<T>, mass: T, center: Vec3<T>, velocity: Vec3<T>) {
         self.kinetic += (mass * velocity.dot(velocity)).scale(0.5);
         self.potential += mass * self.gravity * (frame.position.z() + frame.up.dot(center));
         self.momentum += velocity.times(mass);
@@ -50,7 +60,12 @@ impl<T: Real> Sum<T> {
         self.angular += momentum;
     }
 
-    fn carrier<const D: usize>(&mut self, frame: &Frame<T>, c: &Carrier<T, D>, body: &Unsprung<T>) {
+    fn carrier<const D: usize>(
+        &mut self,
+        frame: &BodyFrame<T>,
+        c: &Carrier<T, D>,
+        body: &Unsprung<T>,
+    ) {
         self.body(frame, body.mass, c.center, c.velocity);
         let axial = (body.inertia_axial - body.inertia_diametral) * c.axis.dot(c.rate);
         self.turning(
@@ -61,7 +76,7 @@ impl<T: Real> Sum<T> {
 
     fn wheel(
         &mut self,
-        frame: &Frame<T>,
+        frame: &BodyFrame<T>,
         center: Vec3<T>,
         axis: Vec3<T>,
         [toe, tilt]: [T; 2],
@@ -82,7 +97,7 @@ impl<T: Real> Sum<T> {
 }
 
 impl<T: Real> Sum<T> {
-    /// What turns and twists between engine and wheels; the housing turns about `axis`.
+    /// Adds the driveline; the housing turns about `axis`.
     fn driveline(
         &mut self,
         chassis: &Chassis<T>,
@@ -113,10 +128,14 @@ impl<T: Real> Sum<T> {
     }
 }
 
-/// Energy and momenta on a flat road. A twist that differential or clutch does not hold is counted as
-/// if they held it.
-pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs<T>) -> Store<T> {
-    let frame = Frame::of(state);
+/// Energy and momenta on a flat road. The whole twist of differential and clutch counts, also the part
+/// beyond the bound of friction.
+pub fn energy_and_momentum<T: Real>(
+    numbers: &Numbers<T>,
+    state: &[T; STATES],
+    inputs: &Inputs<T>,
+) -> EnergyAndMomentum<T> {
+    let frame = BodyFrame::of(state);
     let chassis = &numbers.chassis;
     let zero = T::zero();
     let mut sum = Sum {
@@ -238,7 +257,7 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
     }
 
     let momentum = frame.rot_eb * sum.momentum;
-    Store {
+    EnergyAndMomentum {
         kinetic: sum.kinetic,
         potential: sum.potential,
         momentum,

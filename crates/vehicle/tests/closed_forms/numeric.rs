@@ -1,9 +1,9 @@
 //! Integration, linear algebra and roots for the tests.
 
-use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 use axletree_vehicle::trim::{Condition, Trim};
+use axletree_vehicle::{Linearization, linearize};
 use axletree_vehicle::{Model, Observation};
 use nalgebra::{Complex, DMatrix, DVector};
 
@@ -45,7 +45,7 @@ pub fn drive(
             done += 1;
         }
         assert!(x.iter().all(|v| v.is_finite()), "not finite at {time} s");
-        seen.push((x, model.observe(&x, inputs).0));
+        seen.push((x, model.observe(&x, inputs).observation));
     }
     seen
 }
@@ -65,13 +65,18 @@ pub fn rolling(model: &Model, speed: f64) -> Linearization {
     linearize(model, &trim)
 }
 
-/// Eigenvalues without the states that nothing on a flat road depends on.
+/// Eigenvalues of the modes, both of each conjugate pair.
 pub fn eigenvalues(lin: &Linearization) -> Vec<Complex<f64>> {
-    let felt: Vec<usize> = (0..STATES)
-        .filter(|i| ![POSITION, POSITION + 1, ATTITUDE].contains(i) && !lin.resting.contains(i))
-        .collect();
-    let found = axletree_vehicle::eigen::eigenvalues(&part(&lin.a, &felt, &felt));
-    found.expect("eigenvalues converge")
+    let modes = lin.modes().expect("eigenvalues converge");
+    modes
+        .iter()
+        .flat_map(|mode| {
+            let value = Complex::new(mode.real, mode.imaginary);
+            let pair = [value, value.conj()];
+            pair.into_iter()
+                .take(if mode.imaginary > 0.0 { 2 } else { 1 })
+        })
+        .collect()
 }
 
 /// The eigenvalue nearest to a guess.
