@@ -2,8 +2,7 @@
 
 use axletree_maneuver::ManeuverError;
 use axletree_study::StudyError;
-use axletree_vehicle::CarError as RustCarError;
-use axletree_vehicle::eigen::EigenError;
+use axletree_vehicle::{CarError as RustCarError, EigenError};
 use axletree_vehicle::trim::TrimError;
 use pyo3::create_exception;
 use pyo3::exceptions::PyException;

@@ -74,7 +74,7 @@ fn side(model: &Model, width: Width) -> Side {
 
 impl Side {
     fn run(&self) -> f64 {
-        let inputs = self.trim.inputs.map(|x| [x; LANES]);
+        let inputs = self.trim.inputs.map(|x| [*x; LANES]);
         let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
         let live = [true; LANES];
         self.batch.rate(

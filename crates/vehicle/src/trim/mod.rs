@@ -15,9 +15,11 @@
 mod condition;
 mod equations;
 mod newton;
+mod report;
 mod search;
 
 pub use condition::{Condition, Trim, TrimError};
 pub use equations::{Slowing, UNKNOWNS, jacobian, pack, residual, unpack};
 pub use newton::NewtonWork;
+pub use report::TrimReport;
 pub use search::{Equilibria, refine, solve};
