@@ -1,6 +1,7 @@
 //! How fast a step steer is driven: simulated seconds per second are three over the time of `measure`.
 
-use axletree_maneuver::{Interrupt, Maneuver, StepSteer};
+use axletree_maneuver::{Maneuver, StepSteer};
+use axletree_numerics::Interrupt;
 use axletree_vehicle::car;
 use criterion::{Criterion, criterion_group, criterion_main};
 

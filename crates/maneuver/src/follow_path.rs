@@ -1,6 +1,6 @@
 //! A car driven along a given path by a driver who looks ahead.
 //!
-//! The preview gains come from the car's own linearization at the speed (see [`crate::driver`]), so
+//! The preview gains come from the car's own linearization at the speed (see [`axletree_simulation::driver`]), so
 //! that every car gets a driver who knows it. For comparing cars near their limit this is not enough: a
 //! preview-tuned driver then measures his own stability; there the steering itself must be found for
 //! each car.
@@ -12,21 +12,22 @@ use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, 
 use axletree_vehicle::trim::{self, Condition, Trim};
 use serde::{Deserialize, Serialize};
 
-use crate::channels::{self, Channel, Moment};
-use crate::drive::{Action, Controls, FIXED_STEP, Validity, join};
-use crate::driver::lateral::LateralCar;
-use crate::driver::limits::HandLimits;
-use crate::driver::preview::{PreviewGains, lq_preview, macadam};
-use crate::driver::speed::{SpeedHold, speed_of};
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{DriveManeuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::{Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::path::Path;
-use crate::several::{self, Driven, Ready};
-use crate::trace::{Recorder, Trace};
+use crate::side_by_side as several;
+use crate::side_by_side::{Driven, Ready};
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels::{Channel, Moment};
+use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::driver::lateral::LateralCar;
+use axletree_simulation::driver::preview::{PreviewGains, lq_preview, macadam};
+use axletree_simulation::driver::speed_hold::{SpeedHold, speed_of};
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::{Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::path::Path;
+use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{FIXED_STEP, channels};
 
 const NAME: &str = "follow_path";
 
@@ -335,7 +336,9 @@ impl DriveManeuver for FollowPath {
             |(), driven: Driven<PathDriver<'_>, { STATES + 3 }>| {
                 let mut ending = driven.drive.ending;
                 if ending.outcome.is_completed() && ending.time >= self.longest() {
-                    let car = crate::drive::split::<3, { STATES + 3 }>(&driven.drive.state).0;
+                    let car =
+                        axletree_simulation::drive::split::<3, { STATES + 3 }>(&driven.drive.state)
+                            .0;
                     ending.outcome = Outcome::Stopped {
                         speed: speed_of(car),
                     };

@@ -2,16 +2,16 @@
 
 use axletree_vehicle::Model;
 
-use crate::error::ManeuverError;
-use crate::interrupt::Interrupt;
-use crate::metrics::{Measures, Metric};
-use crate::several;
-use crate::trace::{Recorder, Trace};
+use crate::side_by_side as several;
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::error::ManeuverError;
+use axletree_simulation::metrics::{Measures, Metric};
+use axletree_simulation::trace::{Recorder, Trace};
 
 /// A maneuver: settings that say what is done with a car, and what is measured.
 ///
 /// `run` and `measure` never fail for what happens to the car, which is an
-/// [`Outcome`](crate::Outcome); they fail for settings that make no sense.
+/// [`Outcome`](axletree_simulation::Outcome); they fail for settings that make no sense.
 pub trait Maneuver: Sync {
     /// Name, snake case; the prefix of its metrics in tables.
     fn name(&self) -> &'static str;

@@ -6,17 +6,21 @@ use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, Work};
 use serde::{Deserialize, Serialize};
 
-use crate::drive::{Action, Controls, Drive, LONGEST_STEP, Validity, join, split, step_at};
-use crate::driver::speed::SpeedHold;
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{DriveManeuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::step_response::{StepResponse, Window, steer_times, step_response};
-use crate::metrics::{History, Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::several::{self, Ready};
-use crate::trace::{Recorder, Trace};
+use crate::side_by_side as several;
+use crate::side_by_side::Ready;
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::drive::{
+    Action, Controls, Drive, LONGEST_STEP, Validity, join, split, step_at,
+};
+use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::step_response::{
+    StepResponse, Window, steer_times, step_response,
+};
+use axletree_simulation::metrics::{History, Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::trace::{Recorder, Trace};
 
 const NAME: &str = "step_steer";
 
@@ -223,7 +227,7 @@ impl StepSteer {
             let (car, own) = split::<1, { STATES + 1 }>(&driven.state);
             let (given, moving) = hold.act(car, own[0]);
             if given >= hold.available(car) && moving == 0.0 {
-                let slow = hold.speed - crate::driver::speed::speed_of(car);
+                let slow = hold.speed - axletree_simulation::driver::speed_hold::speed_of(car);
                 ending.outcome = Outcome::NotEnoughPower {
                     speed: hold.speed,
                     missing_torque: hold.gain() * slow,

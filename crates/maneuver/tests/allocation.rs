@@ -2,7 +2,8 @@
 
 use std::alloc::System;
 
-use axletree_maneuver::{Interrupt, Maneuver, StepSteer};
+use axletree_maneuver::{Maneuver, StepSteer};
+use axletree_numerics::Interrupt;
 use axletree_vehicle::{Model, car};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 

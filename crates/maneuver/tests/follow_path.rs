@@ -1,6 +1,8 @@
 //! Cars driven along paths.
 
-use axletree_maneuver::{FollowPath, Interrupt, Maneuver, Path, Preview};
+use axletree_maneuver::{FollowPath, Maneuver, Preview};
+use axletree_numerics::Interrupt;
+use axletree_simulation::Path;
 use axletree_vehicle::{Model, car};
 
 fn model(name: &str) -> Model {

@@ -1,13 +1,11 @@
 //! The launch.
 
-mod support;
-
-use axletree_maneuver::{
-    AccelerationEnvelope, Interrupt, Launch, LaunchMethod, Maneuver, Measures,
-};
+use axletree_maneuver::{AccelerationEnvelope, Launch, LaunchMethod, Maneuver};
+use axletree_numerics::Interrupt;
+use axletree_simulation::Measures;
+use axletree_test_support::cars::{BOTH, by_coefficients, model, with_plain_friction};
+use axletree_test_support::{close, near};
 use axletree_vehicle::Model;
-use support::cars::{BOTH, by_coefficients, model, with_plain_friction};
-use support::{close, near};
 
 fn measure(launch: &Launch, model: &Model) -> Measures {
     launch.measure(model, Interrupt::never()).unwrap()

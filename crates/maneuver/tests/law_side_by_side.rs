@@ -2,12 +2,13 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use axletree_maneuver::road::{Shape, Under};
 use axletree_maneuver::{
-    BrakingInATurn, BumpInACorner, Ending, FollowPath, FrequencyMethod, FrequencyResponse,
-    Interrupt, Launch, LaunchMethod, LiftOffInATurn, Maneuver, Measures, Outcome, Path,
-    RoughCorner, SineWithDwell, StepSteer,
+    BrakingInATurn, BumpInACorner, FollowPath, FrequencyMethod, FrequencyResponse, Launch,
+    LaunchMethod, LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
 };
+use axletree_numerics::Interrupt;
+use axletree_simulation::road::{Shape, Under};
+use axletree_simulation::{Ending, Measures, Outcome, Path};
 use axletree_vehicle::{Model, car};
 
 /// More cars than lanes of both topologies, each with a bar of its own. One lacks the power, one stands so

@@ -1,6 +1,8 @@
 //! Cars driven side by side against cars driven alone.
 
-use axletree_maneuver::{Interrupt, Maneuver, Measures, StepSteer};
+use axletree_maneuver::{Maneuver, StepSteer};
+use axletree_numerics::Interrupt;
+use axletree_simulation::Measures;
 use axletree_vehicle::{Model, car};
 
 fn cars(count: usize) -> Vec<Model> {

@@ -1,21 +1,23 @@
 //! The step steer of whole cars: its linear limit, its settings, its ends.
 
-mod support;
-
 use std::ops::ControlFlow::Continue;
 use std::sync::Mutex;
 
-use axletree_maneuver::channels::ALL;
-use axletree_maneuver::metrics::History;
-use axletree_maneuver::metrics::step_response::{StepResponse, Window, steer_times, step_response};
-use axletree_maneuver::stepping::rk4_run;
-use axletree_maneuver::{FIXED_STEP, Interrupt, Maneuver, Measures, StepSteer};
+use axletree_maneuver::{Maneuver, StepSteer};
+use axletree_numerics::Interrupt;
+use axletree_simulation::channels::ALL;
+use axletree_simulation::metrics::History;
+use axletree_simulation::metrics::step_response::{
+    StepResponse, Window, steer_times, step_response,
+};
+use axletree_simulation::{FIXED_STEP, Measures};
+use axletree_test_support::cars::{model, with_even_dampers};
+use axletree_test_support::near;
+use axletree_test_support::rk4::rk4_run;
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{Linearization, OUTPUTS, linearize};
 use axletree_vehicle::model::STATES;
 use axletree_vehicle::trim::{self, Condition};
-use support::cars::{model, with_even_dampers};
-use support::near;
 
 fn measure(maneuver: &StepSteer, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()

@@ -1,13 +1,11 @@
 //! Braking and lifting off in a turn.
 
-mod support;
-
-use axletree_maneuver::{
-    BrakingInATurn, FIXED_STEP, Interrupt, LiftOffInATurn, Maneuver, Measures,
-};
+use axletree_maneuver::{BrakingInATurn, LiftOffInATurn, Maneuver};
+use axletree_numerics::Interrupt;
+use axletree_simulation::{FIXED_STEP, Measures};
+use axletree_test_support::cars::{BOTH, model};
+use axletree_test_support::close;
 use axletree_vehicle::Model;
-use support::cars::{BOTH, model};
-use support::close;
 
 fn measure(maneuver: &dyn Maneuver, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()

@@ -1,12 +1,12 @@
 //! Corners that are not flat.
 
-mod support;
-
-use axletree_maneuver::road::{RoadClass, RoughRoad, Shape, Under};
-use axletree_maneuver::{BumpInACorner, Interrupt, Maneuver, Measures, RoughCorner};
+use axletree_maneuver::{BumpInACorner, Maneuver, RoughCorner};
+use axletree_numerics::Interrupt;
+use axletree_simulation::Measures;
+use axletree_simulation::road::{RoadClass, RoughRoad, Shape, Under};
+use axletree_test_support::cars::{BOTH, model};
+use axletree_test_support::{close, near};
 use axletree_vehicle::{Model, car};
-use support::cars::{BOTH, model};
-use support::{close, near};
 
 fn measure(maneuver: &dyn Maneuver, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()

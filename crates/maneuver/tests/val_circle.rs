@@ -1,14 +1,13 @@
 //! The steady-state circle: against the linear car, against equilibria found otherwise, and its ends.
 
-mod support;
-
 use axletree_maneuver::circle::{CirclePoint, CircleResult, LimitedBy};
-use axletree_maneuver::driver::lateral::LateralCar;
-use axletree_maneuver::{Circle, CircleMethod, Interrupt, Maneuver, StepSteer};
+use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
+use axletree_numerics::Interrupt;
+use axletree_simulation::driver::lateral::LateralCar;
+use axletree_test_support::near;
 use axletree_vehicle::linear::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
 use axletree_vehicle::{Model, car};
-use support::near;
 
 fn model(name: &str) -> Model {
     car::bundled(name).unwrap().unwrap().assemble().unwrap()

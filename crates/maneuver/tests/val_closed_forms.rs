@@ -1,17 +1,17 @@
 //! The closed-form cars that the library is compared with meet the published or independently
 //! computed numbers; the metric code meets closed-form responses.
 
-mod support;
-
 use std::ops::ControlFlow::Continue;
 
-use axletree_maneuver::metrics::History;
-use axletree_maneuver::metrics::step_response::{StepResponse, Window, steer_times, step_response};
-use axletree_maneuver::stepping::Dopri5;
+use axletree_simulation::metrics::History;
+use axletree_simulation::metrics::step_response::{
+    StepResponse, Window, steer_times, step_response,
+};
+use axletree_test_support::dopri5::Dopri5;
+use axletree_test_support::single_track::{ABE, RAJAMANI, SingleTrack, modes, response};
+use axletree_test_support::three_dof::Y7;
+use axletree_test_support::{close, near};
 use nalgebra::{DMatrix, DVector};
-use support::single_track::{ABE, RAJAMANI, SingleTrack, modes, response};
-use support::three_dof::Y7;
-use support::{close, near};
 
 const G: f64 = 9.80665;
 

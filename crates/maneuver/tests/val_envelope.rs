@@ -1,20 +1,18 @@
 //! The acceleration envelope.
 
-mod support;
-
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use axletree_maneuver::acceleration_envelope::Edge;
 use axletree_maneuver::circle::LimitedBy;
-use axletree_maneuver::envelope::Edge;
-use axletree_maneuver::{
-    AccelerationEnvelope, Circle, CircleMethod, Interrupt, Maneuver, Measures,
-};
+use axletree_maneuver::{AccelerationEnvelope, Circle, CircleMethod, Maneuver};
+use axletree_numerics::Interrupt;
+use axletree_simulation::Measures;
+use axletree_test_support::cars::{BOTH, by_coefficients, model, with_plain_friction};
+use axletree_test_support::{close, near};
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::layout::POSITION;
 use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::{Model, car};
-use support::cars::{BOTH, by_coefficients, model, with_plain_friction};
-use support::{close, near};
 
 fn edge(car: &Model, direction: f64) -> Edge {
     AccelerationEnvelope::default()

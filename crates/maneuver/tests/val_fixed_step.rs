@@ -1,10 +1,12 @@
 //! The fixed step of sweeps against the adaptive reference.
 
-use axletree_maneuver::channels::Moment;
-use axletree_maneuver::drive::{Controls, Schedule, Validity, drive, joint_rate, split};
-use axletree_maneuver::stepping::reference::reference;
-use axletree_maneuver::trace::Recorder;
-use axletree_maneuver::{Ending, FIXED_STEP, Interrupt, Maneuver, Measures, StepSteer};
+use axletree_maneuver::{Maneuver, StepSteer};
+use axletree_numerics::Interrupt;
+use axletree_numerics::adaptive::adaptive as reference;
+use axletree_simulation::channels::Moment;
+use axletree_simulation::drive::{Controls, Schedule, Validity, drive, joint_rate, split};
+use axletree_simulation::trace::Recorder;
+use axletree_simulation::{Ending, FIXED_STEP, Measures};
 use axletree_vehicle::{Model, car};
 
 const N: usize = axletree_vehicle::model::STATES + 1;

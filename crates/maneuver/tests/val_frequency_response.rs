@@ -1,13 +1,12 @@
 //! The frequency response: two routes to it, and its metrics.
 
-mod support;
-
 use axletree_maneuver::frequency_response::{RESPONSES, Response};
-use axletree_maneuver::{FrequencyMethod, FrequencyResponse, Interrupt, Maneuver};
+use axletree_maneuver::{FrequencyMethod, FrequencyResponse, Maneuver};
+use axletree_numerics::Interrupt;
+use axletree_test_support::cars::{BOTH, model, with_even_dampers};
+use axletree_test_support::near;
+use axletree_test_support::single_track::{RAJAMANI, response};
 use nalgebra::Complex;
-use support::cars::{BOTH, model, with_even_dampers};
-use support::near;
-use support::single_track::{RAJAMANI, response};
 
 /// A small swept sine, driven, gives the response of the exact linearization: two routes through the
 /// same equations. A sweep at the standard's level does not: the tires' curvature shows. Half the default

@@ -1,18 +1,18 @@
 //! The sine with dwell: its steering, its criteria, whole cars.
 
-mod support;
-
 use std::ops::ControlFlow::Continue;
 
 use axletree_maneuver::sine_with_dwell::criteria::{Assessment, TIMES};
 use axletree_maneuver::sine_with_dwell::reference::reference_angle;
 use axletree_maneuver::sine_with_dwell::steering::DwellSine;
-use axletree_maneuver::stepping::rk4_run;
-use axletree_maneuver::{FIXED_STEP, FrequencyResponse, Interrupt, Maneuver, SineWithDwell};
+use axletree_maneuver::{FrequencyResponse, Maneuver, SineWithDwell};
+use axletree_numerics::Interrupt;
+use axletree_simulation::FIXED_STEP;
+use axletree_test_support::cars::{BOTH, model};
+use axletree_test_support::rk4::rk4_run;
+use axletree_test_support::single_track::ABE;
+use axletree_test_support::{close, near};
 use axletree_vehicle::trim::{self, Condition};
-use support::cars::{BOTH, model};
-use support::single_track::ABE;
-use support::{close, near};
 
 const SINE: DwellSine = DwellSine {
     amplitude: 1.0,

@@ -1,8 +1,9 @@
 //! How much work a car takes: counted, so that waste shows.
 
-use axletree_maneuver::drive::{Schedule, Validity, drive};
-use axletree_maneuver::trace::Recorder;
-use axletree_maneuver::{Interrupt, StepSteer};
+use axletree_maneuver::StepSteer;
+use axletree_numerics::Interrupt;
+use axletree_simulation::drive::{Schedule, Validity, drive};
+use axletree_simulation::trace::Recorder;
 use axletree_vehicle::car;
 use axletree_vehicle::trim::Work;
 

@@ -1,12 +1,13 @@
 //! Maneuvers by name and settings.
 
-use axletree_maneuver::channels::ALL;
-use axletree_maneuver::double_lane_change::Course;
+use axletree_limit::double_lane_change::Course;
+use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
 use axletree_maneuver::{
-    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, CornerExit, DoubleLaneChange,
-    Ending, FrequencyResponse, Launch, LiftOffInATurn, Maneuver, Measures, Metric, RoughCorner,
-    SineWithDwell, Slalom, StepSteer, Trace,
+    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FrequencyResponse, Launch,
+    LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
 };
+use axletree_simulation::channels::ALL;
+use axletree_simulation::{Ending, Measures, Metric, Trace};
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;

@@ -1,6 +1,6 @@
 //! One exception tree with one root.
 
-use axletree_maneuver::ManeuverError;
+use axletree_simulation::ManeuverError;
 use axletree_study::StudyError;
 use axletree_vehicle::{CarError as RustCarError, EigenError};
 use axletree_vehicle::trim::TrimError;

@@ -8,7 +8,7 @@ use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::thread;
 use std::time::Duration;
 
-use axletree_maneuver::Interrupt;
+use axletree_numerics::Interrupt;
 use pyo3::prelude::*;
 
 use crate::errors::AxletreeError;

@@ -1,6 +1,6 @@
 //! The slalom, which finds before it drives.
 
-use axletree_maneuver::slalom::{Limit, Slalom, TopSpeed};
+use axletree_limit::slalom::{Limit, Slalom, TopSpeed};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 

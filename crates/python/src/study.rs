@@ -1,6 +1,7 @@
 //! Sweeps and comparisons.
 
-use axletree_maneuver::{Ending, Maneuver};
+use axletree_maneuver::Maneuver;
+use axletree_simulation::Ending;
 use axletree_study::{self as study, Column, Design, Options, Vary};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;

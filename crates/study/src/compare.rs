@@ -1,6 +1,7 @@
 //! Several cars side by side.
 
-use axletree_maneuver::{Ending, Maneuver};
+use axletree_maneuver::Maneuver;
+use axletree_simulation::Ending;
 use axletree_vehicle::Car;
 
 use crate::error::StudyError;

@@ -1,7 +1,7 @@
 //! What can be wrong with the request of a study. What happens to one car of it is no error but the
 //! outcome of its row.
 
-use axletree_maneuver::ManeuverError;
+use axletree_simulation::ManeuverError;
 use axletree_vehicle::CarError;
 
 /// A study that cannot be started.

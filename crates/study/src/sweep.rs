@@ -1,6 +1,7 @@
 //! A car's entries against what the maneuvers measure.
 
-use axletree_maneuver::{Ending, Maneuver, Metric};
+use axletree_maneuver::Maneuver;
+use axletree_simulation::{Ending, Metric};
 use axletree_vehicle::car::EntryValue;
 use axletree_vehicle::car::unit::Unit;
 use axletree_vehicle::{Car, CarError};

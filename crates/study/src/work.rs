@@ -2,7 +2,9 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use axletree_maneuver::{Ending, Interrupt, Maneuver, Measures, Outcome};
+use axletree_maneuver::Maneuver;
+use axletree_numerics::Interrupt;
+use axletree_simulation::{Ending, Measures, Outcome};
 use axletree_vehicle::car::EntryValue;
 use axletree_vehicle::{Car, CarError, Model};
 use rayon::prelude::*;

@@ -14,14 +14,17 @@ use std::path::PathBuf;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
 use axletree_maneuver::circle::CircleMethod;
-use axletree_maneuver::road::{Shape, Under};
 use axletree_maneuver::{
-    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, CornerExit, DoubleLaneChange,
-    FollowPath, FrequencyMethod, FrequencyResponse, Interrupt, Launch, LaunchMethod,
-    LiftOffInATurn, Maneuver, Path, RoughCorner, SineWithDwell, Slalom, StepSteer,
+    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FollowPath, FrequencyMethod,
+    FrequencyResponse, Launch, LaunchMethod, LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell,
+    StepSteer,
 };
+use axletree_numerics::Interrupt;
 use axletree_scalar::lanes::Width;
+use axletree_simulation::Path;
+use axletree_simulation::road::{Shape, Under};
 use axletree_vehicle::Model;
 use axletree_vehicle::car::{BUNDLED, Car};
 use axletree_vehicle::sheet::static_sheet;

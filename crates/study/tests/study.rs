@@ -4,9 +4,9 @@
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use axletree_maneuver::{
-    Ending, Interrupt, Maneuver, ManeuverError, Measures, Metric, Outcome, Run,
-};
+use axletree_maneuver::{Maneuver, Run};
+use axletree_numerics::Interrupt;
+use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
 use axletree_study::{Design, Options, StudyError, Table, Vary, compare, sweep};
 use axletree_vehicle::car::{Value, bundled};
 use axletree_vehicle::trim::{Condition, solve};

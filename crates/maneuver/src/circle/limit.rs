@@ -6,9 +6,9 @@ use axletree_vehicle::model::{Evaluation, Observation};
 use axletree_vehicle::trim::{Trim, UNKNOWNS};
 
 use super::continuation::{Curve, Place};
-use crate::driver::speed::available_torque;
-use crate::interrupt::Interrupt;
-use crate::stepping::event::zero_between;
+use axletree_numerics::interrupt::Interrupt;
+use axletree_numerics::root::zero_between;
+use axletree_simulation::driver::speed_hold::available_torque;
 
 /// What ends the curve of steady cornering.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -20,14 +20,13 @@ pub use continuation::Held;
 use limit::Walk;
 pub use limit::{CircleCurve, CirclePoint, LimitedBy};
 
-use crate::channels::{ALL, Moment, Sight, Source};
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::{Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::trace::Trace;
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels::{ALL, Moment, Sight, Source};
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::{Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::trace::Trace;
 
 const NAME: &str = "circle";
 /// Equilibria in the evaluation range through which the gradients' lines are laid.

@@ -9,26 +9,22 @@
 
 pub mod sweep;
 
-use axletree_scalar::LANES;
-use axletree_scalar::Real;
-use axletree_scalar::elementary;
+use axletree_scalar::{LANES, Real, elementary};
 use axletree_vehicle::Model;
 use axletree_vehicle::linear::{OUTPUTS, linearize};
 use nalgebra::Complex;
 use serde::{Deserialize, Serialize};
 
-use crate::begin;
-use crate::channels as ch;
-use crate::channels::Channel;
-use crate::drive::{FIXED_STEP, Validity};
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::{Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::several;
-use crate::trace::Trace;
+use crate::{initial_state as begin, side_by_side as several};
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::Validity;
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::{Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::trace::Trace;
+use axletree_simulation::{FIXED_STEP, channels as ch};
 
 const NAME: &str = "frequency_response";
 

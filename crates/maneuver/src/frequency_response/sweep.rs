@@ -9,8 +9,7 @@
 //!
 //! is a linear car's response without any window or leakage.
 
-use axletree_scalar::Real;
-use axletree_scalar::elementary;
+use axletree_scalar::{Real, elementary};
 use std::f64::consts::TAU;
 
 use axletree_vehicle::Model;
@@ -19,13 +18,13 @@ use axletree_vehicle::trim::Trim;
 use nalgebra::Complex;
 
 use super::Response;
-use crate::channels as ch;
-use crate::drive::{Action, Controls, join};
-use crate::driver::speed::SpeedHold;
-use crate::outcome::Outcome;
-use crate::road::shape::smooth_step;
-use crate::several::{Driven, Ready};
-use crate::trace::Recorder;
+use crate::side_by_side::{Driven, Ready};
+use axletree_simulation::channels as ch;
+use axletree_simulation::drive::{Action, Controls, join};
+use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::outcome::Outcome;
+use axletree_simulation::road::shape::smooth_step;
+use axletree_simulation::trace::Recorder;
 
 /// How long the car runs on after the sweep [s]: e^-8 of a motion with 0.3 Hz damped by a fifth is left.
 const DYING: f64 = 8.0;

@@ -19,11 +19,11 @@ use axletree_vehicle::model::layout::{
 use axletree_vehicle::model::numbers::Driveline;
 use serde::{Deserialize, Serialize};
 
-use crate::channels::Moment;
-use crate::drive::{Action, Controls};
-use crate::driver::limits::HandLimits;
-use crate::outcome::Outcome;
-use crate::road::shape::smooth_step;
+use axletree_simulation::channels::Moment;
+use axletree_simulation::drive::{Action, Controls};
+use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::outcome::Outcome;
+use axletree_simulation::road::shape::smooth_step;
 
 /// What the feet do.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

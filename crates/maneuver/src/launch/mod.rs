@@ -13,19 +13,18 @@ use serde::{Deserialize, Serialize};
 pub use foot::LaunchMethod;
 use foot::{Feet, OWN};
 
-use crate::begin;
-use crate::channels as ch;
-use crate::channels::Channel;
-use crate::drive::{FIXED_STEP, Validity, join};
-use crate::driver::limits::HandLimits;
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{DriveManeuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::{History, Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::several::{self, Ready};
-use crate::trace::{Recorder, Trace};
+use crate::side_by_side::Ready;
+use crate::{initial_state as begin, side_by_side as several};
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::{Validity, join};
+use axletree_simulation::driver::hands::HandLimits;
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::{History, Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{FIXED_STEP, channels as ch};
 
 const NAME: &str = "launch";
 
@@ -163,9 +162,9 @@ impl Launch {
                         onward.push(one);
                         continue;
                     }
-                    let car = crate::drive::split::<OWN, JOINT>(&one.state).0;
+                    let car = axletree_simulation::drive::split::<OWN, JOINT>(&one.state).0;
                     ending.outcome = Outcome::Stopped {
-                        speed: crate::driver::speed::speed_of(car),
+                        speed: axletree_simulation::driver::speed_hold::speed_of(car),
                     };
                 }
                 all[one.car] = Some((ending, one.first_gear, one.recorder.finish()));

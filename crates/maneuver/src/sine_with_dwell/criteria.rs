@@ -7,7 +7,7 @@
 //! lateral acceleration integrated twice.
 
 use super::steering::DwellSine;
-use crate::metrics::History;
+use axletree_simulation::metrics::History;
 
 /// When the yaw rate is looked at, from the end of steering [s].
 pub const TIMES: [f64; 2] = [1.0, 1.75];

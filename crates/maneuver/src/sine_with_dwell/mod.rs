@@ -18,18 +18,17 @@ use serde::{Deserialize, Serialize};
 use criteria::Assessment;
 use steering::DwellSine;
 
-use crate::begin;
-use crate::channels as ch;
-use crate::channels::Channel;
-use crate::drive::{Action, Controls, FIXED_STEP, Validity, join};
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::{Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::several::{self, Ready};
-use crate::trace::{Recorder, Trace};
+use crate::side_by_side::Ready;
+use crate::{initial_state as begin, side_by_side as several};
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::{Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::{FIXED_STEP, channels as ch};
 
 const NAME: &str = "sine_with_dwell";
 

@@ -11,14 +11,15 @@ use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
 
-use crate::channels as ch;
-use crate::channels::Moment;
-use crate::drive::{Action, Controls, Validity, join};
-use crate::driver::speed::SpeedHold;
-use crate::interrupt::Interrupt;
-use crate::outcome::Outcome;
-use crate::several::{self, Driven, Ready};
-use crate::trace::Recorder;
+use crate::side_by_side as several;
+use crate::side_by_side::{Driven, Ready};
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels as ch;
+use axletree_simulation::channels::Moment;
+use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::outcome::Outcome;
+use axletree_simulation::trace::Recorder;
 
 /// Standard acceleration of free fall [m/s^2].
 const G: f64 = 9.80665;

@@ -4,12 +4,12 @@ use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
 use super::{CHANNELS, Circle, Pedals, metrics};
-use crate::drive::FIXED_STEP;
-use crate::error::{ManeuverError, within};
-use crate::interrupt::Interrupt;
 use crate::maneuver::{DriveManeuver, Run};
-use crate::metrics::Metric;
-use crate::trace::Recorder;
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::FIXED_STEP;
+use axletree_simulation::error::{ManeuverError, within};
+use axletree_simulation::metrics::Metric;
+use axletree_simulation::trace::Recorder;
 
 const NAME: &str = "lift_off_in_a_turn";
 

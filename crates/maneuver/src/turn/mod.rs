@@ -15,19 +15,18 @@ use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
 
-use crate::begin;
-use crate::channels as ch;
-use crate::channels::Channel;
-use crate::drive::{Action, Controls, Validity, join};
-use crate::error::ManeuverError;
-use crate::interrupt::Interrupt;
 use crate::maneuver::{Maneuver, Run};
-use crate::metrics::list as m;
-use crate::metrics::{History, Measures, Metric};
-use crate::outcome::{Ending, Outcome};
-use crate::road::Line;
-use crate::several::{self, Ready};
-use crate::trace::{Recorder, Trace};
+use crate::side_by_side::Ready;
+use crate::{initial_state as begin, side_by_side as several};
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::channels as ch;
+use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::{Action, Controls, Validity, join};
+use axletree_simulation::error::ManeuverError;
+use axletree_simulation::metrics::{History, Measures, Metric, list as m};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::road::Line;
+use axletree_simulation::trace::{Recorder, Trace};
 
 /// How long the car runs on before the pedal moves [s].
 const BEFORE: f64 = 0.5;

@@ -1,0 +1,215 @@
+//! Many cars driven side by side, as many at once as there are lanes.
+//!
+//! The cars have one topology; parameters, controls, schedules and lengths of step are each car's own. A
+//! car that is through makes room for the next. What a car computes does not depend on its neighbors.
+
+use axletree_scalar::{LANES, Row};
+use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::{Inputs, STATES};
+use axletree_vehicle::model::{Batch, Evaluation, Flat, Look, Road};
+
+use super::run::{Next, Run};
+use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
+use crate::trace::Recorder;
+use axletree_numerics::interrupt::Interrupt;
+use axletree_numerics::stepping::rows::{Rows, Stage, lane};
+
+/// One car to be driven.
+#[derive(Clone, Copy)]
+pub struct Job<'a, C, const N: usize> {
+    /// The car.
+    pub model: &'a Model,
+    /// The road, where it is not flat.
+    pub road: Option<&'a dyn Road<f64>>,
+    /// Who drives it.
+    pub controls: &'a C,
+    /// State of car and controls at the start.
+    pub start: [f64; N],
+    /// When to do what.
+    pub schedule: Schedule<'a>,
+}
+
+/// A car under way.
+struct Under<'a, const N: usize> {
+    job: usize,
+    run: Run<'a, N>,
+    recorder: Recorder,
+}
+
+/// Drives every job as [`drive`](super::drive) or [`drive_on`](super::drive_on) would, with `recorder` to start the records of each by its number, and
+/// hands over every car that is through: its number, how it went, its records.
+///
+/// # Panics
+/// If the cars have different rear ends.
+pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
+    jobs: &[Job<'a, C, N>],
+    recorder: &dyn Fn(usize) -> Recorder,
+    validity: &Validity,
+    interrupt: Interrupt<'_>,
+    done: &mut dyn FnMut(usize, Drive<N>, Recorder),
+) {
+    let Some(first) = jobs.first() else { return };
+    let mut batch = Batch::of(first.model);
+    let mut rows = Rows::<N>::new();
+    let mut inputs = Inputs::coasting().map(|x: f64| [x; LANES]);
+    let mut loads = [[0.0; LANES]; 4];
+    let mut cars: [Option<Under<'a, N>>; LANES] = std::array::from_fn(|_| None);
+    let mut waiting = 0..jobs.len();
+    // On flat roads nobody is asked.
+    let uneven = jobs.iter().any(|job| job.road.is_some());
+
+    // Fills free lanes from those who wait.
+    let fill = |cars: &mut [Option<Under<'a, N>>; LANES],
+                rows: &mut Rows<N>,
+                batch: &mut Batch,
+                waiting: &mut std::ops::Range<usize>| {
+        let mut put = Vec::new();
+        for (lane, car) in cars.iter_mut().enumerate() {
+            if car.is_some() {
+                continue;
+            }
+            let Some(next) = waiting.next() else { break };
+            let job = &jobs[next];
+            let run = Run::new(job.model, &job.schedule, job.start);
+            rows.put_state(lane, &job.start);
+            rows.put_weights(lane, run.weights());
+            put.push((lane, job.model));
+            *car = Some(Under {
+                job: next,
+                run,
+                recorder: recorder(next),
+            });
+        }
+        if !put.is_empty() {
+            batch.put(put);
+        }
+    };
+    fill(&mut cars, &mut rows, &mut batch, &mut waiting);
+
+    loop {
+        let mut live: [bool; LANES] = std::array::from_fn(|i| cars[i].is_some());
+        if !live.contains(&true) {
+            return;
+        }
+        // At the point of the grid.
+        let mut actions: [Option<Action<K>>; LANES] = [None; LANES];
+        let Rows { x, k, .. } = &mut *rows;
+        for (i, car) in cars.iter().enumerate() {
+            let Some(car) = car else { continue };
+            let action = act(jobs[car.job].controls, car.run.time(0), &lane(x, i));
+            put_action(&mut inputs, &mut k[0], i, &action);
+            actions[i] = Some(action);
+        }
+        let mut roads: [&dyn Road<f64>; LANES] = [&Flat; LANES];
+        if uneven {
+            for (road, car) in roads.iter_mut().zip(&cars) {
+                if let Some(own) = car.as_ref().and_then(|car| jobs[car.job].road) {
+                    *road = own;
+                }
+            }
+        }
+        let roads = uneven.then_some(&roads);
+        let observes = |car: &Under<'_, N>| car.recorder.observes();
+        let mut seen: [Option<Evaluation<f64>>; LANES] = [None; LANES];
+        let see = cars.iter().flatten().any(observes).then_some(&mut seen);
+        evaluate(&batch, x, &inputs, roads, live, &mut k[0], &mut loads, see);
+        let mut keep: [Option<[f64; N]>; LANES] = [None; LANES];
+        let mut through = false;
+        for i in 0..LANES {
+            let (Some(car), Some(action)) = (&mut cars[i], &actions[i]) else {
+                continue;
+            };
+            let job = &jobs[car.job];
+            let own = lane(&rows.x, i);
+            let Under { run, recorder, .. } = car;
+            let next = run.arrive(
+                job.controls,
+                action,
+                &own,
+                &lane(&rows.k[0], i),
+                lane(&loads, i),
+                &job.schedule,
+                validity,
+                interrupt,
+                &mut |moment| match &seen[i] {
+                    // At a break the inputs may be others.
+                    Some(seen) if *moment.inputs == action.inputs => {
+                        recorder.record_seen(job.model, moment, Some(seen));
+                    }
+                    _ => recorder.record_on(job.model, job.road.unwrap_or(&Flat), moment),
+                },
+            );
+            if next == Next::Step {
+                continue;
+            }
+            live[i] = false;
+            keep[i] = Some(own);
+            if next == Next::Break {
+                let weights = *car.run.weights();
+                rows.put_weights(i, &weights);
+            } else if let Some(car) = cars[i].take() {
+                done(car.job, car.run.finish(), car.recorder);
+                through = true;
+            }
+        }
+        // The step, for those who take it.
+        if live.contains(&true) {
+            for (number, stage) in [(1, Stage::A), (2, Stage::B), (3, Stage::C)] {
+                rows.advance(stage, &LAGS);
+                let Rows { stage, k, .. } = &mut *rows;
+                let (x, k) = (&stage[number - 1], &mut k[number]);
+                let halves = if number == 3 { 2 } else { 1 };
+                for (i, car) in cars.iter().enumerate() {
+                    if let (Some(car), true) = (car, live[i]) {
+                        let action = act(jobs[car.job].controls, car.run.time(halves), &lane(x, i));
+                        put_action(&mut inputs, k, i, &action);
+                    }
+                }
+                evaluate(&batch, x, &inputs, roads, live, k, &mut loads, None);
+            }
+            rows.advance(Stage::End, &LAGS);
+            for (i, car) in cars.iter_mut().enumerate() {
+                match (car, &keep[i]) {
+                    (_, Some(own)) => rows.put_state(i, own),
+                    (Some(car), None) => car.run.stepped(),
+                    _ => {}
+                }
+            }
+        }
+        if through {
+            fill(&mut cars, &mut rows, &mut batch, &mut waiting);
+        }
+    }
+}
+
+#[inline(always)]
+fn put_action<const K: usize, const N: usize>(
+    inputs: &mut Inputs<Row>,
+    k: &mut [Row; N],
+    lane: usize,
+    action: &Action<K>,
+) {
+    inputs.put(lane, &action.inputs);
+    for i in 0..K {
+        k[STATES + i][lane] = action.own_rate[i];
+    }
+}
+
+fn evaluate<const N: usize>(
+    batch: &Batch,
+    x: &[Row; N],
+    inputs: &Inputs<Row>,
+    roads: Option<&[&dyn Road<f64>; LANES]>,
+    live: [bool; LANES],
+    k: &mut [Row; N],
+    loads: &mut [Row; 4],
+    seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
+) {
+    if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
+        if roads.is_some() || seen.is_some() {
+            batch.look(x, inputs, &live, k, loads, Look { roads, seen });
+        } else {
+            batch.rate(x, inputs, &live, k, loads);
+        }
+    }
+}

@@ -1,0 +1,32 @@
+//! Cars, closed forms and integrators that the tests of Axletree's crates share. Not published.
+//!
+//! - [`cars`]: the bundled cars, and cars changed for a test.
+//! - [`single_track`], [`three_dof`]: textbook cars in closed form.
+//! - [`dopri5`]: an adaptive method with dense output.
+//! - [`rk4`]: the classical fixed-step method.
+
+pub mod cars;
+pub mod dopri5;
+pub mod rk4;
+pub mod single_track;
+pub mod three_dof;
+
+/// Asserts a value to a relative tolerance.
+#[track_caller]
+pub fn near(what: &str, got: f64, want: f64, relative: f64) {
+    assert!(
+        (got - want).abs() <= relative * want.abs(),
+        "{what}: {got} instead of {want} (off by {:.2e}, allowed {relative:.0e})",
+        got / want - 1.0
+    );
+}
+
+/// Asserts a value to an absolute tolerance.
+#[track_caller]
+pub fn close(what: &str, got: f64, want: f64, absolute: f64) {
+    assert!(
+        (got - want).abs() <= absolute,
+        "{what}: {got} instead of {want} (off by {:.2e}, allowed {absolute:.0e})",
+        got - want
+    );
+}
