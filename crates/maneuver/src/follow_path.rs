@@ -7,7 +7,7 @@
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, VELOCITY};
 use axletree_vehicle::trim::{self, Condition, Trim};
 use serde::{Deserialize, Serialize};

@@ -3,7 +3,7 @@
 
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
-use axletree_vehicle::trim::{Condition, Equilibria, Trim, Work};
+use axletree_vehicle::trim::{Condition, Equilibria, NewtonWork, Trim};
 use serde::{Deserialize, Serialize};
 
 use crate::maneuver::{DriveManeuver, Run};
@@ -128,7 +128,7 @@ pub struct Prepared {
     /// Longest step that the car allows at this speed [s].
     pub step: f64,
     /// What the equilibria took.
-    pub work: Work,
+    pub work: NewtonWork,
 }
 
 /// A car at the start and what was decided for it.

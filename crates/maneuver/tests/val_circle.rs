@@ -5,7 +5,7 @@ use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_simulation::driver::lateral::LateralCar;
 use axletree_test_support::near;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
 use axletree_vehicle::{Model, car};
 

@@ -153,8 +153,8 @@ impl Model {
     /// The pickled form: named numbers with a schema number.
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<PyAny>,))> {
         let restore = py.get_type::<Model>().getattr("_restore")?;
-        let record = serde_json::to_value(&self.inner)
-            .map_err(|e| PyValueError::new_err(e.to_string()))?;
+        let record =
+            serde_json::to_value(&self.inner).map_err(|e| PyValueError::new_err(e.to_string()))?;
         Ok((restore, (from_json(py, &record)?,)))
     }
 

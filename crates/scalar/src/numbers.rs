@@ -313,6 +313,7 @@ mod tests {
         };
         let car = rows.map(|row| row[0]);
         assert_eq!(car.inner[1].pair, [2.0, 3.0]);
+        assert_eq!(rows.inner[0].map(|row| row[3]), car.inner[0]);
         let doubled = car.map(|x| 2.0 * x);
         rows.zip_numbers(&doubled, &mut |row: &mut [f64; 4], x| row[3] = *x);
         assert_eq!(rows.inner[0].pair[1], [3.0, 3.0, 3.0, 6.0]);

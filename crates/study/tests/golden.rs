@@ -27,7 +27,6 @@ use axletree_simulation::Path;
 use axletree_simulation::road::{Shape, Under};
 use axletree_vehicle::Model;
 use axletree_vehicle::car::{BUNDLED, Car};
-use axletree_vehicle::sheet::static_sheet;
 
 /// Every maneuver, with a label that tells its settings apart.
 fn maneuvers() -> Vec<(&'static str, Box<dyn Maneuver>)> {
@@ -180,8 +179,9 @@ fn computed(asked: Option<&str>) -> Table {
     });
     let mut table = table.into_inner().unwrap();
     for (car, model) in &cars {
-        for row in static_sheet(model).unwrap().rows {
-            table.insert(format!("{car},static_sheet,{}", row.key), digits(row.value));
+        for figure in model.static_sheet().unwrap().figures.0 {
+            let key = format!("{car},static_sheet,{}", figure.quantity.key);
+            table.insert(key, digits(figure.value.unwrap()));
         }
     }
     table

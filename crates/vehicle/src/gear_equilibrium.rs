@@ -13,7 +13,6 @@ use crate::model::{Model, State};
 use crate::trim::Trim;
 
 /// Why the engine cannot hold an equilibrium.
-#[non_exhaustive]
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
 pub enum GearError {
     /// There is no such gear.

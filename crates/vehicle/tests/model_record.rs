@@ -1,5 +1,7 @@
 //! Records of models: every number under its name, refused by name where the numbers are others.
 
+use std::collections::HashMap;
+
 use axletree_vehicle::model::{RECORD_SCHEMA, Rear, RecordError};
 use axletree_vehicle::{Model, car};
 use serde_json::{Map, Value, json};
@@ -54,13 +56,19 @@ fn a_record_keeps_its_topology() {
         let mut record = record(model);
         assert_eq!(record["rear"], want);
         let again = restored(record.clone()).unwrap();
-        assert_eq!(matches!(again.numbers.rear, Rear::Solid(_)), want == "solid");
+        assert_eq!(
+            matches!(again.numbers.rear, Rear::Solid(_)),
+            want == "solid"
+        );
         record["rear"] = json!(other);
         let error = restored(record.clone()).unwrap_err();
         assert!(error.contains("rear."), "{error}");
         record["rear"] = json!("trailing");
         let error = restored(record).unwrap_err();
-        assert!(error.contains("\"trailing\"") && error.contains("\"solid\""), "{error}");
+        assert!(
+            error.contains("\"trailing\"") && error.contains("\"solid\""),
+            "{error}"
+        );
     }
 }
 
@@ -108,21 +116,34 @@ fn a_missing_or_unknown_number_is_refused_by_name() {
     numbers(&mut lacking).remove("geometry.track.1");
     numbers(&mut lacking).remove("rest_travel.3");
     let error = restored(lacking).unwrap_err();
-    assert_eq!(error, "the model's record lacks geometry.track.1, rest_travel.3");
+    assert_eq!(
+        error,
+        "the model's record lacks geometry.track.1, rest_travel.3"
+    );
 
     let mut more = record(&model);
     numbers(&mut more).insert("chassis.sprung.color".to_owned(), json!(1.0));
     let error = restored(more).unwrap_err();
-    assert_eq!(error, "no number of this car has the path chassis.sprung.color");
+    assert_eq!(
+        error,
+        "no number of this car has the path chassis.sprung.color"
+    );
 
     // A number that was renamed is missing under its name, and many are only counted.
     let mut other = record(&model);
     renamed(&mut other, "chassis.height", "chassis.center_height");
-    assert!(restored(other).unwrap_err().ends_with("lacks chassis.height"));
+    assert!(
+        restored(other)
+            .unwrap_err()
+            .ends_with("lacks chassis.height")
+    );
     let mut none = record(&model);
     numbers(&mut none).clear();
     let error = restored(none).unwrap_err();
-    assert!(error.contains("chassis.sprung.mass") && error.ends_with(" more"), "{error}");
+    assert!(
+        error.contains("chassis.sprung.mass") && error.ends_with(" more"),
+        "{error}"
+    );
 }
 
 #[test]
@@ -137,7 +158,10 @@ fn another_schema_is_refused_before_anything_else() {
     let mut next = record(&model);
     next["schema"] = json!(RECORD_SCHEMA + 1);
     let error = restored(next).unwrap_err();
-    assert!(error.contains(&format!("reads schema {RECORD_SCHEMA}")), "{error}");
+    assert!(
+        error.contains(&format!("reads schema {RECORD_SCHEMA}")),
+        "{error}"
+    );
 }
 
 #[test]
@@ -152,6 +176,6 @@ fn numbers_are_replaced_by_their_paths() {
     );
     let error = change("chassis.height", f64::INFINITY).unwrap_err();
     assert_eq!(error.to_string(), "chassis.height = inf is not finite");
-    let same = model.with_numbers(&model.named_numbers().into_iter().collect());
-    assert_eq!(same.unwrap(), model);
+    let all: HashMap<String, f64> = model.named_numbers().into_iter().collect();
+    assert_eq!(model.with_numbers(&all).unwrap(), model);
 }

@@ -14,7 +14,7 @@ pub mod way;
 
 use axletree_scalar::elementary;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use nalgebra::DVector;
 use serde::{Deserialize, Serialize};
 

@@ -13,7 +13,7 @@ pub mod course;
 pub mod search;
 
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use serde::{Deserialize, Serialize};
 
 use attempt::{Design, Ground};

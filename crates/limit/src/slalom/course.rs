@@ -19,7 +19,7 @@ use std::cell::RefCell;
 use std::ops::ControlFlow;
 
 use axletree_scalar::Real;
-use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, SPIN, VELOCITY};
 use nalgebra::{DMatrix, DVector};
 

@@ -10,10 +10,10 @@
 
 use std::f64::consts::PI;
 
-use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{POSITION, STATES};
 use axletree_vehicle::trim::{self, Condition, Trim};
+use axletree_vehicle::{Linearization, linearize};
 use nalgebra::{Complex, DVector};
 
 use super::orbit::{Design, Start};

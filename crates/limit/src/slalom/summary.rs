@@ -65,7 +65,8 @@ pub fn summarize(period: &Period, found: &Found) -> Option<(Rhythm, Trace)> {
         let inputs = period.plant.act(x, lap.design.speed, wanted).inputs;
         let mut car = [0.0; STATES];
         car.copy_from_slice(&x[..STATES]);
-        let (seen, evaluation) = period.plant.model.observe(&car, &inputs);
+        let observed = period.plant.model.observe(&car, &inputs);
+        let (seen, evaluation) = (observed.observation, observed.evaluation);
         most(&mut rhythm.hand_rate, inputs.steering_wheel_rate);
         most(&mut rhythm.steering_wheel_angle, x[HANDS]);
         most(

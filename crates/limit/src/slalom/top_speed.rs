@@ -2,8 +2,8 @@
 
 use std::f64::consts::PI;
 
+use axletree_vehicle::Linearization;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::layout::SPIN;
 
 use super::course::{Course, Learned, STRENGTHS, gains};

@@ -95,7 +95,7 @@ impl Plant<'_> {
         let mut driving = Driving {
             speed: row,
             wanted: row,
-            inputs: Inputs::coasting().map(|x: f64| [x; LANES]),
+            inputs: Inputs::coasting().map(|x: &f64| [*x; LANES]),
             heading: [row; 2],
             progress: row,
             slip: row,

@@ -8,8 +8,8 @@
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::Lifted;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
+use axletree_vehicle::model::{Linearizer, heading_axes};
 use axletree_vehicle::trim::{self, Condition, Slowing, Trim, UNKNOWNS};
 use nalgebra::{DMatrix, DVector};
 
@@ -38,7 +38,7 @@ pub type Place = DVector<f64>;
 /// The equations along one curve.
 pub struct Curve<'a> {
     model: &'a Model,
-    lifted: Lifted,
+    linearizer: Linearizer,
     held: Held,
     /// 1 for a curve to the left, -1 to the right.
     sense: f64,
@@ -63,7 +63,7 @@ impl<'a> Curve<'a> {
         assert_eq!(scale.len(), SIZE);
         Curve {
             model,
-            lifted: Lifted::of(&model.numbers),
+            linearizer: Linearizer::of(&model.numbers),
             held,
             sense: if to_left { 1.0 } else { -1.0 },
             friction,
@@ -121,7 +121,7 @@ impl<'a> Curve<'a> {
 
     /// The equilibrium at a place.
     pub fn trim(&self, place: &Place) -> Trim {
-        let (state, inputs) = trim::unpack_slowing(&unknowns(place), self.friction, self.slowing());
+        let (state, inputs) = trim::unpack(&unknowns(place), self.friction, self.slowing());
         Trim {
             condition: self.condition(place),
             state,
@@ -138,12 +138,7 @@ impl<'a> Curve<'a> {
     fn defect(&self, place: &Place) -> DVector<f64> {
         let condition = self.condition(place);
         let u = unknowns(place);
-        DVector::from_row_slice(&trim::defect_slowing(
-            self.model,
-            &u,
-            &condition,
-            self.slowing(),
-        ))
+        DVector::from_row_slice(&trim::residual(self.model, &u, &condition, self.slowing()))
     }
 
     /// Derivatives of the defect by unknowns and parameter, in the curve's scales, with an empty row
@@ -154,9 +149,9 @@ impl<'a> Curve<'a> {
         let mut slopes = DMatrix::zeros(SIZE, SIZE);
         slopes
             .view_mut((0, 0), (UNKNOWNS, UNKNOWNS))
-            .copy_from(&trim::jacobian_slowing(
+            .copy_from(&trim::jacobian(
                 self.model,
-                &self.lifted,
+                &self.linearizer,
                 &u,
                 &self.condition(place),
                 self.slowing(),
@@ -260,14 +255,10 @@ fn unknowns(place: &Place) -> [f64; UNKNOWNS] {
 
 /// Sine and cosine of the angle from the heading to the horizontal velocity of O.
 fn sideslip(u: &[f64; UNKNOWNS]) -> [f64; 2] {
-    let (state, _) = trim::unpack(u, 1.0);
+    let (state, _) = trim::unpack(u, 1.0, Slowing::Driveline);
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
-    let [vx, vy, vz] = [0, 1, 2].map(|i| state[VELOCITY + i]);
-    let (sr, cr) = Real::sin_cos(roll);
-    let (sp, cp) = Real::sin_cos(pitch);
-    // Roll first, then pitch, takes body axes to heading axes.
-    let left = cr * vy - sr * vz;
-    let forward = cp * vx + sp * (sr * vy + cr * vz);
+    let velocity = [0, 1, 2].map(|i| state[VELOCITY + i]);
+    let [forward, left, _] = heading_axes(pitch, roll, velocity);
     let speed = Real::hypot(forward, left);
     [left / speed, forward / speed]
 }

@@ -2,7 +2,7 @@
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::{Evaluation, Observation};
+use axletree_vehicle::model::{Evaluation, Observation, Observed};
 use axletree_vehicle::trim::{Trim, UNKNOWNS};
 
 use super::continuation::{Curve, Place};
@@ -121,7 +121,10 @@ type Margin = fn(&Walk<'_>, &CirclePoint) -> f64;
 impl Walk<'_> {
     fn point(&self, place: &Place) -> CirclePoint {
         let trim = self.curve.trim(place);
-        let (observation, evaluation) = self.model.observe(&trim.state, &trim.inputs);
+        let Observed {
+            observation,
+            evaluation,
+        } = trim.observed(self.model);
         CirclePoint {
             trim,
             observation,

@@ -12,6 +12,7 @@ pub mod limit;
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
+use axletree_vehicle::model::Observed;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};
 
@@ -129,7 +130,10 @@ impl Circle {
                 break;
             };
             let trim = curve.trim(&next);
-            let (observation, evaluation) = model.observe(&trim.state, &trim.inputs);
+            let Observed {
+                observation,
+                evaluation,
+            } = trim.observed(model);
             fit.push(CirclePoint {
                 trim,
                 observation,

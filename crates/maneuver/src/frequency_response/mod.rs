@@ -11,7 +11,7 @@ pub mod sweep;
 
 use axletree_scalar::{LANES, Real, elementary};
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::{OUTPUTS, linearize};
+use axletree_vehicle::{OUTPUTS, linearize};
 use nalgebra::Complex;
 use serde::{Deserialize, Serialize};
 

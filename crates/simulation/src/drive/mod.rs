@@ -10,7 +10,7 @@ pub mod together;
 
 use axletree_scalar::lanes::{Work, fused};
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{Inputs, STATES, TOE, TWIST};
+use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Flat, Road};
 
 use crate::channels::Moment;
@@ -64,8 +64,7 @@ pub fn step_at(model: &Model, asked: f64, engine: bool, speed: f64) -> f64 {
     step_for(model, asked, engine).min(STEP_TIMES_RATE / fastest)
 }
 
-/// The car's states that are pure lags: toe, tilt and twist under load.
-pub const LAGS: std::ops::Range<usize> = TOE..TWIST + 1;
+pub use axletree_vehicle::model::layout::LAGS;
 
 /// What the controls do at one moment.
 #[derive(Clone, Copy, Debug)]

@@ -6,7 +6,7 @@
 use axletree_scalar::{LANES, Row};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
-use axletree_vehicle::model::{Batch, Evaluation, Flat, Look, Road};
+use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Flat, Road};
 
 use super::run::{Next, Run};
 use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
@@ -51,7 +51,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     let Some(first) = jobs.first() else { return };
     let mut batch = Batch::of(first.model);
     let mut rows = Rows::<N>::new();
-    let mut inputs = Inputs::coasting().map(|x: f64| [x; LANES]);
+    let mut inputs = Inputs::coasting().map(|x: &f64| [*x; LANES]);
     let mut loads = [[0.0; LANES]; 4];
     let mut cars: [Option<Under<'a, N>>; LANES] = std::array::from_fn(|_| None);
     let mut waiting = 0..jobs.len();
@@ -207,7 +207,11 @@ fn evaluate<const N: usize>(
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
         if roads.is_some() || seen.is_some() {
-            batch.look(x, inputs, &live, k, loads, Look { roads, seen });
+            let extras = BatchExtras {
+                roads,
+                evaluations: seen,
+            };
+            batch.observe(x, inputs, &live, k, loads, extras);
         } else {
             batch.rate(x, inputs, &live, k, loads);
         }

@@ -4,7 +4,7 @@
 //! small angles at a constant speed: `y' = v_y + V psi`, `psi' = r`. The rows of v_y and r come from a
 //! car: from its own linearization with all faster motions (roll, travels, tires, lags) taken at rest.
 
-use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, STATES, VELOCITY};
 use nalgebra::{DMatrix, DVector};
 

@@ -98,7 +98,6 @@ impl Trim {
 
 /// Why there is no equilibrium.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
-#[non_exhaustive]
 pub enum TrimError {
     /// The condition is outside the range of the equations.
     #[error(

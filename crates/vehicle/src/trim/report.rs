@@ -21,41 +21,82 @@ const fn road(key: &'static str, unit: &'static str, meaning: &'static str) -> Q
 
 /// Quantities of the body after ISO 8855, at the center of mass at rest.
 const BODY: [OfBody; 10] = [
-    (Quantity::new("speed", "m/s", "horizontal speed"), |o| o.speed),
+    (Quantity::new("speed", "m/s", "horizontal speed"), |o| {
+        o.speed
+    }),
     (
-        heading("forward_velocity", "m/s", "horizontal velocity along the heading"),
+        heading(
+            "forward_velocity",
+            "m/s",
+            "horizontal velocity along the heading",
+        ),
         |o| o.forward_velocity,
     ),
     (
-        heading("lateral_velocity", "m/s", "horizontal velocity across the heading, left positive"),
+        heading(
+            "lateral_velocity",
+            "m/s",
+            "horizontal velocity across the heading, left positive",
+        ),
         |o| o.lateral_velocity,
     ),
     (
-        heading("sideslip", "rad", "angle from the heading to the velocity, left positive"),
+        heading(
+            "sideslip",
+            "rad",
+            "angle from the heading to the velocity, left positive",
+        ),
         |o| o.sideslip,
     ),
-    (Quantity::new("yaw_rate", "rad/s", "rate of the yaw angle, left positive"), |o| o.yaw_rate),
     (
-        heading("longitudinal_acceleration", "m/s^2", "level acceleration along the heading"),
+        Quantity::new("yaw_rate", "rad/s", "rate of the yaw angle, left positive"),
+        |o| o.yaw_rate,
+    ),
+    (
+        heading(
+            "longitudinal_acceleration",
+            "m/s^2",
+            "level acceleration along the heading",
+        ),
         |o| o.longitudinal_acceleration,
     ),
     (
-        heading("lateral_acceleration", "m/s^2", "level acceleration across the heading, left positive"),
+        heading(
+            "lateral_acceleration",
+            "m/s^2",
+            "level acceleration across the heading, left positive",
+        ),
         |o| o.lateral_acceleration,
     ),
-    (Quantity::new("roll", "rad", "roll angle, right side down positive"), |o| o.roll),
-    (Quantity::new("pitch", "rad", "pitch angle, nose down positive"), |o| o.pitch),
     (
-        Quantity::new("steering_wheel_torque", "N*m", "torque of the hands, left positive"),
+        Quantity::new("roll", "rad", "roll angle, right side down positive"),
+        |o| o.roll,
+    ),
+    (
+        Quantity::new("pitch", "rad", "pitch angle, nose down positive"),
+        |o| o.pitch,
+    ),
+    (
+        Quantity::new(
+            "steering_wheel_torque",
+            "N*m",
+            "torque of the hands, left positive",
+        ),
         |o| o.steering_wheel_torque,
     ),
 ];
 
 /// Quantities of one wheel.
 const WHEEL: [OfWheel; 8] = [
-    (road("load", "N", "load along the road's normal"), |e, i| e.contacts[i].load),
+    (road("load", "N", "load along the road's normal"), |e, i| {
+        e.contacts[i].load
+    }),
     (
-        road("longitudinal_force", "N", "force of the road, forward positive"),
+        road(
+            "longitudinal_force",
+            "N",
+            "force of the road, forward positive",
+        ),
         |e, i| e.tire_forces[i].fx,
     ),
     (
@@ -63,7 +104,11 @@ const WHEEL: [OfWheel; 8] = [
         |e, i| e.tire_forces[i].fy,
     ),
     (
-        road("aligning_moment", "N*m", "moment of the road about its normal, left positive"),
+        road(
+            "aligning_moment",
+            "N*m",
+            "moment of the road about its normal, left positive",
+        ),
         |e, i| e.tire_forces[i].mz,
     ),
     (
@@ -71,11 +116,19 @@ const WHEEL: [OfWheel; 8] = [
         |e, i| e.tire_forces[i].utilization,
     ),
     (
-        road("inclination", "rad", "inclination of the wheel to the road, top to the right positive"),
+        road(
+            "inclination",
+            "rad",
+            "inclination of the wheel to the road, top to the right positive",
+        ),
         |e, i| elementary::asin(e.contacts[i].inclination),
     ),
     (
-        road("longitudinal_slip", "-", "slip at the contact, forward positive"),
+        road(
+            "longitudinal_slip",
+            "-",
+            "slip at the contact, forward positive",
+        ),
         |e, i| e.slips[i][0],
     ),
     (
@@ -115,7 +168,8 @@ impl Trim {
         TrimReport {
             body: Figures(body.to_vec()),
             wheels: std::array::from_fn(|i| {
-                let wheel = WHEEL.map(|(quantity, of)| figure(quantity, of(&observed.evaluation, i)));
+                let wheel =
+                    WHEEL.map(|(quantity, of)| figure(quantity, of(&observed.evaluation, i)));
                 Figures(wheel.to_vec())
             }),
         }
