@@ -1,5 +1,4 @@
 //! One evaluation of the equations, exact derivatives, equilibria, and building a car.
-#![allow(missing_docs)]
 
 use std::hint::black_box;
 

@@ -1,5 +1,4 @@
 //! The equations with several cars to an instruction, and what of the machine's peak they reach.
-#![allow(missing_docs)]
 
 use std::hint::black_box;
 use std::time::Instant;

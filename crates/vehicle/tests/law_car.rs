@@ -3,6 +3,7 @@
 
 mod support;
 
+use axletree_scalar::Real;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{
     ATTITUDE, DEFLECTION, POSITION, RATE, SHAFT_DIFFERENCE, SPIN, STATES, TILT, TOE, TRAVEL,
@@ -141,7 +142,7 @@ fn law_a_standing_car_stays_put() {
             }
         }
         assert!(x.iter().all(|v| v.is_finite()));
-        let moved = x[POSITION].hypot(x[POSITION + 1]);
+        let moved = Real::hypot(x[POSITION], x[POSITION + 1]);
         assert!(moved < 2e-3, "crept {moved} m in 4 s");
         assert!(x[ATTITUDE + 2].abs() < 2e-3 && x[ATTITUDE].abs() < 2e-3);
     }

@@ -2,7 +2,7 @@
 
 mod support;
 
-use axletree_scalar::{Dual, Lift, Vec3};
+use axletree_scalar::{Dual, Lift, Real, Vec3};
 use axletree_vehicle::model::layout::{
     CLUTCH, DEFLECTION, DRIVELINE, ENGINE, HOUSING, POSITION, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN,
     STATES, TILT, TOE, TWIST,
@@ -103,7 +103,7 @@ fn power(
         let spin = state[SPIN + i];
         let cos = (1.0 - c.inclination * c.inclination).sqrt();
         let spring = w.tire.vertical_stiffness * c.deflection.max(0.0) / cos;
-        let sense = (c.rolling / 0.05).tanh();
+        let sense = Real::tanh(c.rolling / 0.05);
         total += f.fx * (c.forward_speed - spin * loaded)
             + f.fy * c.sliding[1]
             + (c.load - spring) * c.climb
@@ -117,7 +117,7 @@ fn power(
     let mut carried = 0.0;
     let mut braked = |spin: f64, host: f64| {
         let turning = spin - host;
-        total -= brake * turning * turning / turning.hypot(0.5);
+        total -= brake * turning * turning / Real::hypot(turning, 0.5);
     };
     match &numbers.rear {
         Rear::Independent(c) => {
@@ -336,7 +336,7 @@ fn law_momentum_follows_external_forces_alone() {
             let road = e.frame.rot_eb
                 * (c.forward.times(f.fx) + c.left.times(f.fy) + e.frame.up.times(c.load));
             let at = e.frame.position + e.frame.rot_eb * (center + c.arm);
-            let sense = (c.rolling / 0.05).tanh();
+            let sense = Real::tanh(c.rolling / 0.05);
             let tire = wheels(&mut numbers)[i].tire;
             let rolling =
                 -tire.rolling_resistance * c.load * (tire.unloaded_radius - c.deflection) * sense;

@@ -1,5 +1,6 @@
 //! Exact derivatives: the same bits in every width of lanes, and agreement with differences.
 
+use axletree_scalar::Real;
 use axletree_scalar::lanes::Width;
 use axletree_vehicle::model::{Linearizer, QUANTITIES, STATES, VARIABLES, quantities};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, solve};
@@ -14,7 +15,7 @@ fn cars() -> [Model; 2] {
 fn point(model: &Model) -> Trim {
     let mut trim = solve(model, Condition::cornering(20.0, 5.0)).unwrap();
     for (i, x) in trim.state.iter_mut().enumerate() {
-        *x += 1e-3 * (i as f64).sin();
+        *x += 1e-3 * Real::sin(i as f64);
     }
     trim.inputs.steering_wheel_rate = 0.4;
     trim.inputs.brake_torque = 90.0;

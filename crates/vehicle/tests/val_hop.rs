@@ -9,6 +9,7 @@
 
 use std::f64::consts::PI;
 
+use axletree_scalar::Real;
 use axletree_vehicle::car::bundled;
 use axletree_vehicle::model::Linearizer;
 use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
@@ -256,7 +257,7 @@ fn law_hop_grows_in_time_as_in_the_linear_car() {
     let (with, without) = (driven(disturbed), driven(trim.state));
     for state in [WINDUP, HOUSING] {
         let got = with[state] - without[state];
-        let size = want[WINDUP].hypot(want[HOUSING] / (2.0 * PI * frequency));
+        let size = Real::hypot(want[WINDUP], want[HOUSING] / (2.0 * PI * frequency));
         let scale = if state == HOUSING {
             2.0 * PI * frequency
         } else {

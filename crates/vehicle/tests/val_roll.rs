@@ -5,13 +5,14 @@
 
 mod closed_forms;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, RATE};
 use axletree_vehicle::trim::{Condition, solve};
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit, difference};
-use closed_forms::numeric::{drive, eigenvalues, nearest, rolling, steady_gain};
+use closed_forms::numeric::{drive, eigenvalues, gain, nearest, phase, rolling, steady_gain};
 use closed_forms::{DEGREE, G};
 
 /// Outputs of a linearization.
@@ -57,7 +58,7 @@ fn val_v8_roll_mode() {
                 [0.0, frequency[0] * std::f64::consts::TAU],
             );
             assert!(re.abs() < 0.01 * im, "{re} {im}");
-            vec![im.hypot(re) / std::f64::consts::TAU]
+            vec![Real::hypot(im, re) / std::f64::consts::TAU]
         },
     );
     let gradient = [6.8639084];
@@ -203,7 +204,7 @@ fn val_y7_frequency_response() {
                 .flat_map(|f| {
                     let y = lin.steering_response(*f);
                     let (r, p) = (y[YAW_RATE], y[ROLL]);
-                    [r.norm(), r.arg() / DEGREE, p.norm(), p.arg() / DEGREE]
+                    [gain(r), phase(r), gain(p), phase(p)]
                 })
                 .collect()
         },

@@ -12,7 +12,9 @@ use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, VELOCITY};
 use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Linearization, linearize};
 use closed_forms::limit::{assert_close, assert_limit};
-use closed_forms::numeric::{drive, eigenvalues, nearest, root, slow_part, steady_gain};
+use closed_forms::numeric::{
+    drive, eigenvalues, gain, nearest, phase, root, slow_part, steady_gain,
+};
 use closed_forms::textbook::{ABE, RAJAMANI, SingleTrack};
 use closed_forms::{DEGREE, FOOT, G, INCH, POUND};
 use nalgebra::DMatrix;
@@ -79,7 +81,7 @@ fn val_y1_matrices() {
         1e-6,
     );
     let values = error_form.complex_eigenvalues();
-    let zeros = values.iter().filter(|v| v.norm() < 1e-6).count();
+    let zeros = values.iter().filter(|v| gain(**v) < 1e-6).count();
     assert_eq!(zeros, 2, "{values}");
     let rest: Vec<_> = values.iter().copied().collect();
     let pair = nearest(&rest, [-6.8, 5.0]);
@@ -257,7 +259,7 @@ fn step(model: &Model, speed: f64, angle: f64, h: f64, times: &[f64]) -> Vec<[f6
 fn response(lin: &Linearization, frequency: f64) -> [f64; 4] {
     let y = lin.steering_response(frequency);
     let (r, a) = (y[YAW_RATE], y[LATERAL]);
-    [r.norm(), r.arg() / DEGREE, a.norm(), a.arg() / DEGREE]
+    [gain(r), phase(r), gain(a), phase(a)]
 }
 
 /// Case Y5: frequency response. ISO 7401 and ISO/TR 8726 name the quantities, Abe ch. 3 the transfer

@@ -5,6 +5,7 @@
 
 mod closed_forms;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, TRAVEL};
 use axletree_vehicle::trim::{Condition, Trim, refine, solve};
@@ -442,7 +443,7 @@ fn val_s10_understeer_from_load_transfer() {
     };
     let closed = |front: f64, share: f64| {
         let angle = |load: f64, gained: f64| {
-            let stiffness = 2.0 * (p * load - q * load * load) - 2.0 * q * (gained * share).powi(2);
+            let stiffness = 2.0 * (p * load - q * load * load) - 2.0 * q * Real::sq(gained * share);
             2.0 * load * 0.6 / stiffness
         };
         angle(4000.0, front) - angle(3500.0, 3000.0 - front)

@@ -7,7 +7,7 @@
 //! - [`Linearizer`], [`Jacobian`]: exact derivatives.
 //! - [`Precomputed`]: quotients that all evaluations of a car share.
 //! - [`Road`]: the surface under the wheels.
-//! - [`energy_and_momentum`]: bookkeeping.
+//! - [`energy_and_momentum`]: energy and momentum of a car, for checks and bookkeeping.
 
 mod accelerate;
 mod batch;

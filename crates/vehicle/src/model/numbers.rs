@@ -346,10 +346,6 @@ numbers! {
 
 /// The rear end.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "numbers stay on the stack; the two variants differ by a third"
-)]
 pub enum Rear<T> {
     /// Two independently sprung wheels; the differential is on the body.
     Independent(Corners<T>),

@@ -55,11 +55,11 @@ pub enum RecordError {
 
 /// The first few paths, and how many more there are.
 fn listed(paths: &[String]) -> String {
-    let mut text = paths[..paths.len().min(LISTED)].join(", ");
-    if paths.len() > LISTED {
-        text += &format!(" and {} more", paths.len() - LISTED);
+    let text = paths[..paths.len().min(LISTED)].join(", ");
+    match paths.len().checked_sub(LISTED) {
+        None | Some(0) => text,
+        Some(more) => format!("{text} and {more} more"),
     }
-    text
 }
 
 /// A model as it is stored.

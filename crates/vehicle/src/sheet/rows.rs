@@ -205,19 +205,19 @@ pub(super) const ROWS: &[Row] = &[
         "anti_dive_front",
         "%",
         "share of the brake load transfer that the front links carry",
-        anti_dive_front,
+        |s| Some(anti_dive_front(s)),
     ),
     row(
         "anti_lift_rear",
         "%",
         "share of the brake load transfer that the rear links carry",
-        anti_lift_rear,
+        |s| Some(anti_lift_rear(s)),
     ),
     row(
         "anti_squat_rear",
         "%",
         "share of the drive load transfer that the rear links carry",
-        anti_squat_rear,
+        |s| Some(anti_squat_rear(s)),
     ),
     row(
         "roll_steer_front",
@@ -272,24 +272,24 @@ pub(super) const ROWS: &[Row] = &[
     ),
 ];
 
-fn anti_dive_front(s: &Statics<'_>) -> Option<f64> {
+fn anti_dive_front(s: &Statics<'_>) -> f64 {
     let share = s.model.numbers.chassis.front_brake_share;
-    Some(100.0 * share * s.front.contact_forward / s.height_over_wheelbase())
+    100.0 * share * s.front.contact_forward / s.height_over_wheelbase()
 }
 
-fn anti_lift_rear(s: &Statics<'_>) -> Option<f64> {
+fn anti_lift_rear(s: &Statics<'_>) -> f64 {
     let share = 1.0 - s.model.numbers.chassis.front_brake_share;
-    Some(-100.0 * share * s.rear.contact_forward / s.height_over_wheelbase())
+    -100.0 * share * s.rear.contact_forward / s.height_over_wheelbase()
 }
 
-fn anti_squat_rear(s: &Statics<'_>) -> Option<f64> {
+fn anti_squat_rear(s: &Statics<'_>) -> f64 {
     // The torque of the drive reacts on an axle, or on the body.
     let forward = if s.model.solid_rear() {
         s.rear.contact_forward
     } else {
         s.rear.center_forward
     };
-    Some(-100.0 * forward / s.height_over_wheelbase())
+    -100.0 * forward / s.height_over_wheelbase()
 }
 
 fn lateral_walk_rear(s: &Statics<'_>) -> Option<f64> {

@@ -131,15 +131,17 @@ impl<'a> Newton<'a> {
             jacobian = Some(new);
             // Halve the step until the residual falls.
             let mut share = 1.0;
+            let mut whole = true;
             loop {
                 let trial = stepped(&u, &step, share);
                 let (trial_r, trial_norm) = self.residual(&trial, condition);
                 if trial_norm < (1.0 - 0.1 * share) * norm {
-                    chord = share == 1.0 && chord_pays(trial_norm, 2.0 * trial_norm / norm);
+                    chord = whole && chord_pays(trial_norm, 2.0 * trial_norm / norm);
                     (u, r, norm) = (trial, trial_r, trial_norm);
                     break;
                 }
                 share *= 0.5;
+                whole = false;
                 // As close as rounding allows.
                 if share < LEAST_STEP_SHARE || reach == Reach::Near {
                     return (norm < ROUNDING_TOLERANCE).then_some(Solution {

@@ -7,6 +7,7 @@
 //! shrink it and watch the difference shrink with it.
 
 use axletree_linkage::{Potential, TravelPotential};
+use axletree_scalar::Real;
 use axletree_tire::{Direction, Tire};
 use axletree_vehicle::model::numbers::{
     Air, Axle, AxleSide, Chassis, Clutch, Compliance, Corner, Corners, Curve, Damper, Differential,
@@ -255,7 +256,7 @@ impl Case {
             .map(|i| {
                 let own = match (&self.beam, i) {
                     (Some(beam), 1) => beam.inertia,
-                    _ => 2.0 * ends[i].unsprung * (ends[i].track / 2.0).powi(2),
+                    _ => 2.0 * ends[i].unsprung * Real::sq(ends[i].track / 2.0),
                 };
                 2.0 * ends[i].unsprung * x[i] * x[i] + own
             })
@@ -361,7 +362,7 @@ impl Case {
         // The same growth per square of the wheels' travel as at a corner.
         let spring = |side: f64| {
             let mut spring = Surface::plane(0.0, 1.0, side * beam.spring_base / 2.0);
-            spring.c[5] = e.motion_growth / 2.0 * (e.track / 2.0).powi(2);
+            spring.c[5] = e.motion_growth / 2.0 * Real::sq(e.track / 2.0);
             spring
         };
         let side = |side: f64| AxleSide {
@@ -446,7 +447,7 @@ impl Case {
             friction_unloaded: self.friction,
             friction_slope: 0.0,
             friction_floor: 0.0,
-            softness: load / stiffness / (1.0 + peak_load.powi(-2)),
+            softness: load / stiffness / (1.0 + Real::sq(peak_load).recip()),
             stiffness_load: 1.0 / (peak_load * load),
             shape,
             curvature,

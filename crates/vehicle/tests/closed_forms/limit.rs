@@ -1,5 +1,7 @@
 //! How a limit is shown to be reached.
 
+use axletree_scalar::Real;
+
 /// Asserts that the values found at growing `scales` tend to the expected ones in inverse proportion
 /// to the scale: the difference falls by the ratio of the scales, and the value that the last two
 /// scales extrapolate to (what is in inverse proportion removed) is the expected one within
@@ -45,7 +47,7 @@ pub fn difference(found: &[f64], expected: &[f64]) -> f64 {
     let sum: f64 = found
         .iter()
         .zip(expected)
-        .map(|(f, e)| ((f - e) / e).powi(2))
+        .map(|(f, e)| Real::sq((f - e) / e))
         .sum();
     (sum / expected.len() as f64).sqrt()
 }

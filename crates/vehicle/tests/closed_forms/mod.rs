@@ -1,6 +1,6 @@
 //! What the validation tests of the full car share: cars reduced to what a textbook assumes, the
 //! textbook's equations on their own, and how a limit is shown to be reached.
-#![allow(dead_code)]
+#![allow(dead_code, reason = "every test uses another part of it")]
 
 pub mod build;
 pub mod limit;

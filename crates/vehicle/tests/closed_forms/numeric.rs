@@ -1,5 +1,6 @@
 //! Integration, linear algebra and roots for the tests.
 
+use axletree_scalar::Real;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 use axletree_vehicle::trim::{Condition, Trim};
@@ -65,6 +66,16 @@ pub fn rolling(model: &Model, speed: f64) -> Linearization {
     linearize(model, &trim)
 }
 
+/// Magnitude of a complex number.
+pub fn gain(x: Complex<f64>) -> f64 {
+    Real::hypot(x.re, x.im)
+}
+
+/// Angle of a complex number `[deg]`.
+pub fn phase(x: Complex<f64>) -> f64 {
+    Real::atan2(x.im, x.re).to_degrees()
+}
+
 /// Eigenvalues of the modes, both of each conjugate pair.
 pub fn eigenvalues(lin: &Linearization) -> Vec<Complex<f64>> {
     let modes = lin.modes().expect("eigenvalues converge");
@@ -84,7 +95,11 @@ pub fn nearest(values: &[Complex<f64>], guess: [f64; 2]) -> [f64; 2] {
     let guess = Complex::new(guess[0], guess[1]);
     let found = values
         .iter()
-        .min_by(|a, b| (**a - guess).norm().total_cmp(&(**b - guess).norm()))
+        .min_by(|a, b| {
+            (**a - guess)
+                .norm_sqr()
+                .total_cmp(&(**b - guess).norm_sqr())
+        })
         .unwrap();
     [found.re, found.im]
 }

@@ -1,5 +1,5 @@
 //! Cars for the tests, from numbers alone: plausible, or with every number disturbed.
-#![allow(dead_code)]
+#![allow(dead_code, reason = "every test uses another part of it")]
 
 use axletree_linkage::{Potential, TravelPotential};
 use axletree_scalar::Lift;

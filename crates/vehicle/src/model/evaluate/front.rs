@@ -34,6 +34,10 @@ pub(super) struct FrontResult<T> {
 }
 
 /// Stages 2 to 6 for the front end.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,

@@ -118,6 +118,10 @@ fn driveline_torques<T: Real>(
 }
 
 /// Stages 2 to 6 for an independent rear end.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
@@ -190,6 +194,10 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
 }
 
 /// Stages 2 to 6 for a solid axle.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,

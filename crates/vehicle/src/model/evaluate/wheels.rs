@@ -66,6 +66,10 @@ fn contact<T: Real, R: Road<T> + ?Sized>(
 
 /// Stages 3 to 5 for one end whose wheels start at number `first`; `caliper_rate` is the angular velocity
 /// of the brake calipers about the wheels' axis, relative to the carrier `[rad/s]`.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     frame: &BodyFrame<T>,
