@@ -1,8 +1,8 @@
 //! Square linear systems of a size known to the compiler: LU factorization with row exchanges.
 //!
-//! `P A = L U` by columns (Golub and Van Loan, *Matrix Computations*, 4th ed. 2013, section 3.4, from
-//! memory). Rows are filled up to whole vectors and the work runs in the machine's widest lanes; the bits
-//! are the same in lanes of any width.
+//! `P A = L U` by columns (Golub and Van Loan, *Matrix Computations*, 4th ed. 2013, section 3.4,
+//! from memory). Rows are filled up to whole vectors and the work runs in the machine's widest
+//! lanes; the bits are the same in lanes of any width.
 
 use axletree_scalar::LANES;
 use axletree_scalar::lanes::{Work, fused};
@@ -93,7 +93,8 @@ impl<const N: usize> Work for Factor<'_, N> {
                 return false;
             }
             let inverse = 1.0 / pivot;
-            // Whole vectors, from the one with the pivot on; the numbers left of the triangle are ignored.
+            // Whole vectors, from the one with the pivot on; the numbers left of the triangle are
+            // ignored.
             let first = k / LANES;
             for i in k + 1..N {
                 let factor = a[i][k] * inverse;

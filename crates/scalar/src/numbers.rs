@@ -1,9 +1,10 @@
 //! Structs of numbers that can be lifted from `f64` to another number type.
 //!
 //! A model is assembled in `f64`; the equations may run on dual numbers or on several cars side by
-//! side. [`numbers!`](crate::numbers) declares a struct generic over its number `T` together with the
-//! maps between number types and the dotted path of every number. The macro is exported, against the
-//! habit of the house, because the alternative is every parameter's name written five times.
+//! side. [`numbers!`](crate::numbers) declares a struct generic over its number `T` together with
+//! the maps between number types and the dotted path of every number. The macro is exported,
+//! against the habit of the house, because the alternative is every parameter's name written five
+//! times.
 //!
 //! - [`Lift`]: from `f64` to another number type.
 //! - [`MapNumbers`]: from any number type to any other.
@@ -38,7 +39,8 @@ impl<U, S: Lift<U>, const N: usize> Lift<U> for [S; N] {
 /// Maps every number `A` of a value to a number `B`, in the order of declaration.
 ///
 /// `Place` says where the numbers are: the value [itself](Itself), its [items](Items), its
-/// [members](Members). It keeps the implementations apart where `A` is an array; it is always inferred.
+/// [members](Members). It keeps the implementations apart where `A` is an array; it is always
+/// inferred.
 pub trait MapNumbers<A, B, Place> {
     /// The same shape over `B`.
     type Out;
@@ -296,7 +298,7 @@ mod tests {
         let mut names = Vec::new();
         a.named("", &mut |path, _| names.push(path.to_owned()));
         assert_eq!(names[3], "inner.1.pair.0");
-        // Back from the paths, in whatever order they are kept.
+        // Back from the paths.
         let again = Outer::from_named("", &mut |path| {
             names.iter().position(|name| name == path).unwrap() as f64 + 1.0
         });

@@ -1,9 +1,10 @@
 //! Eigenvalues and eigenvectors of a real matrix whose entries span many powers of ten.
 //!
-//! The matrix is balanced by powers of two (Parlett and Reinsch, *Numer. Math.* 13, 1969, from memory), and
-//! the balanced matrix `B = D^-1 A D` is decomposed by a general-purpose library. That library chooses its
-//! kernels by processor, so the last digits differ between machines: eigenvalues are printed, and no
-//! simulation, search or driver uses them. A decomposition counts as found where every pair satisfies
+//! The matrix is balanced by powers of two (Parlett and Reinsch, *Numer. Math.* 13, 1969, from
+//! memory), and the balanced matrix `B = D^-1 A D` is decomposed by a general-purpose library. That
+//! library chooses its kernels by processor, so the last digits differ between machines:
+//! eigenvalues are printed, and no simulation, search or driver uses them. A decomposition counts
+//! as found where every pair satisfies
 //!
 //! ```text
 //! |B v - lambda v| <= 1e-11 |B| |v|,   |B^T u - lambda u| <= 1e-11 |B| |u|
@@ -45,7 +46,8 @@ pub(crate) struct Eigenpair {
     pub left: DVector<Complex<f64>>,
 }
 
-/// Eigenvalues with their eigenvectors; of a conjugate pair the one with the positive imaginary part.
+/// Eigenvalues with their eigenvectors; of a conjugate pair the one with the positive imaginary
+/// part.
 pub(crate) fn eigenpairs(a: &DMatrix<f64>) -> Result<Vec<Eigenpair>, EigenError> {
     let n = a.nrows();
     let largest = a.amax();
@@ -240,10 +242,10 @@ mod tests {
         }
     }
 
-    /// 10^4 random and defective matrices. Each pair satisfies its equation, which `eigenpairs` checks; that
-    /// none is missing is seen by the sums of the eigenvalues and of their squares, the traces of the
-    /// matrix and of its square: they are well conditioned for defective matrices too. Bounds: the
-    /// rounding of a backward stable method, with a factor 100.
+    /// 10^4 random and defective matrices. `eigenpairs` checks that each pair satisfies its
+    /// equation. The sums of the eigenvalues and of their squares, which equal the traces of the
+    /// matrix and of its square, show that none is missing; they are well conditioned for defective
+    /// matrices too. Bounds: the rounding of a backward stable method, with a factor 100.
     #[test]
     fn val_eigenvalues_of_random_and_defective_matrices() {
         let mut rng = ChaCha8Rng::seed_from_u64(5);
@@ -281,7 +283,7 @@ mod tests {
         assert!(complex > 10_000, "{complex}");
     }
 
-    /// A pair that is none is told from one: the control of the check on residuals.
+    /// The control of the check on residuals: a wrong value or a wrong vector has a large one.
     #[test]
     fn a_wrong_pair_has_a_residual() {
         let a = DMatrix::from_row_slice(2, 2, &[0.0, 1.0, -4.0, 0.0]);

@@ -1,6 +1,7 @@
 //! An equilibrium with the engine in gear, in place of a torque given to the crown wheel.
 //!
-//! With the ratio i from engine to wheels, the efficiency eta and the torque T given to the crown wheel,
+//! With the ratio i from engine to wheels, the efficiency eta and the torque T given to the crown
+//! wheel,
 //!
 //! ```text
 //! om_e = i om_d,   T_e = T/(i eta) for drive, T eta/i for coast,   theta = T_e/k_c
@@ -56,8 +57,8 @@ pub enum GearError {
     },
 }
 
-/// The lowest gear (counted from 1) in which the engine turns at most at `share` of its highest speed while
-/// the crown wheel turns at `crown` `[rad/s]`; the highest gear where there is none.
+/// The lowest gear (counted from 1) in which the engine turns at most at `share` of its highest
+/// speed while the crown wheel turns at `crown` `[rad/s]`; the highest gear where there is none.
 pub fn gear_for(model: &Model, crown: f64, share: f64) -> usize {
     let line = &model.numbers.chassis.driveline;
     let fits = |ratio: &f64| ratio * line.final_drive * crown.abs() <= share * line.engine.limit;
@@ -68,11 +69,12 @@ pub fn gear_for(model: &Model, crown: f64, share: f64) -> usize {
         .map_or(model.gears.len(), |i| i + 1)
 }
 
-/// The same equilibrium with the engine in gear `gear` (counted from 1), the clutch closed, and the throttle
-/// at which the engine supplies the torque that was given to the crown wheel.
+/// The same equilibrium with the engine in gear `gear` (counted from 1), the clutch closed, and the
+/// throttle at which the engine supplies the torque that was given to the crown wheel.
 ///
 /// # Errors
-/// [`GearError`] where there is no such gear, or the engine cannot run at that speed or give that torque.
+/// [`GearError`] where there is no such gear, or the engine cannot run at that speed or give that
+/// torque.
 ///
 /// ```
 /// use axletree_vehicle::{car, gear_equilibrium, trim::{Condition, solve}};

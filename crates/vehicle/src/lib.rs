@@ -20,7 +20,7 @@
 //!
 //! | symbol | code | meaning |
 //! | --- | --- | --- |
-//! | O | origin of b | center of mass of the whole car as it stands at rest |
+//! | O | origin of b | center of mass of the whole car at rest |
 //! | x, y, z | `POSITION` | position of O in e |
 //! | psi, theta, phi | `ATTITUDE` | yaw, pitch, roll |
 //! | v, w | `VELOCITY`, `RATE` | velocity of O, angular velocity of the body, in b |

@@ -55,9 +55,9 @@ pub struct Linearization {
 
 /// The same car with dampers of one slope at zero speed.
 ///
-/// A damper that is stiffer in rebound than in bump has no derivative at zero speed. The linear car has the
-/// mean of its two slopes: exact for roll, where one side is in bump as the other is in rebound, and the
-/// mean over a cycle for heave and pitch.
+/// A damper that is stiffer in rebound than in bump has no derivative at zero speed. The linear car
+/// has the mean of its two slopes: exact for roll, where one side is in bump as the other is in
+/// rebound, and the mean over a cycle for heave and pitch.
 fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
     let mut numbers = *numbers;
     let [a, b] = &mut numbers.front.side;
@@ -78,8 +78,8 @@ fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
     numbers
 }
 
-/// Linearizes with derivatives exact to rounding. The friction of the surface is constant; dampers have the
-/// mean of their slopes in bump and rebound.
+/// Linearizes with derivatives exact to rounding. The friction of the surface is constant; dampers
+/// have the mean of their slopes in bump and rebound.
 ///
 /// ```
 /// use axletree_vehicle::{car, linearize, trim::{Condition, solve}};
@@ -123,8 +123,8 @@ fn resting(model: &Model, inputs: &Inputs<f64>) -> Vec<usize> {
 }
 
 impl Linearization {
-    /// Response of every output to the steering-wheel angle at a frequency `[Hz]`: output per radian, with
-    /// the rate of the steering wheel that belongs to the angle.
+    /// Response of every output to the steering-wheel angle at a frequency `[Hz]`: output per
+    /// radian, with the rate of the steering wheel that belongs to the angle.
     pub fn steering_response(&self, frequency: f64) -> Vec<Complex<f64>> {
         let s = Complex::new(0.0, 2.0 * std::f64::consts::PI * frequency);
         let complex = |m: &DMatrix<f64>| m.map(|x| Complex::new(x, 0.0));

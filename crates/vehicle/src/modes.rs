@@ -2,9 +2,9 @@
 //!
 //! With right and left eigenvectors v and u of an eigenvalue, state k takes part by `|u_k v_k|`
 //! (participation factors, Perez-Arriaga, Verghese and Schweppe, IEEE Trans. PAS-101, 1982, from
-//! memory); they do not depend on the units of the states. The group of states with the largest share
-//! gives the name; for pairs of wheels, the phase between left and right tells "together" from
-//! "opposed".
+//! memory); they do not depend on the units of the states. The group of states with the largest
+//! share gives the name; for pairs of wheels, the phase between left and right tells "together"
+//! from "opposed".
 
 use axletree_scalar::Real;
 use nalgebra::{Complex, DMatrix, DVector};
@@ -27,8 +27,8 @@ pub struct Mode {
     pub imaginary: f64,
     /// Undamped natural frequency: magnitude over 2 pi `[Hz]`.
     pub frequency: f64,
-    /// Damping ratio: minus the real part over the magnitude; 1 for a decay, -1 for a growth without
-    /// oscillation `[-]`.
+    /// Damping ratio: minus the real part over the magnitude; 1 for a decay, -1 for a growth
+    /// without oscillation `[-]`.
     pub damping_ratio: f64,
     /// Share of each state, in the order of the state names; adds up to 1 `[-]`.
     pub shares: Vec<f64>,
@@ -93,8 +93,8 @@ fn sides(group: usize) -> Option<[usize; 2]> {
 }
 
 impl Linearization {
-    /// The modes in the order of growing frequency, without position and heading, which have no effect on a
-    /// flat road, and without states at rest.
+    /// The modes in the order of growing frequency, without position and heading, which have no
+    /// effect on a flat road, and without states at rest.
     ///
     /// # Errors
     /// [`EigenError`] where the eigenvalues were not found.
@@ -213,8 +213,8 @@ impl Participation {
     }
 }
 
-/// A group for every mode, the largest shares first. No group gets more modes than it has states, so that
-/// two modes that mix get different names.
+/// A group for every mode, the largest shares first. No group gets more modes than it has states,
+/// so that two modes that mix get different names.
 fn assigned_groups(parts: &[Participation]) -> Vec<usize> {
     let mut pairs: Vec<(usize, usize)> = (0..parts.len())
         .flat_map(|mode| (0..GROUPS.len()).map(move |group| (mode, group)))

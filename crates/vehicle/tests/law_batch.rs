@@ -1,4 +1,5 @@
-//! Cars side by side against cars alone. Alone in its file: the counter of allocations sees every thread.
+//! Cars side by side against cars alone. Alone in its file: the counter of allocations sees every
+//! thread.
 
 use std::alloc::System;
 
@@ -35,8 +36,8 @@ fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
     (models, states, inputs)
 }
 
-/// Every width of lanes gives the same bits as each car alone, with a lane left out. The control: the cars
-/// differ. Once filled, a batch allocates nothing.
+/// Every width of lanes gives the same bits as each car alone, with a lane left out. The control:
+/// the cars differ. Once filled, a batch allocates nothing.
 #[test]
 fn law_a_batch_agrees_with_each_car_alone() {
     for name in ["bramble-solid", "bramble-independent"] {
@@ -91,8 +92,8 @@ impl Road<f64> for Wave {
     }
 }
 
-/// Stored evaluations have the same bits as those of each car alone on its own road, in every width of lanes.
-/// The control: the road has an effect.
+/// Stored evaluations have the same bits as those of each car alone on its own road, in every width
+/// of lanes. The control: the road has an effect.
 #[test]
 fn law_an_observed_batch_agrees_with_each_car_alone() {
     for name in ["bramble-solid", "bramble-independent"] {

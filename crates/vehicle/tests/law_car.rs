@@ -59,8 +59,8 @@ fn mirrored(solid: bool, x: &[f64; STATES]) -> [f64; STATES] {
     m
 }
 
-/// A symmetric car in a mirrored state moves in the mirror image, its propeller shaft turning the other
-/// way.
+/// A symmetric car in a mirrored state moves in the mirror image, its propeller shaft turning the
+/// other way.
 #[test]
 fn law_mirror_symmetry() {
     for model in models() {

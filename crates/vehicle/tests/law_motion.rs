@@ -61,8 +61,8 @@ fn wheels(numbers: &mut Numbers<f64>) -> Vec<&mut axletree_vehicle::model::numbe
     all
 }
 
-/// A car without compliance in toe and lean: those angles move without inertia, and their work on the tires
-/// would be in no energy.
+/// A car without compliance in toe and lean: those angles move without inertia, and their work on
+/// the tires would be in no energy.
 fn firm(numbers: &mut Numbers<f64>, state: &mut [f64; STATES]) {
     let zero = |c: &mut Compliance<f64>| {
         c.toe_lateral = [[0.0; 2]; 2];
@@ -148,9 +148,10 @@ fn power(
     total - damper_power(numbers, &e.frame, &e.part_forces.damper)
 }
 
-/// Power of engine and given torque less the losses of the driveline `[W]`: of each twist, the power that it
-/// takes in beyond the energy that it stores, and of the gears. `ends` are the speeds of the outer ends of
-/// the half shafts, `carried` that of the support of the housing about its axis `[rad/s]`.
+/// Power of engine and given torque less the losses of the driveline `[W]`: of each twist, the
+/// power that it takes in beyond the energy that it stores, and of the gears. `ends` are the speeds
+/// of the outer ends of the half shafts, `carried` that of the support of the housing about its
+/// axis `[rad/s]`.
 fn driveline_power(
     line: &Driveline<f64>,
     state: &[f64; STATES],
@@ -214,8 +215,8 @@ fn cases() -> impl Iterator<Item = (bool, Rng)> {
     (0..100).map(|i| (i % 2 == 0, rng(1000 + i)))
 }
 
-/// Undamped, unforced: springs, bars, stops, gravity, radial tire springs. The energy's rate is zero
-/// at every state, not only on average.
+/// Undamped, unforced: springs, bars, stops, gravity, radial tire springs. The energy's rate is
+/// zero at every state, not only on average.
 #[test]
 fn law_energy_of_the_undamped_unforced_car_is_constant() {
     let mut standing = 0;
@@ -322,8 +323,8 @@ fn law_momentum_follows_external_forces_alone() {
             );
         }
 
-        // Moments about the earth's origin, tire moments included; without gravity, whose moment would
-        // need the center of mass.
+        // Moments about the earth's origin, tire moments included; without gravity, whose moment
+        // would need the center of mass.
         numbers.chassis.gravity = 0.0;
         let e = at(&numbers, &state, &inputs);
         let s = energy_in_motion(&numbers, &state, &e.rate, &inputs);

@@ -22,8 +22,8 @@ fn point(model: &Model) -> Trim {
     trim
 }
 
-/// Every width of lanes that this machine has gives the same bits as no lanes, for any number of variables.
-/// The control: not all derivatives vanish.
+/// Every width of lanes that this machine has gives the same bits as no lanes, for any number of
+/// variables. The control: not all derivatives vanish.
 #[test]
 fn law_every_width_gives_the_same_bits() {
     for model in cars() {
@@ -54,8 +54,8 @@ fn law_every_width_gives_the_same_bits() {
     }
 }
 
-/// Against central differences: within 3e-5 of the largest derivative of the quantity, and the rounding of
-/// the difference.
+/// Against central differences: within 3e-5 of the largest derivative of the quantity, and the
+/// rounding of the difference.
 #[test]
 fn val_derivatives_agree_with_differences() {
     for model in cars() {
@@ -98,8 +98,8 @@ fn val_derivatives_agree_with_differences() {
     }
 }
 
-/// Equilibria found one after another have the same bits as those found alone, in any order, and the second
-/// of two at the same speed takes less work.
+/// Equilibria found one after another have the same bits as those found alone, in any order, and
+/// the second of two at the same speed takes less work.
 #[test]
 fn law_equilibria_do_not_depend_on_those_found_before() {
     for model in cars() {

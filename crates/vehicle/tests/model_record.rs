@@ -72,8 +72,8 @@ fn a_record_keeps_its_topology() {
     }
 }
 
-/// The order of the numbers has no meaning, their names have: two numbers whose names are exchanged make another
-/// car.
+/// The order of the numbers has no meaning, their names have: two numbers whose names are exchanged
+/// make another car.
 #[test]
 fn the_order_of_the_numbers_has_no_meaning() {
     let [model, _] = models();

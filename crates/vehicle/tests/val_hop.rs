@@ -1,11 +1,11 @@
-//! Wind-up and hop: the self-excited vibration of a car that spins its wheels, from the modes of the
-//! linearized car and in time.
+//! Wind-up and hop: the self-excited vibration of a car that spins its wheels, from the modes of
+//! the linearized car and in time.
 //!
-//! The self-excited vibration of a driven wheel needs a friction that falls with slip and a compliance
-//! (common practice, no source; the mechanism is the stick-slip oscillator, for instance
-//! Den Hartog, *Mechanical Vibrations*, 4th ed. 1956, ch. 7, from memory). The
-//! equilibria beyond the peak of the tires' force are found by continuation, and their stability follows
-//! from the equations.
+//! The self-excited vibration of a driven wheel needs a friction that falls with slip and a
+//! compliance (common practice, no source; the mechanism is the stick-slip oscillator, for instance
+//! Den Hartog, *Mechanical Vibrations*, 4th ed. 1956, ch. 7, from memory). The equilibria beyond
+//! the peak of the tires' force are found by continuation, and their stability follows from the
+//! equations.
 
 use std::f64::consts::PI;
 
@@ -128,8 +128,8 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
     panic!("no equilibrium with a slip of {slip}");
 }
 
-/// Frequencies `[Hz]` and growth rates `[1/s]` of the growing modes, without those in which the wheels shake
-/// against each other, as they can on the half shafts of a locked differential.
+/// Frequencies `[Hz]` and growth rates `[1/s]` of the growing modes, without those in which the
+/// wheels shake against each other, as they can on the half shafts of a locked differential.
 fn hop(model: &Model, trim: &Trim) -> Vec<(f64, f64)> {
     let together = |m: &Mode| !m.name.ends_with("opposed");
     let modes = linearize(model, trim).modes().unwrap();
@@ -145,8 +145,8 @@ fn spinning(model: &Model, slip: f64) -> Trim {
     gear_equilibrium(model, &beyond_the_peak(model, slip), 1).unwrap()
 }
 
-/// With soft links the axle shakes once the tires are beyond their peak; not before the peak, and not with
-/// stiffer or more damped links.
+/// With soft links the axle shakes once the tires are beyond their peak; not before the peak, and
+/// not with stiffer or more damped links.
 #[test]
 fn val_hop_of_an_axle_comes_with_soft_links_beyond_the_peak_and_goes_with_stiffness_or_damping() {
     let soft = car("bramble-solid", "100 N*m/deg", "0.02");
@@ -172,8 +172,8 @@ fn val_hop_of_an_axle_comes_with_soft_links_beyond_the_peak_and_goes_with_stiffn
     }
 }
 
-/// An independent rear, with half shafts between wheels and housing, has a growth rate that rises and a
-/// frequency that falls as its mounts become softer.
+/// An independent rear, with half shafts between wheels and housing, has a growth rate that rises
+/// and a frequency that falls as its mounts become softer.
 #[test]
 fn val_hop_of_an_independent_rear_grows_with_softer_mounts() {
     let growth = |windup: &str, damping: &str| {
@@ -192,8 +192,8 @@ fn val_hop_of_an_independent_rear_grows_with_softer_mounts() {
     assert!(damped.1 < 0.5 * soft.1, "{damped:?} {soft:?}");
 }
 
-/// The same from the bushings: with all link ends at a fifth of the stiffness of rubber the axle of the
-/// bundled car shakes, with rubber it does not.
+/// The same from the bushings: with all link ends at a fifth of the stiffness of rubber the axle of
+/// the bundled car shakes, with rubber it does not.
 #[test]
 fn val_hop_follows_from_the_link_ends() {
     let rates = |share: f64| -> Vec<(String, f64)> {
@@ -217,8 +217,8 @@ fn val_hop_follows_from_the_link_ends() {
     assert!(soft.len() == 1 && soft[0].1 > 0.5, "{soft:?}");
 }
 
-/// In time a small wind-up grows as in the linear car. The car's own acceleration is subtracted from the
-/// rates, so that the equilibrium does not move meanwhile.
+/// In time a small wind-up grows as in the linear car. The car's own acceleration is subtracted
+/// from the rates, so that the equilibrium does not move meanwhile.
 #[test]
 fn law_hop_grows_in_time_as_in_the_linear_car() {
     let model = car("bramble-solid", "100 N*m/deg", "0.02");

@@ -32,7 +32,8 @@ pub struct Equations<T> {
     /// Coupling of each travel with the velocity and with the rate of the body.
     to_velocity: [Vec3<T>; 4],
     to_rate: [Vec3<T>; 4],
-    /// Travels among themselves: the diagonal, and left with right (or heave with roll) of each end.
+    /// Travels among themselves: the diagonal, and left with right (or heave with roll) of each
+    /// end.
     diagonal: [T; 4],
     off_diagonal: [T; 2],
     force: Vec3<T>,

@@ -1,8 +1,9 @@
 //! Several cars side by side: the equations in lanes.
 //!
-//! Cars of one topology (an independent or a solid rear end) with different numbers, states and inputs
-//! are evaluated together, as many to an instruction as the machine can take. A lane computes the same
-//! bits as `Model::rate` does for its car alone, whatever the other lanes hold.
+//! Cars of one topology (an independent or a solid rear end) with different numbers, states and
+//! inputs are evaluated together, as many to an instruction as the machine can take. A lane
+//! computes the same bits as `Model::rate` does for its car alone, independently of the other
+//! lanes.
 
 use std::any::Any;
 
@@ -42,7 +43,8 @@ pub struct Batch {
 
 /// The numbers as the evaluation reads them.
 enum LaneNumbers {
-    /// `Vec<(Numbers<T>, Precomputed<T>)>`, one for each group of cars, for the lanes `T` of this machine.
+    /// `Vec<(Numbers<T>, Precomputed<T>)>`, one for each group of cars, for the lanes `T` of this
+    /// machine.
     Packed(Box<dyn Any + Send + Sync>),
     /// The numbers of each car.
     Single(Vec<Numbers<f64>>),
@@ -124,8 +126,8 @@ impl Batch {
         }
     }
 
-    /// Rates of the states of the cars in the live lanes on a flat road, and the loads of their wheels
-    /// `[N]`; the results in other lanes are undefined.
+    /// Rates of the states of the cars in the live lanes on a flat road, and the loads of their
+    /// wheels `[N]`; the results in other lanes are undefined.
     pub fn rate(
         &self,
         state: &[Row; STATES],
@@ -141,8 +143,8 @@ impl Batch {
         self.run::<false>(state, inputs, *live, rate, load, extras);
     }
 
-    /// As [`Batch::rate`], on roads and with the whole evaluation of every live car stored; about 20 %
-    /// slower.
+    /// As [`Batch::rate`], on roads and with the whole evaluation of every live car stored; about
+    /// 20 % slower.
     pub fn observe(
         &self,
         state: &[Row; STATES],
@@ -235,9 +237,9 @@ impl Task for PackNumbers<'_> {
     }
 }
 
-/// One evaluation of one group of cars: rates and loads alone, or with roads and everything stored. Two
-/// copies of the equations, because the lean one is called most. There is no loop around them: the
-/// compiler is slow with large loop bodies.
+/// One evaluation of one group of cars: rates and loads alone, or with roads and everything stored.
+/// Two copies of the equations, because the lean one is called most. There is no loop around them:
+/// the compiler is slow with large loop bodies.
 struct RateTask<'a, const OBSERVE: bool> {
     packed: &'a (dyn Any + Send + Sync),
     group: usize,

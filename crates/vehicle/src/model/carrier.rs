@@ -1,7 +1,8 @@
 //! Kinematics of the carriers of the wheels: a knuckle with one travel, an axle with two.
 //!
 //! Both turn in the same order relative to the body: `toe` (or yaw) about z, `tilt` (or roll) about
-//! the turned x, `pitch` about the wheel axis n. With `e1 = Rz e_x`, `e2 = Rz e_y`, `n = Rz Rx e_y`:
+//! the turned x, `pitch` about the wheel axis n. With `e1 = Rz e_x`, `e2 = Rz e_y`,
+//! `n = Rz Rx e_y`:
 //!
 //! ```text
 //! nu  = toe' e_z + tilt' e1 + pitch' n                      (relative angular velocity)
@@ -180,7 +181,8 @@ pub struct Kingpin<T> {
     pub by_mean: T,
 }
 
-/// The vector `x` turned about the unit vector `a` by an angle of given sine and cosine (Rodrigues).
+/// The vector `x` turned about the unit vector `a` by an angle of given sine and cosine
+/// (Rodrigues).
 #[inline(always)]
 fn turn_about<T: Real>(a: Vec3<T>, x: Vec3<T>, sin: T, cos: T) -> Vec3<T> {
     let along = a.dot(x) * (T::one() - cos);

@@ -8,8 +8,8 @@
 //! ```
 //!
 //! H is the height of the wheel center c over the road, rho the deflection of the tire in the disc,
-//! F_r the radial force. With `N = F_r / cos g` along k at C the radial spring's energy depends on rho
-//! alone: the power of N is `N k . v_C = -F_r rho'`, at any inclination.
+//! F_r the radial force. With `N = F_r / cos g` along k at C the radial spring's energy depends on
+//! rho alone: the power of N is `N k . v_C = -F_r rho'`, at any inclination.
 //!
 //! Slip velocities: `V_sx = v_c . t - Omega R_e`, `V_sy = v_C . l`, with v_C the velocity of the
 //! carrier's point at C and Omega the wheel's absolute spin; rolling speed `V_r = Omega R_e`.

@@ -1,9 +1,12 @@
-//! The driveline from the engine to the half shafts, and the wind-up of the rear housing on its links.
+//! The driveline from the engine to the half shafts, and the wind-up of the rear housing on its
+//! links.
 //!
-//! The housing is the axle of a solid rear end, with its differential inside, or the differential with
-//! its subframe on the body. It turns about the axis n_h of the wheels (or the body's y) on the
-//! compliance of its links or mounts; `w_c` is the angular velocity of the body or axle that carries it. With the absolute speeds `Omega_i` of the wheels about their axes `n_i` and `Omega_h` of the
-//! housing, k and c the stiffness and the damping of one half shaft with everything in series with it:
+//! The housing is the axle of a solid rear end, with its differential inside, or the differential
+//! with its subframe on the body. It turns about the axis n_h of the wheels (or the body's y) on
+//! the compliance of its links or mounts; `w_c` is the angular velocity of the body or axle that
+//! carries it. With the absolute speeds `Omega_i` of the wheels about their axes `n_i` and
+//! `Omega_h` of the housing, k and c the stiffness and the damping of one half shaft with
+//! everything in series with it:
 //!
 //! ```text
 //! s_i    = Omega_i - (n_i - n_h) . w_c                 speed of the outer end of a shaft
@@ -22,18 +25,18 @@
 //! I_e om_e' = T_e - T_c,   T_gear = T_c i eta^(+-1)
 //! ```
 //!
-//! `om_d` is the speed of the propeller shaft over the final drive i_f, relative to the body; i is the
-//! whole ratio from engine to wheels. The differential's own torque split is `T_L - T_R = D`: an open
-//! one has `T_b = 0`, so `T_L = T_R`; a plate type has the preload and the ramps' lock (the bias torque
-//! over the torque of both shafts), different for drive and coast; a torque-biasing one with ratio TBR
-//! has `lock = (TBR - 1)/(TBR + 1)` and no preload; in a locked one T_b has no bound (Milliken and
-//! Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 20; from memory). Friction that sticks is an
-//! elastic twist that is bounded; a twist beyond the bound relaxes to it within
+//! `om_d` is the speed of the propeller shaft over the final drive i_f, relative to the body; i is
+//! the whole ratio from engine to wheels. The differential's own torque split is `T_L - T_R = D`:
+//! an open one has `T_b = 0`, so `T_L = T_R`; a plate type has the preload and the ramps' lock (the
+//! bias torque over the torque of both shafts), different for drive and coast; a torque-biasing one
+//! with ratio TBR has `lock = (TBR - 1)/(TBR + 1)` and no preload; in a locked one T_b has no bound
+//! (Milliken and Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 20; from memory). Friction that
+//! sticks is an elastic twist that is bounded; a twist beyond the bound relaxes to it within
 //! [`SLIP_RELAXATION_TIME`] `tau`.
 //!
-//! The power of every pair of torques is the rate of an energy or is lost, except that of the engine
-//! and of the given torque, so that the energy of the car closes. The angular momentum of engine and
-//! propeller shaft about x is neglected.
+//! The power of every pair of torques is the rate of an energy or is lost, except that of the
+//! engine and of the given torque, so that the energy of the car closes. The angular momentum of
+//! engine and propeller shaft about x is neglected.
 
 use axletree_scalar::Real;
 
@@ -62,8 +65,8 @@ pub struct FrictionTorque<T> {
     pub rate: T,
 }
 
-/// Friction that sticks elastically, with its stiffness and the inverse of it: the equations of `D` and
-/// `T_c` in the header.
+/// Friction that sticks elastically, with its stiffness and the inverse of it: the equations of `D`
+/// and `T_c` in the header.
 #[inline(always)]
 fn sticking_friction<T: Real>(
     [stiffness, inverse]: [T; 2],
@@ -102,8 +105,8 @@ impl<T: Real> Differential<T> {
 }
 
 impl<T: Real> HalfShafts<T> {
-    /// Torques of the shafts with twists `[mean, difference]` `[rad]`, at the speeds of crown wheel and
-    /// outer ends `[rad/s]`; `inverse` is one over their stiffness.
+    /// Torques of the shafts with twists `[mean, difference]` `[rad]`, at the speeds of crown wheel
+    /// and outer ends `[rad/s]`; `inverse` is one over their stiffness.
     #[inline(always)]
     pub fn torques(
         &self,
@@ -216,8 +219,8 @@ pub struct EngineInputs<T> {
 }
 
 impl<T: Real> Driveline<T> {
-    /// The engine's side, at the speed `crown` of the crown wheel `[rad/s]` and the states engine speed,
-    /// clutch twist, throttle.
+    /// The engine's side, at the speed `crown` of the crown wheel `[rad/s]` and the states engine
+    /// speed, clutch twist, throttle.
     #[inline(always)]
     pub fn engine_side(
         &self,
@@ -258,12 +261,12 @@ impl<T: Real> Driveline<T> {
 }
 
 impl Driveline<f64> {
-    /// A bound of the fastest rate of the driveline's own motions `[rad/s]`, for the step of an explicit
-    /// method. `spin_inertia` is that of one wheel; `ratio` is engine speed over propeller-shaft speed
-    /// where the engine runs.
+    /// An upper bound of the natural frequencies of the driveline `[rad/s]`, for the step of an
+    /// explicit method. `spin_inertia` is that of one wheel; `ratio` is engine speed over
+    /// propeller-shaft speed where the engine runs.
     ///
-    /// The sum over the springs of their stiffness over the inertias at their two ends (Gershgorin); a
-    /// damper counts as `c w^2/k`.
+    /// The sum over the springs of their stiffness over the inertias at their two ends
+    /// (Gershgorin); a damper counts as `c w^2/k`.
     pub fn fastest_rate(&self, spin_inertia: f64, ratio: Option<f64>) -> f64 {
         let whole = self.final_drive * ratio.unwrap_or(1.0);
         let crown =
@@ -335,8 +338,8 @@ mod tests {
         assert!((l - r - 2400.0).abs() < 1e-9);
     }
 
-    /// Beyond the bound the twist settles where slip and relaxation balance, and returns to the bound
-    /// when the slip ends.
+    /// Beyond the bound the twist settles where slip and relaxation balance, and returns to the
+    /// bound when the slip ends.
     #[test]
     fn law_a_twist_beyond_the_bound_relaxes() {
         let bound = 400.0;

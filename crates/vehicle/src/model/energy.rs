@@ -1,8 +1,8 @@
 //! Energy and momentum of the car, for checks and bookkeeping.
 //!
-//! Kinetic energy of the bodies, of the wheels' spin and of everything that turns between engine and
-//! wheels; potential energy of gravity, springs, bars, stops, binding, twisted shafts and clutch, wind-up
-//! and the radial deflection of the tires:
+//! Kinetic energy of the bodies, of the wheels' spin and of everything that turns between engine
+//! and wheels; potential energy of gravity, springs, bars, stops, binding, twisted shafts and
+//! clutch, wind-up and the radial deflection of the tires:
 //!
 //! ```text
 //! E_kin = sum (m v.v + w.J w)/2 + sum I_s Omega^2/2 + driveline
@@ -11,9 +11,9 @@
 //! P     = sum m v,   L = sum (r x m v + J w + I_s Omega n)
 //! ```
 //!
-//! with c the compression of a spring, F_0 its preload, b the relative travel of a bar's ends, rho the
-//! deflection of a tire; the twists are those of the driveline. The energy of the carcass is not
-//! included; the work of dampers, slip, brakes, friction and engine changes the sum.
+//! with c the compression of a spring, F_0 its preload, b the relative travel of a bar's ends, rho
+//! the deflection of a tire; the twists are those of the driveline. The energy of the carcass is
+//! not included; the work of dampers, slip, brakes, friction and engine changes the sum.
 
 use axletree_scalar::{Real, Vec3};
 
@@ -182,8 +182,8 @@ impl<T: Real> Sum<T> {
     }
 }
 
-/// Energy and momenta on a flat road. The whole twist of differential and clutch counts, also the part
-/// beyond the bound of friction.
+/// Energy and momenta on a flat road. The whole twist of differential and clutch counts, also the
+/// part beyond the bound of friction.
 pub fn energy_and_momentum<T: Real>(
     numbers: &Numbers<T>,
     state: &[T; STATES],

@@ -1,7 +1,7 @@
 //! The body in the earth: attitude and velocities.
 //!
-//! Yaw, pitch and roll in this order, `rot_eb = Rz(yaw) Ry(pitch) Rx(roll)`; the upward normal of the road in
-//! body axes is its third row. With the angular velocity `(p, q, r)` in body axes,
+//! Yaw, pitch and roll in this order, `rot_eb = Rz(yaw) Ry(pitch) Rx(roll)`; the upward normal of
+//! the road in body axes is its third row. With the angular velocity `(p, q, r)` in body axes,
 //!
 //! ```text
 //! yaw'   = (q sin(roll) + r cos(roll)) / cos(pitch)

@@ -38,8 +38,8 @@ fn remembered<T: Real>(rigid: &[[T; 2]; 2], e: [T; 2], inverse: T, i: usize) -> 
     rigid[i][0].mul_add(e[0], rigid[i][1] * e[1]) * inverse
 }
 
-/// Forces of the road on the two tires of one end, and the rates of their deflections. `deflection` is
-/// forward and left of each wheel `[m]`.
+/// Forces of the road on the two tires of one end, and the rates of their deflections. `deflection`
+/// is forward and left of each wheel `[m]`.
 #[inline(always)]
 pub fn end_grip<T: Real>(
     contacts: &[RoadContact<T>; 2],

@@ -1,10 +1,10 @@
 //! Exact derivatives of one evaluation by states and inputs, several directions side by side.
 //!
 //! The car's numbers are the same in every direction; so one evaluation on a value and a vector of
-//! derivatives ([`Dual`] with lanes) gives as many directions as the machine has lanes, for about twice
-//! the work of the value alone. Equilibria and linearizations both use [`Linearizer::jacobian`], because
-//! every number type is another copy of the equations to compile. A direction gets the same bits in
-//! lanes of any width.
+//! derivatives ([`Dual`] with lanes) gives as many directions as the machine has lanes, for about
+//! twice the work of the value alone. Equilibria and linearizations both use
+//! [`Linearizer::jacobian`], because every number type is another copy of the equations to compile.
+//! A direction gets the same bits in lanes of any width.
 
 use std::any::Any;
 
@@ -27,8 +27,8 @@ pub const DRIVE_TORQUE: usize = STATES + 2;
 /// Variable: torque of the brakes.
 pub const BRAKE_TORQUE: usize = STATES + 3;
 
-/// First quantity after the rates of the states: the members of [`Observation`] in the order of their
-/// declaration.
+/// First quantity after the rates of the states: the members of [`Observation`] in the order of
+/// their declaration.
 pub const OBSERVED: usize = STATES;
 /// Quantity: horizontal speed of O.
 pub const SPEED: usize = OBSERVED + 2;
@@ -72,7 +72,8 @@ pub struct Jacobian {
 }
 
 impl Jacobian {
-    /// Derivatives of a quantity by [`LANES`] variables from number `first` on, a multiple of [`LANES`].
+    /// Derivatives of a quantity by [`LANES`] variables from number `first` on, a multiple of
+    /// [`LANES`].
     #[inline(always)]
     pub fn row(&self, quantity: usize, first: usize) -> &Row {
         &self.blocks[first / LANES][quantity]

@@ -1,7 +1,7 @@
 //! The state as a flat array, and the inputs.
 //!
-//! Integrators, Jacobians and linearizations work on the array `[T; STATES]`; each group of states has a
-//! constant, the place of its first number. [`State`] is the same array by names.
+//! Integrators, Jacobians and linearizations work on the array `[T; STATES]`; each group of states
+//! has a constant, the place of its first number. [`State`] is the same array by names.
 
 use std::ops::Range;
 
@@ -78,7 +78,8 @@ states! {
     POSITION = position: [T; 3];
     /// Yaw, pitch, roll, turned in this order `[rad]`.
     ATTITUDE = attitude: [T; 3];
-    /// Travels `[m or rad]`: front left, front right, then rear left, rear right or axle heave, axle roll.
+    /// Travels `[m or rad]`: front left, front right, then rear left, rear right or axle heave,
+    /// axle roll.
     TRAVEL = travel: [T; 4];
     /// Velocity of O `[m/s, b]`.
     VELOCITY = velocity: [T; 3];
@@ -116,8 +117,8 @@ states! {
     THROTTLE = throttle: T;
 }
 
-/// States that are pure lags `x' = (u - x)/tau` with the common time constant of [`Chassis`]: compliance
-/// toe and tilt of the wheels, twist of the steering.
+/// States that are pure lags `x' = (u - x)/tau` with the common time constant of [`Chassis`]:
+/// compliance toe and tilt of the wheels, twist of the steering.
 ///
 /// [`Chassis`]: super::numbers::Chassis
 pub const LAGS: Range<usize> = TOE..TWIST + 1;
@@ -198,8 +199,8 @@ numbers! {
         pub steering_wheel: T,
         /// Its rate `[rad/s]`.
         pub steering_wheel_rate: T,
-        /// Torque given to the crown wheel besides the engine's, forward positive: the torque of both
-        /// rear wheels together in steady motion `[N*m]`.
+        /// Torque given to the crown wheel besides the engine's, forward positive: the torque of
+        /// both rear wheels together in steady motion `[N*m]`.
         pub drive_torque: T,
         /// Torque of the brakes on all four wheels together, never negative `[N*m]`.
         pub brake_torque: T,

@@ -1,8 +1,9 @@
 //! The equations of motion: numbers in, rates of the state out.
 //!
-//! - [`Model`]: a car as numbers; [`Numbers`], [`numbers`]: what the equations need of it.
+//! - [`Model`]: a car as numbers; [`Numbers`], [`numbers`]: the parameters of the equations.
 //! - [`layout`]: the state and the inputs.
-//! - [`evaluate`], [`Evaluation`], [`Observation`]: one evaluation, and the quantities read from it.
+//! - [`evaluate`], [`Evaluation`], [`Observation`]: one evaluation, and the quantities read from
+//!   it.
 //! - [`Batch`]: several cars to an instruction.
 //! - [`Linearizer`], [`Jacobian`]: exact derivatives.
 //! - [`Precomputed`]: quotients that all evaluations of a car share.

@@ -58,8 +58,9 @@ pub struct Geometry {
 
 /// A car as numbers, with its outer measures and its name. Immutable, shared by threads.
 ///
-/// It serializes as named numbers with a schema number ([`RECORD_SCHEMA`](super::record::RECORD_SCHEMA)); a
-/// record of another schema, with missing or with unknown numbers, is refused by name.
+/// It serializes as named numbers with a schema number
+/// ([`RECORD_SCHEMA`](super::record::RECORD_SCHEMA)); a record of another schema, with missing or
+/// with unknown numbers, is refused by name.
 ///
 /// ```
 /// use axletree_vehicle::{Inputs, Model, car};
@@ -77,12 +78,12 @@ pub struct Geometry {
 pub struct Model {
     /// The car's name.
     pub name: String,
-    /// What the equations run on.
+    /// Parameters of the equations.
     pub numbers: Numbers<f64>,
     /// Outer measures.
     pub geometry: Geometry,
-    /// Travels at rest `[m or rad]`: zero, except for a solid axle that leans because its wheels carry
-    /// different loads.
+    /// Travels at rest `[m or rad]`: zero, except for a solid axle that leans because its wheels
+    /// carry different loads.
     pub rest_travel: [f64; 4],
     /// Engine speed over propeller-shaft speed of each forward gear, first to last `[-]`.
     pub gears: Vec<f64>,
@@ -145,7 +146,7 @@ impl Model {
         }
         check_finite(changes)?;
         let mut model = self.clone();
-        // Every path is this car's own.
+        // All paths are those of this car.
         model.numbers = Numbers::from_named(self.solid_rear(), &mut |path| numbers[path]);
         Ok(model)
     }
@@ -170,7 +171,8 @@ impl Model {
         evaluate_one(&self.numbers, state, inputs, road)
     }
 
-    /// Quantities of the motion in a state on a flat road, with the evaluation that they are read from.
+    /// Quantities of the motion in a state on a flat road, with the evaluation that they are read
+    /// from.
     pub fn observe(&self, state: &[f64; STATES], inputs: &Inputs<f64>) -> Observed<f64> {
         let evaluation = self.evaluate(state, inputs);
         Observed {
@@ -179,7 +181,8 @@ impl Model {
         }
     }
 
-    /// State of the car at its height and travels of rest, rolling straight ahead at `speed` `[m/s]`.
+    /// State of the car at its height and travels of rest, rolling straight ahead at `speed`
+    /// `[m/s]`.
     pub fn rolling_state(&self, speed: f64) -> [f64; STATES] {
         let mut state = State::of(&[0.0; STATES]);
         state.position[2] = self.numbers.chassis.height;

@@ -1,6 +1,6 @@
 //! A car as numbers: the parameters of the equations and nothing else.
 //!
-//! Lengths are in the body frame b, whose origin O is the whole car's center of mass as it stands at
+//! Lengths are in the body frame b, whose origin O is the whole car's center of mass at
 //! rest, x forward, y left, z up (ISO 8855). "Left" is index 0 of every pair.
 
 use axletree_linkage::{Potential, TravelPotential};
@@ -28,13 +28,13 @@ numbers! {
         pub mass: T,
         /// Its center from O `[m, b]`.
         pub center: [T; 3],
-        /// Inertia tensor about its own center: elements xx, yy, zz, xy, xz, yz of the matrix, so that
-        /// the products carry the minus sign of the matrix `[kg*m^2, b]`.
+        /// Inertia tensor about its own center: elements xx, yy, zz, xy, xz, yz of the matrix, so
+        /// that the products carry the minus sign of the matrix `[kg*m^2, b]`.
         pub inertia: [T; 6],
     }
 
-    /// A body that carries one wheel or two: its mass sits at the wheel center (a corner) or the axle
-    /// center (an axle); its inertia is that of a body of revolution about the wheel axis.
+    /// A body that carries one wheel or two: its mass sits at the wheel center (a corner) or the
+    /// axle center (an axle); its inertia is that of a body of revolution about the wheel axis.
     pub struct Unsprung {
         /// Mass, wheels included `[kg]`.
         pub mass: T,
@@ -48,7 +48,7 @@ numbers! {
     pub struct Spring {
         /// Force at the static position, compression positive `[N]`.
         pub preload: T,
-        /// Rate along its own axis `[N/m]`.
+        /// Stiffness along its axis `[N/m]`.
         pub rate: T,
     }
 
@@ -94,10 +94,10 @@ numbers! {
         pub tire: Tire<T>,
     }
 
-    /// How the links of one end yield, quasi-statically. Every matrix is `[of wheel][by wheel]`, left
-    /// first, in axes of the road at the wheel: forces forward and left, moments and angles by the
-    /// right-hand rule, so that toe is positive to the left and tilt positive with the top to the
-    /// right on both sides.
+    /// How the links of one end yield, quasi-statically. Every matrix is `[of wheel][by wheel]`,
+    /// left first, in axes of the road at the wheel: forces forward and left, moments and angles by
+    /// the right-hand rule, so that toe is positive to the left and tilt positive with the top to
+    /// the right on both sides.
     pub struct Compliance {
         /// Toe by lateral force [rad/N].
         pub toe_lateral: [[T; 2]; 2],
@@ -193,7 +193,8 @@ numbers! {
         pub half_track: T,
         /// Left, right.
         pub side: [AxleSide<T>; 2],
-        /// Energy of the link ends' twist and tilt, and of links that strain, over heave and roll `[J]`.
+        /// Energy of the link ends' twist and tilt, and of links that strain, over heave and roll
+        /// `[J]`.
         pub binding: Potential<T>,
         /// Axle, brakes, wheels.
         pub unsprung: Unsprung<T>,
@@ -207,14 +208,16 @@ numbers! {
     pub struct Steering {
         /// Mean angle of the road wheels per angle of the steering wheel, at no load `[-]`.
         pub gain: T,
-        /// Steer of the left wheel less the mean, per square of the mean steer `[1/rad]`; the right wheel
-        /// has the opposite. Half of track over wheelbase is full Ackermann geometry to second order.
+        /// Steer of the left wheel less the mean, per square of the mean steer `[1/rad]`; the right
+        /// wheel has the opposite. Half of track over wheelbase is full Ackermann geometry to
+        /// second order.
         pub ackermann: T,
         /// Mean steer per moment about the steering axes, of column, rack and box `[rad/(N*m)]`.
         pub compliance: T,
     }
 
-    /// Friction between the half shafts: their torques differ by at most `preload + lock |sum of both|`.
+    /// Friction between the half shafts: their torques differ by at most
+    /// `preload + lock |sum of both|`.
     pub struct Differential {
         /// Bias torque at no load; very large in a locked differential `[N*m]`.
         pub preload: T,
@@ -232,8 +235,8 @@ numbers! {
         pub damping: T,
     }
 
-    /// Compliance of the rear housing (a solid axle, or the differential with its subframe) about the
-    /// wheels' axis, on its links or mounts.
+    /// Compliance of the rear housing (a solid axle, or the differential with its subframe) about
+    /// the wheels' axis, on its links or mounts.
     pub struct Windup {
         /// Torque over turn `[N*m/rad]`.
         pub stiffness: T,
@@ -241,7 +244,7 @@ numbers! {
         pub damping: T,
         /// Inertia of the housing about the wheels' axis; no other body includes it `[kg*m^2]`.
         pub inertia: T,
-        /// 1 where the housing winds up, 0 where its links hold it rigidly `[-]`.
+        /// 1 where the housing winds up, 0 where its links are rigid `[-]`.
         pub flexible: T,
     }
 
@@ -261,10 +264,10 @@ numbers! {
         pub peak_speed: T,
         /// Torque lost per square of the speed below that `[N*m*s^2/rad^2]`.
         pub rise: T,
-        /// Torque lost with the square and with the eighth power of the speed beyond it over the span
-        /// `[N*m]`.
+        /// Torque lost with the square and with the eighth power of the speed beyond it over the
+        /// span `[N*m]`.
         pub fall: [T; 2],
-        /// Span of speed over which that much is lost `[rad/s]`.
+        /// Span of speed of that loss `[rad/s]`.
         pub fall_span: T,
         /// Highest speed, where the limiter has taken all torque away `[rad/s]`.
         pub limit: T,
@@ -272,7 +275,7 @@ numbers! {
 
     /// The clutch.
     pub struct Clutch {
-        /// Torque that it holds when closed `[N*m]`.
+        /// Largest torque of the closed clutch `[N*m]`.
         pub capacity: T,
         /// Torque over twist of the driven plate's springs `[N*m/rad]`.
         pub stiffness: T,
@@ -284,8 +287,8 @@ numbers! {
     pub struct Driveline {
         /// Speed of the propeller shaft over the mean speed of the wheels `[-]`.
         pub final_drive: T,
-        /// Sign of the couple of the propeller shaft on a solid axle about x under drive: -1 for a shaft
-        /// that turns clockwise seen from the front `[-]`.
+        /// Sign of the couple of the propeller shaft on a solid axle about x under drive: -1 for a
+        /// shaft that turns clockwise seen from the front `[-]`.
         pub propshaft_sense: T,
         /// Inertia of the propeller shaft and the gearbox's output `[kg*m^2]`.
         pub shaft_inertia: T,
@@ -408,8 +411,8 @@ impl<T: Copy> Numbers<T> {
 }
 
 impl Numbers<f64> {
-    /// A car with a solid or an independent rear end from its numbers by their dotted paths, the inverse
-    /// of [`Named`].
+    /// A car with a solid or an independent rear end from its numbers by their dotted paths, the
+    /// inverse of [`Named`].
     pub fn from_named(solid_rear: bool, number: &mut dyn FnMut(&str) -> f64) -> Self {
         Numbers {
             chassis: Chassis::from_named("chassis", number),

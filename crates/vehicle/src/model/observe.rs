@@ -1,5 +1,5 @@
-//! Quantities of the motion that people read: velocities and accelerations in heading axes, steering
-//! effort.
+//! Quantities of the motion that people read: velocities and accelerations in heading axes,
+//! steering effort.
 
 use axletree_scalar::{Real, numbers};
 

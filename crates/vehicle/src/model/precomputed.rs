@@ -1,7 +1,7 @@
 //! Quotients and inverses that depend on a car's numbers alone, computed once for many evaluations.
 //!
-//! Computed by the same operations in every caller, so that a car evaluated once and a car evaluated
-//! many times give the same bits.
+//! Computed by the same operations in every caller, so that a car evaluated once and a car
+//! evaluated many times give the same bits.
 
 use axletree_scalar::{Real, numbers};
 
@@ -50,8 +50,8 @@ numbers! {
         pub ends: [EndPrecomputed<T>; 2],
         /// Driveline.
         pub driveline: DrivelineInverses<T>,
-        /// One over the angle limits of the front links' ends, for the energy of binding: left, right
-        /// `[1/rad]`.
+        /// One over the angle limits of the front links' ends, for the energy of binding: left,
+        /// right `[1/rad]`.
         pub front_limits: [[T; 3]; 2],
         /// The same of the rear: of an axle, or the left corner's before the right's `[1/rad]`.
         pub rear_limits: [T; 6],

@@ -1,9 +1,10 @@
-//! A model as a record of named numbers, which survives a change of the numbers' order and is refused
-//! where their set or their meaning has changed.
+//! A model as a record of named numbers, which survives a change of the numbers' order and is
+//! refused where their set or their meaning has changed.
 //!
-//! A record holds a schema number, the car's name, its topology (the kind of rear end), its gears, and
-//! every other number under its dotted path: those of the equations as [`Named`] lists them, the outer
-//! measures under `geometry`, the travels at rest under `rest_travel`. It depends on no other car.
+//! A record holds a schema number, the car's name, its topology (the kind of rear end), its gears,
+//! and every other number under its dotted path: those of the equations as [`Named`] lists them,
+//! the outer measures under `geometry`, the travels at rest under `rest_travel`. It depends on no
+//! other car.
 
 use std::collections::BTreeMap;
 
@@ -14,8 +15,8 @@ use thiserror::Error;
 use super::model::{Geometry, Model};
 use super::numbers::Numbers;
 
-/// Version of the meaning of a model's numbers. Raised whenever a number changes its meaning, unit or
-/// sign without changing its path; paths that come or go are noticed by themselves.
+/// Version of the meaning of a model's numbers. Raised whenever a number changes its meaning, unit
+/// or sign without changing its path; paths that come or go are noticed by themselves.
 pub const RECORD_SCHEMA: u32 = 1;
 
 /// Paths that a message lists before it only counts them.
@@ -62,7 +63,7 @@ fn listed(paths: &[String]) -> String {
     }
 }
 
-/// A model as it is stored.
+/// The stored form of a model.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 #[serde(default)]
 #[derive(Default)]

@@ -2,8 +2,8 @@
 
 use axletree_scalar::{LANES, Lanes, Real};
 
-/// Height and rise of the road under one wheel. The road's normal is taken vertical: its heights are
-/// small against their wavelengths.
+/// Height and rise of the road under one wheel. The road's normal is taken vertical: its heights
+/// are small against their wavelengths.
 #[derive(Clone, Copy, Debug)]
 pub struct Patch<T> {
     /// Height above the datum `[m]`.
@@ -14,8 +14,8 @@ pub struct Patch<T> {
 
 /// A road surface.
 pub trait Road<T: Real> {
-    /// The road under wheel number `wheel` (order of [`WHEELS`](super::layout::WHEELS)), whose center is
-    /// over `position` `[m, e]` and moves with `velocity` `[m/s, e]`.
+    /// The road under wheel number `wheel` (order of [`WHEELS`](super::layout::WHEELS)), whose
+    /// center is over `position` `[m, e]` and moves with `velocity` `[m/s, e]`.
     fn under(&self, wheel: usize, position: [T; 2], velocity: [T; 2]) -> Patch<T>;
 }
 
@@ -33,8 +33,8 @@ impl<T: Real> Road<T> for Flat {
     }
 }
 
-/// The roads of cars side by side from lane `first` on, each evaluated for its own car; flat where there
-/// are none.
+/// The roads of cars side by side from lane `first` on, each evaluated for its own car; flat where
+/// there are none.
 #[derive(Clone, Copy)]
 pub(super) struct LaneRoads<'a> {
     pub roads: Option<&'a [&'a dyn Road<f64>; LANES]>,

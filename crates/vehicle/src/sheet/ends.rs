@@ -152,7 +152,8 @@ fn solid(model: &Model, axle: &Axle<f64>, rest: &Evaluation<f64>) -> EndStatics 
         roll_bar: 0.0,
         roll_binding: slope_at_rest(|x| axle.binding.at(h, r + x)[2]),
         roll_center: height + roll_velocity.y() / carrier.turn_by[1].x(),
-        // The road rises with the axle: the change comes from the bend of its sideways path in roll.
+        // The road rises with the axle: the change comes from the bend of its sideways path in
+        // roll.
         roll_center_slope: slope_at_rest(|x| {
             axle.y.value_and_slope(h + x, r).1[1] / carrier.turn_by[1].x()
         }),

@@ -1,8 +1,8 @@
 //! The gravity arm, from the roll stiffness of the body on rigid tires.
 //!
-//! The wheels follow the body with their tires as at rest; at each roll angle the body takes the height of
-//! least potential energy `E(phi)`. With `E'' = (E(d) - 2 E(0) + E(-d))/d^2` and K the roll stiffness of
-//! springs, bars and binding, the arm is `(K - E'')/(m_s g)`.
+//! The wheels follow the body with their tires as at rest; at each roll angle the body takes the
+//! height of least potential energy `E(phi)`. With `E'' = (E(d) - 2 E(0) + E(-d))/d^2` and K the
+//! roll stiffness of springs, bars and binding, the arm is `(K - E'')/(m_s g)`.
 
 use crate::model::layout::{ATTITUDE, POSITION, TRAVEL};
 use crate::model::{Inputs, Model, STATES, energy_and_momentum};
@@ -16,7 +16,8 @@ const DEFLECTION_TOLERANCE: f64 = 1e-13;
 /// Most passes in which the wheels follow the body.
 const MOST_PASSES: usize = 60;
 
-/// Potential energy at a roll and a height, the wheels following with their tires deflected as at rest `[J]`.
+/// Potential energy at a roll and a height, the wheels following with their tires deflected as at
+/// rest `[J]`.
 fn potential(
     model: &Model,
     rest: &[f64; STATES],
@@ -47,8 +48,8 @@ fn potential(
     energy_and_momentum(&model.numbers, &state, &still).potential
 }
 
-/// Loss of the body's roll stiffness on rigid tires against that of springs, bars and binding, over the
-/// sprung weight `[m]`.
+/// Loss of the body's roll stiffness on rigid tires against that of springs, bars and binding, over
+/// the sprung weight `[m]`.
 pub(super) fn gravity_arm(model: &Model, rest: &[f64; STATES], stiffness: f64) -> f64 {
     let deflection = model
         .evaluate(rest, &Inputs::coasting())

@@ -25,12 +25,12 @@ use crate::model::{
 /// Number of unknowns.
 pub const UNKNOWNS: usize = 41;
 
-/// Residual per sliding speed of an unloaded wheel, whose spin the equations leave open `[s/m]`; it falls
-/// with the load N as `1/(1 + N^2)`.
+/// Residual per sliding speed of an unloaded wheel, whose spin the equations leave open `[s/m]`; it
+/// falls with the load N as `1/(1 + N^2)`.
 const AIRBORNE_SPIN_WEIGHT: f64 = 1e-3;
 
-/// Places of the unknowns in the state. The last two unknowns are inputs: the steering wheel's angle and
-/// the drive torque.
+/// Places of the unknowns in the state. The last two unknowns are inputs: the steering wheel's
+/// angle and the drive torque.
 const PLACES: [usize; UNKNOWNS - 2] = {
     let ranges = [
         POSITION + 2..POSITION + 3,
@@ -142,8 +142,8 @@ fn equations(numbers: &Numbers<f64>, speed: f64) -> [Equation; UNKNOWNS - 2] {
     all
 }
 
-/// Residuals of the equations at the unknowns `u`; the last two are the speed and the lateral acceleration
-/// less their prescribed values. For continuation along a curve of equilibria.
+/// Residuals of the equations at the unknowns `u`; the last two are the speed and the lateral
+/// acceleration less their prescribed values. For continuation along a curve of equilibria.
 pub fn residual(
     model: &Model,
     u: &[f64; UNKNOWNS],
@@ -164,7 +164,8 @@ pub fn residual(
             0.0
         };
         *r = equation.weight * (e.rate[i] - growth);
-        // A wheel off the road has no torque at any spin: it is taken to roll. The term vanishes with load.
+        // A wheel off the road has no torque at any spin: it is taken to roll. The term vanishes
+        // with load.
         if (SPIN..SPIN + 4).contains(&i) {
             let contact = &e.contacts[i - SPIN];
             *r += AIRBORNE_SPIN_WEIGHT * contact.sliding[0] / (1.0 + contact.load * contact.load);

@@ -1,8 +1,8 @@
 //! Newton's method for equilibria, with the chord method where it pays.
 //!
-//! A Jacobian costs as much as ten evaluations, so it is reused while the residual keeps falling (the chord
-//! method): a Newton pass converges quadratically, a chord pass linearly, with about twice the ratio of
-//! residuals of the last Newton pass.
+//! A Jacobian costs as much as ten evaluations, so it is reused while the residual keeps falling
+//! (the chord method): a Newton pass converges quadratically, a chord pass linearly, with about
+//! twice the ratio of residuals of the last Newton pass.
 
 use axletree_numerics::Lu;
 use axletree_scalar::elementary;
@@ -76,8 +76,8 @@ impl<'a> Newton<'a> {
         (r, norm)
     }
 
-    /// Solves from a guess, with the Jacobian of a point nearby if there is one; `None` where the method
-    /// does not converge.
+    /// Solves from a guess, with the Jacobian of a point nearby if there is one; `None` where the
+    /// method does not converge.
     pub fn solve(
         &mut self,
         guess: &[f64; UNKNOWNS],
@@ -162,7 +162,8 @@ fn stepped(u: &[f64; UNKNOWNS], step: &[f64; UNKNOWNS], share: f64) -> [f64; UNK
     std::array::from_fn(|i| u[i] - share * step[i])
 }
 
-/// Whether a residual that falls by the factor `ratio` a pass reaches the tolerance in few chord passes.
+/// Whether a residual that falls by the factor `ratio` a pass reaches the tolerance in few chord
+/// passes.
 fn chord_pays(norm: f64, ratio: f64) -> bool {
     ratio < 1.0 && elementary::ln(TOLERANCE / norm) / elementary::ln(ratio) < MOST_CHORD_PASSES
 }

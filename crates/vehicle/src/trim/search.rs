@@ -12,8 +12,8 @@ const LONG_APPROACH_STEP: f64 = 5.0;
 /// Least step of the approach, as a share of the prescribed acceleration `[-]`.
 const LEAST_APPROACH_STEP: f64 = 1e-3;
 
-/// Solves for an equilibrium near a given one, without the approach in steps; `None` where Newton's method
-/// does not converge or the condition is out of range.
+/// Solves for an equilibrium near a given one, without the approach in steps; `None` where Newton's
+/// method does not converge or the condition is out of range.
 pub fn refine(model: &Model, from: &Trim, condition: Condition) -> Option<Trim> {
     condition.check().ok()?;
     let mut newton = Newton::new(model);
@@ -25,8 +25,8 @@ pub fn refine(model: &Model, from: &Trim, condition: Condition) -> Option<Trim> 
 /// Finds the equilibrium that continues from straight running at constant speed.
 ///
 /// # Errors
-/// [`TrimError::Condition`] where the condition is out of range; [`TrimError::NoEquilibrium`] where the
-/// car cannot hold it.
+/// [`TrimError::Condition`] where the condition is out of range; [`TrimError::NoEquilibrium`] where
+/// the car cannot hold it.
 ///
 /// ```
 /// use axletree_vehicle::{car, trim::{Condition, TrimError, solve}};
@@ -51,8 +51,8 @@ fn trim(u: &[f64; UNKNOWNS], condition: Condition) -> Trim {
     }
 }
 
-/// Equilibria of one car, one after another: each has the bits that [`solve`] gives, and straight running
-/// at the same speed on the same surface is solved once.
+/// Equilibria of one car, one after another: each has the bits that [`solve`] gives, and straight
+/// running at the same speed on the same surface is solved once.
 pub struct Equilibria<'a> {
     newton: Newton<'a>,
     straight: Option<(Condition, Solution)>,

@@ -1,10 +1,10 @@
 //! Cars from numbers alone, reduced to what a textbook assumes.
 //!
-//! Linkages are straight lines in the travel, tires are linear (their friction is far out of reach and
-//! their stiffness is in proportion to load, so that what one wheel loses its neighbor gains), nothing
-//! yields but springs, tires and what a case asks for. What the textbook leaves out entirely (spin
-//! inertia, unsprung mass, the tires' vertical deflection, relaxation) stays a field, so that a test can
-//! shrink it and watch the difference shrink with it.
+//! Linkages are straight lines in the travel, tires are linear (their friction is far out of reach
+//! and their stiffness is in proportion to load, so that what one wheel loses its neighbor gains),
+//! nothing yields but springs, tires and what a case asks for. What the textbook leaves out
+//! entirely (spin inertia, unsprung mass, the tires' vertical deflection, relaxation) stays a
+//! field, so that a test can shrink it and watch the difference shrink with it.
 
 use axletree_linkage::{Potential, TravelPotential};
 use axletree_scalar::Real;
@@ -83,10 +83,11 @@ impl End {
     /// The end whose springs' static load reaches the wheels so that the weight's arm is the sprung
     /// center's height over the roll center, as textbooks take it.
     ///
-    /// As the body rolls by phi about the roll center at height r, wheels that keep their loaded radius
-    /// and pivot at height p let it sink by `((h - p)/2 - (r - p)) phi^2` on springs that are lines in
-    /// travel, which makes the arm `h - 2 r + p`. A motion ratio that grows by c per travel adds
-    /// `c (t/2)^2` times the springs' load to the roll stiffness; `c = 4 (p - r)/t^2` makes up the rest.
+    /// As the body rolls by phi about the roll center at height r, wheels that keep their loaded
+    /// radius and pivot at height p let it sink by `((h - p)/2 - (r - p)) phi^2` on springs that
+    /// are lines in travel, which makes the arm `h - 2 r + p`. A motion ratio that grows by c per
+    /// travel adds `c (t/2)^2` times the springs' load to the roll stiffness; `c = 4 (p - r)/t^2`
+    /// makes up the rest.
     pub fn with_textbook_arm(self) -> Self {
         let pivot = if self.upright { self.radius } else { 0.0 };
         End {
@@ -141,8 +142,8 @@ pub struct Case {
 }
 
 impl Case {
-    /// A propeller shaft that hardly resists turning and half shafts that hand that on slowly; the engine
-    /// rests.
+    /// A propeller shaft that hardly resists turning and half shafts that hand that on slowly; the
+    /// engine rests.
     fn driveline(&self) -> Driveline<f64> {
         Driveline {
             final_drive: self.final_drive,
@@ -188,7 +189,8 @@ impl Case {
         }
     }
 
-    /// A car without yaw-roll product, a uniform box in pitch and yaw, on wheels of ordinary spin inertia.
+    /// A car without yaw-roll product, a uniform box in pitch and yaw, on wheels of ordinary spin
+    /// inertia.
     pub fn plain(mass: f64, arms: [f64; 2], sprung_height: f64, ends: [End; 2]) -> Self {
         Case {
             mass,
@@ -325,8 +327,8 @@ impl Case {
         let e = &self.ends[end];
         let x = [self.arms[0], -self.arms[1]][end];
         let half = e.track / 2.0;
-        // Wheels that stay upright pivot about their centers: the roll center is then as high as the
-        // wheel center, before the wheel center's own path.
+        // Wheels that stay upright pivot about their centers: the roll center is then as high as
+        // the wheel center, before the wheel center's own path.
         let (tilt, pivot) = if e.upright {
             (side / half, e.radius)
         } else {

@@ -2,10 +2,10 @@
 
 use axletree_scalar::Real;
 
-/// Asserts that the values found at growing `scales` tend to the expected ones in inverse proportion
-/// to the scale: the difference falls by the ratio of the scales, and the value that the last two
-/// scales extrapolate to (what is in inverse proportion removed) is the expected one within
-/// `tolerance`, relative. Returns the differences.
+/// Asserts that the values found at growing `scales` tend to the expected ones in inverse
+/// proportion to the scale: the difference falls by the ratio of the scales, and the value that the
+/// last two scales extrapolate to (what is in inverse proportion removed) is the expected one
+/// within `tolerance`, relative. Returns the differences.
 pub fn assert_limit(
     what: &str,
     expected: &[f64],

@@ -9,7 +9,8 @@ pub mod textbook;
 
 /// One degree [rad].
 pub const DEGREE: f64 = std::f64::consts::PI / 180.0;
-/// Standard acceleration of free fall [m/s^2], as the validation cases have it unless they say otherwise.
+/// Standard acceleration of free fall [m/s^2], as the validation cases have it unless they say
+/// otherwise.
 pub const G: f64 = 9.80665;
 /// One pound-force [N], exact.
 pub const POUND: f64 = 4.4482216152605;

@@ -23,8 +23,8 @@ pub fn runge_kutta<const N: usize>(
     std::array::from_fn(|i| x[i] + h / 6.0 * (k1[i] + 2.0 * (k2[i] + k3[i]) + k4[i]))
 }
 
-/// Integrates a car from `start` under constant inputs and reads it at the times, which are multiples
-/// of the step `h`.
+/// Integrates a car from `start` under constant inputs and reads it at the times, which are
+/// multiples of the step `h`.
 pub fn drive(
     model: &Model,
     start: &[f64; STATES],
@@ -108,9 +108,9 @@ pub fn part(a: &DMatrix<f64>, rows: &[usize], columns: &[usize]) -> DMatrix<f64>
     DMatrix::from_fn(rows.len(), columns.len(), |i, j| a[(rows[i], columns[j])])
 }
 
-/// Slow states alone, with everything else of the car at the equilibrium that the slow states and the
-/// input prescribe: `A_ss - A_sf A_ff^-1 A_fs`, and the same for the column of the steering wheel.
-/// Forward speed, which nothing restores on a road without drag, is held.
+/// Slow states alone, with everything else of the car at the equilibrium that the slow states and
+/// the input prescribe: `A_ss - A_sf A_ff^-1 A_fs`, and the same for the column of the steering
+/// wheel. Forward speed, which nothing restores on a road without drag, is held.
 pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<f64>) {
     let apart = [POSITION, POSITION + 1, ATTITUDE, VELOCITY];
     let fast: Vec<usize> = (0..STATES)
@@ -130,8 +130,8 @@ pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<
     (a, b.column(0).into_owned())
 }
 
-/// Steady gain of an output to the steering wheel (frequency so low that what is left of the dynamics
-/// enters with its square, below 1e-9).
+/// Steady gain of an output to the steering wheel (frequency so low that what is left of the
+/// dynamics enters with its square, below 1e-9).
 pub fn steady_gain(lin: &Linearization, output: usize) -> f64 {
     lin.steering_response(1e-6)[output].re
 }

@@ -1,9 +1,10 @@
 //! The textbook's equations on their own: the single-track car.
 //!
-//! `m (v' + V r) = F_f + F_r`, `I r' = a F_f - b F_r`, `F = C alpha`, `alpha_f = steer - (v + a r)/V`,
-//! `alpha_r = -(v - b r)/V` (Rajamani, *Vehicle Dynamics and Control*, 2nd ed. 2012, ch. 2; Abe, *Vehicle
-//! Handling Dynamics*, ch. 3; Pacejka, *Tire and Vehicle Dynamics*, ch. 1). Parameters are those of the
-//! validation cases, recalled from memory (flag M).
+//! `m (v' + V r) = F_f + F_r`, `I r' = a F_f - b F_r`, `F = C alpha`,
+//! `alpha_f = steer - (v + a r)/V`, `alpha_r = -(v - b r)/V` (Rajamani, *Vehicle Dynamics and
+//! Control*, 2nd ed. 2012, ch. 2; Abe, *Vehicle Handling Dynamics*, ch. 3; Pacejka, *Tire and
+//! Vehicle Dynamics*, ch. 1). Parameters are those of the validation cases, recalled from memory
+//! (flag M).
 
 use super::build::{Case, End};
 
@@ -49,8 +50,8 @@ impl SingleTrack {
     }
 
     /// The full car that should behave like it: height, springs, two tracks, unsprung masses of
-    /// ordinary size. With growing `scale` springs and tires become stiffer, relaxation shorter, wheels
-    /// lighter in spin: everything that the textbook leaves out vanishes with its inverse.
+    /// ordinary size. With growing `scale` springs and tires become stiffer, relaxation shorter,
+    /// wheels lighter in spin: everything that the textbook leaves out vanishes with its inverse.
     pub fn case(&self, scale: f64) -> Case {
         let end = |i: usize| End {
             damping: 8e4 * scale.sqrt(),

@@ -1,4 +1,5 @@
-//! Stage 6: forces on the travels and on the body from springs, dampers, stops, bars, binding and air.
+//! Stage 6: forces on the travels and on the body from springs, dampers, stops, bars, binding and
+//! air.
 
 use axletree_scalar::{Real, Vec3};
 

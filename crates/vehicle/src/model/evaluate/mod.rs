@@ -37,8 +37,8 @@ pub use result::{DriveTorques, Evaluation, PartForces};
 
 /// Evaluates the equations.
 ///
-/// A large function that is inlined into its callers: this crate compiles it once for every number type
-/// that `Model`, `Batch` and `Linearizer` use.
+/// A large function that is inlined into its callers: this crate compiles it once for every number
+/// type that `Model`, `Batch` and `Linearizer` use.
 #[inline(always)]
 pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     numbers: &Numbers<T>,

@@ -29,8 +29,8 @@ struct HousingSupport<T> {
     axis: Vec3<T>,
     /// Angular velocity of the body or axle that carries it `[rad/s]`.
     rate: Vec3<T>,
-    /// Speed that the pinion gains on the propeller shaft: roll rate of the axle relative to the body,
-    /// times the couple's sense over the final drive `[rad/s]`.
+    /// Speed that the pinion gains on the propeller shaft: roll rate of the axle relative to the
+    /// body, times the couple's sense over the final drive `[rad/s]`.
     pinion: T,
     /// Brake torque that reacts on the housing `[N*m]`.
     brake: T,
@@ -164,7 +164,8 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
         equations.load_carrier(&carriers[i], loads.force[i], loads.moment[i], 2 + i);
     }
 
-    // The differential turns about the body's lateral axis; the couple on its support acts on the body.
+    // The differential turns about the body's lateral axis; the couple on its support acts on the
+    // body.
     let (o, l) = (T::zero(), T::one());
     let across = Vec3([o, l, o]);
     let line = &chassis.driveline;

@@ -22,8 +22,8 @@ numbers! {
         pub tire_forces: [TireForce<T>; 4],
         /// Slip at the contacts: forward, left `[rad]`.
         pub slips: [[T; 2]; 4],
-        /// Moment of the road and the brakes about the steering axes, by mean steer: positive steers to
-        /// the left `[N*m]`.
+        /// Moment of the road and the brakes about the steering axes, by mean steer: positive
+        /// steers to the left `[N*m]`.
         pub steering_moment: T,
         /// Forces along springs, dampers and bars.
         pub part_forces: PartForces<T>,

@@ -20,8 +20,8 @@ pub(super) struct EndLoads<T> {
     pub grip: EndGrip<T>,
     /// Force of the road, at the wheel center `[N, b]`.
     pub force: [Vec3<T>; 2],
-    /// Moment on the carrier about the wheel center: the road's without its part about the wheel axis, and
-    /// the reaction of the brake `[N*m, b]`.
+    /// Moment on the carrier about the wheel center: the road's without its part about the wheel
+    /// axis, and the reaction of the brake `[N*m, b]`.
     pub moment: [Vec3<T>; 2],
     /// Torque of road and brake about the wheel axis `[N*m]`.
     pub torque: [T; 2],
@@ -64,8 +64,8 @@ fn contact<T: Real, R: Road<T> + ?Sized>(
     )
 }
 
-/// Stages 3 to 5 for one end whose wheels start at number `first`; `caliper_rate` is the angular velocity
-/// of the brake calipers about the wheels' axis, relative to the carrier `[rad/s]`.
+/// Stages 3 to 5 for one end whose wheels start at number `first`; `caliper_rate` is the angular
+/// velocity of the brake calipers about the wheels' axis, relative to the carrier `[rad/s]`.
 #[expect(
     clippy::too_many_arguments,
     reason = "a stage takes the results of the stages before it"
