@@ -1,4 +1,5 @@
-//! The equations with several cars to an instruction, and what of the machine's peak they reach.
+//! Speed of the equations with several cars to an instruction, and their share of the machine's
+//! peak.
 
 use std::hint::black_box;
 use std::time::Instant;
@@ -43,7 +44,7 @@ impl Task for Peak {
     }
 }
 
-/// The least time of one call among many short bursts [s].
+/// The least time of one call among many short bursts `[s]`.
 fn least(mut call: impl FnMut()) -> f64 {
     let mut best = f64::INFINITY;
     for _ in 0..400 {

@@ -1,5 +1,4 @@
-//! Laws and expectations of whole cars: mirror symmetry, loads, standing still, what bars and
-//! pressure do.
+//! Laws of whole cars: mirror symmetry, loads, rest, effects of bars and of the tires' pressure.
 
 mod support;
 
@@ -115,7 +114,7 @@ fn law_loads_carry_weight_less_lift() {
     }
 }
 
-/// At rest nothing moves, whatever the inputs at rest: no drift of car or tire.
+/// At rest nothing moves under any constant inputs: neither car nor tires drift.
 #[test]
 fn law_a_standing_car_stays_put() {
     for model in models() {

@@ -22,7 +22,7 @@ use closed_forms::numeric::{eigenvalues, eigenvector, gain, nearest, part, rolli
 use closed_forms::{FOOT, G, INCH, POUND};
 use nalgebra::{Complex, DMatrix, DVector};
 
-/// A quarter of a car: masses [kg], stiffnesses [N/m], damping [N s/m].
+/// A quarter of a car: masses `[kg]`, stiffnesses `[N/m]`, damping `[N*s/m]`.
 #[derive(Clone, Copy)]
 struct Quarter {
     sprung: f64,
@@ -84,7 +84,7 @@ const UPRIGHT: [usize; 12] = [
     TRAVEL_RATE + 3,
 ];
 
-/// Frequency [Hz] of the undamped mode nearest to a guess [Hz].
+/// Frequency `[Hz]` of the undamped mode nearest to a guess `[Hz]`.
 fn frequency(lin: &Linearization, guess: f64) -> f64 {
     let [re, im] = nearest(&eigenvalues(lin), [0.0, guess * TAU]);
     assert!(re.abs() < 1e-6 * im, "{re} {im}");
@@ -146,7 +146,7 @@ impl Road<f64> for Shaker {
     }
 }
 
-/// Response of a quarter car to the road's height at a frequency [Hz]: magnitudes of body motion,
+/// Response of a quarter car to the road's height at a frequency `[Hz]`: magnitudes of body motion,
 /// suspension travel and tire deflection per height.
 fn shaken(quarter: &Quarter, frequency: f64) -> [f64; 3] {
     let model = quarter.model();
@@ -263,7 +263,7 @@ fn val_v2_shaken_in_time() {
 
 /// A half car: bounce and pitch on four springs. Body and wheel centers are at the same height, so
 /// that pitch moves no wheel forward and the weight has no arm. `scale` stiffens the tires and
-/// lightens the wheels, all that stands between this and the textbook.
+/// lightens the wheels, the only difference from the textbook.
 fn half_car(mass: f64, inertia: f64, arms: [f64; 2], axle_rates: [f64; 2], scale: f64) -> Model {
     let end = |i: usize| End {
         tire_rate: 1e6 * scale,
@@ -275,7 +275,7 @@ fn half_car(mass: f64, inertia: f64, arms: [f64; 2], axle_rates: [f64; 2], scale
     case.model()
 }
 
-/// Frequencies [rad/s] of bounce and pitch, and heave of the center per pitch in each, nose down
+/// Frequencies `[rad/s]` of bounce and pitch, and heave of the center per pitch in each, nose down
 /// positive.
 fn bounce_and_pitch(model: &Model, guesses: [f64; 2]) -> Vec<f64> {
     let lin = rolling(model, 10.0);
@@ -392,7 +392,7 @@ fn rear_end(solid: bool, held: f64, weight: f64, damping: f64) -> Case {
 /// Case V5: a beam axle hops and tramps. Gillespie ch. 5 and 7, Dixon's *Tires, Suspension and
 /// Handling*; flags M, L. Tolerance of the case 1e-6, reached to 1e-5 after the limit: a body
 /// heavier without end is a body held, and with less weight the tires' load, whose arm is the
-/// wheel's radius, turns the axle less (a thin disc stands on its contact like a pendulum upside
+/// wheel's radius, turns the axle less (a thin disc rests on its contact like a pendulum upside
 /// down: 0.8 % of the tramp stiffness).
 #[test]
 fn val_v5_hop_and_tramp() {
@@ -441,7 +441,7 @@ fn val_v5_axle_under_a_free_body() {
     // The sheet's roll stiffness of the axle, and of the same springs at the wheels.
     let row = |solid: bool| {
         let mut case = rear_end(solid, 1.0, 1.0, 0.0);
-        // The sheet corners: the tires must hold the car, and the front stand on a track.
+        // The sheet needs a cornering equilibrium: tires with grip, and a front with a track.
         case.ends.iter_mut().for_each(|end| end.cornering = 1e5);
         case.ends[0].track = TRACK;
         case.ends[0].tire_rate = AXLE_TIRE;
@@ -519,8 +519,8 @@ fn val_v6_one_wheel_on_a_bump() {
         },
     );
     // At full size the sines and cosines of one degree and the weight on the tires count by a
-    // percent of the travels (and more of the loads, which stand on the 2 mm that the travels leave
-    // of 25).
+    // percent of the travels (and more of the loads, which are carried by the 2 mm that the travels
+    // leave of 25).
     let full = raised(true, 25e-3, 1.0);
     assert_close("V6 full size", &full[..2], &expected[..2], 2e-2);
     // Independent wheels: the other one does not move.
@@ -531,7 +531,7 @@ fn val_v6_one_wheel_on_a_bump() {
 
 /// Case P8: ride rates and frequencies on the static sheet. Gillespie 1992, ch. 5, example, from
 /// memory; flag M. The wheels carry the example's loads, and the sheet counts the sprung part of
-/// them: unsprung mass goes to nothing here.
+/// them: the unsprung mass tends to zero here.
 #[test]
 fn val_p8_ride_frequencies_on_the_sheet() {
     let inch_rate = POUND / INCH;

@@ -307,8 +307,8 @@ fn val_s6_roll_stiffness_on_the_sheet() {
 }
 
 /// Roll centers on the sheet against the geometry they are built from, for both kinds of corner and
-/// an axle, and that lateral force at that height rolls nothing: with the sprung center on the roll
-/// axis the car corners level. Definition after ISO 8855 and Gillespie ch. 6 (flag M).
+/// an axle, and that a lateral force at that height causes no roll: with the sprung center on the
+/// roll axis the car corners level. Definition after ISO 8855 and Gillespie ch. 6 (flag M).
 #[test]
 fn val_roll_centers_on_the_sheet() {
     for (heights, upright, solid) in [

@@ -41,7 +41,7 @@ fn two_states(car: &SingleTrack, speed: f64) -> (DMatrix<f64>, [f64; 2]) {
     (a, [b[0], b[1]])
 }
 
-/// Natural frequency [rad/s] and damping ratio of a two-state matrix.
+/// Natural frequency `[rad/s]` and damping ratio of a two-state matrix.
 fn frequency_and_damping(a: &DMatrix<f64>) -> [f64; 2] {
     let frequency = a.determinant().sqrt();
     [frequency, -a.trace() / (2.0 * frequency)]
@@ -197,7 +197,7 @@ fn val_y2_modes_over_speed() {
 
 /// Case Y3: step response, closed form of a second-order system. Abe ch. 3; flags M, L (SciPy's
 /// matrix exponential). The car is integrated through `Model::rate` after a step of 0.001 deg,
-/// small enough that nothing but the linear part shows (squares of the angles, 1e-9), and scaled to
+/// small enough that the response is linear (squares of the angles, 1e-9), and scaled to
 /// the case's 1 deg.
 #[test]
 fn val_y3_step_response() {
@@ -257,7 +257,7 @@ fn step(model: &Model, speed: f64, angle: f64, h: f64, times: &[f64]) -> Vec<[f6
         .collect()
 }
 
-/// Gain and phase [deg] of yaw rate and lateral acceleration to the road wheels' angle.
+/// Gain and phase `[deg]` of yaw rate and lateral acceleration to the road wheels' angle.
 fn response(lin: &Linearization, frequency: f64) -> [f64; 4] {
     let y = lin.steering_response(frequency);
     let (r, a) = (y[YAW_RATE], y[LATERAL]);
@@ -391,7 +391,7 @@ fn val_y6_relaxation() {
     assert_close("Y6 steady gains", &gains[0], &gains[1], 1e-8);
 }
 
-/// A single-track car from weights [N] and stiffnesses of one tire [N/rad].
+/// A single-track car from weights `[N]` and stiffnesses of one tire `[N/rad]`.
 fn from_weights(weights: [f64; 2], wheelbase: f64, tire: [f64; 2], gravity: f64) -> SingleTrack {
     let weight = weights[0] + weights[1];
     let arms = [
@@ -408,7 +408,7 @@ fn from_weights(weights: [f64; 2], wheelbase: f64, tire: [f64; 2], gravity: f64)
     }
 }
 
-/// Understeer gradient [rad s^2/m], steady gains of lateral acceleration and yaw rate at a speed.
+/// Understeer gradient `[rad*s^2/m]`, steady gains of lateral acceleration and yaw rate at a speed.
 fn gains(model: &Model, speed: f64) -> [f64; 3] {
     let lin = straight(model, speed);
     let (lateral, yaw) = (steady_gain(&lin, LATERAL), steady_gain(&lin, YAW_RATE));
@@ -516,7 +516,7 @@ fn val_s3_critical_speed() {
     let [gradient, ..] = gains(&model, 20.0);
     assert_close("S3 K", &[gradient * 9.81], &[-0.018332], 5e-5);
     // The mode that loses its stability is real and slow there, so that no lag moves the speed. The
-    // forward speed, which nothing restores, is a zero of its own: the yaw row tells them apart.
+    // forward speed, which has no restoring force, is another zero: the yaw row distinguishes them.
     let slowest = |speed: f64| {
         let lin = straight(&model, speed);
         let (a, _) = slow_part(&lin, &TWO);
@@ -604,7 +604,7 @@ fn val_s4_gains_and_modes() {
         1e-6,
     );
 
-    // Second car, inputs read (flag P): hardly understeering, nearly critically damped.
+    // Second car, inputs read (flag P): little understeer, nearly critical damping.
     let second = SingleTrack {
         mass: 1008.0,
         yaw_inertia: 1031.0,

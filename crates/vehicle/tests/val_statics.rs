@@ -15,7 +15,7 @@ use closed_forms::limit::{assert_close, assert_limit, difference};
 use closed_forms::numeric::root;
 use closed_forms::{DEGREE, G, INCH, POUND};
 
-/// Roll [rad] and the load that each outer wheel gains, front and rear [N], in a left turn.
+/// Roll `[rad]` and the load that each outer wheel gains, front and rear `[N]`, in a left turn.
 fn transfer(model: &Model, speed: f64, ay: f64) -> [f64; 3] {
     let turn = solve(model, Condition::cornering(speed, ay)).unwrap();
     let load = turn.evaluate(model).contacts.map(|c| c.load);
@@ -62,7 +62,7 @@ fn split(scale: f64, front_roll: f64, textbook_arm: bool) -> Case {
     });
     case.spin_inertia = 0.1 / scale;
     // Speed is held against the tires' drag, which grows with the square of the lateral
-    // acceleration: the propeller shaft's couple would add to the roll what no textbook counts
+    // acceleration: textbooks neglect the roll from the propeller shaft's couple
     // (1e-4 at a hundredth of the case's acceleration).
     case.final_drive = 1e6;
     case
@@ -89,7 +89,7 @@ fn val_s5_lateral_load_transfer() {
         |scale| found(&split(scale, 55e3, true))[..2].to_vec(),
     );
 
-    // The parts: what bar and springs carry in roll, and the rest.
+    // The parts: bar, springs and the rest.
     let case = split(64.0, 45e3, true);
     let [roll, front, rear] = found(&case);
     let ay = 0.8 * G;
@@ -207,7 +207,7 @@ fn val_s7_rollover_threshold() {
         );
     }
     // Without roll: the static stability factor, and not in linear statics only: near lift-off the
-    // inner loads of the equilibrium go to nothing there. Springs must be stiff in heave too: roll
+    // inner loads of the equilibrium tend to zero there. Springs must be stiff in heave too: roll
     // centers over the road let the outer wheels' side force lift the body (15 cm on the springs of
     // the rows above).
     assert_limit("S7 rigid", &[1.36364], &[4.0, 16.0, 64.0], 1e-5, |scale| {
@@ -223,7 +223,7 @@ fn val_s7_rollover_threshold() {
     });
 }
 
-/// Case S9's car: loads of both axles [N] at a longitudinal acceleration [g].
+/// Case S9's car: loads of both axles `[N]` at a longitudinal acceleration `[g]`.
 fn pushed(scale: f64, ax: f64) -> Vec<f64> {
     let model = long_car(scale, 1e3);
     let trim = solve(&model, forward(20.0, ax * G)).unwrap();
@@ -244,7 +244,7 @@ fn long_car(scale: f64, friction: f64) -> Model {
     case.model()
 }
 
-/// The largest longitudinal acceleration [g] with an equilibrium, by continuation in ever smaller
+/// The largest longitudinal acceleration `[g]` with an equilibrium, by continuation in ever smaller
 /// steps.
 fn last_push(model: &Model) -> f64 {
     let mut trim = solve(model, Condition::straight(20.0)).unwrap();
@@ -462,7 +462,7 @@ fn val_s10_understeer_from_load_transfer() {
         let (_, gained) = balance(front, 1.0);
         // Tires in series and the weight's arm at 0.04 degrees of roll: 0.3 %.
         assert_close("S10 transfers", &gained, &[front, 3000.0 - front], 3e-3);
-        // What moving load transfer to one end changes, against the split in halves, so that
+        // The change by moving load transfer to one end, against the split in halves, so that
         // squares of the angles, alike at both ends, drop out. The laws part by 7 % at the full
         // transfer and by a quarter of it each time the transfer is halved, down to the 0.3 %
         // above.
@@ -486,10 +486,9 @@ fn val_s10_understeer_from_load_transfer() {
     assert_close("S10 without transfer", &[without], &[0.19608], 1e-3);
 }
 
-/// Anti-squat on the sheet against what the car does: with 100 % the rear springs do not yield
-/// under drive, with 50 % they yield half as much as with none. Gillespie ch. 7; flag M. An axle
-/// carries its drive torque and counts the contact's path, a body-mounted differential leaves the
-/// wheel center's.
+/// Anti-squat on the sheet against the car: with 100 % the rear springs do not compress under
+/// drive, with 50 % half as much as with none. Gillespie ch. 7; flag M. An axle carries its drive
+/// torque and counts the contact's path, a body-mounted differential leaves the wheel center's.
 #[test]
 fn val_anti_squat_on_the_sheet() {
     let wheelbase = 2.6;

@@ -114,8 +114,8 @@ fn val_exact_linearization_against_differences() {
 }
 
 /// Numbers of a step steer after ISO 7401: response times to 90 % of the steady value of yaw rate
-/// and lateral acceleration from the half of the steer [s], peak of the yaw rate over its steady
-/// value [-], steady gains of yaw rate [1/s] and lateral acceleration [m/s^2/rad] per
+/// and lateral acceleration from the half of the steer `[s]`, peak of the yaw rate over its steady
+/// value `[-]`, steady gains of yaw rate `[1/s]` and lateral acceleration `[m/s^2/rad]` per
 /// steering-wheel angle.
 fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     let trim = solve(model, Condition::straight(speed)).unwrap();
@@ -169,11 +169,11 @@ fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     ]
 }
 
-/// The time with which toe, camber and steering follow their loads stands in for link masses that
-/// the model does not have. What it is must matter little: half of it moves no number of a step
-/// steer by more than 0.15 % at the bundled cars' 2 ms (0.2 ms of 150, at 100 km/h and small
-/// angles), and by more than 0.1 % not below 1.3 ms. Steady gains know it only by the speed that a
-/// turn costs, 1e-4. ISO 7401 names the numbers; the bounds are the model's own.
+/// The time with which toe, camber and steering follow their loads replaces link masses that the
+/// model does not have. Its value has little effect: half of it moves no number of a step steer by
+/// more than 0.15 % at the bundled cars' 2 ms (0.2 ms of 150, at 100 km/h and small angles), and by
+/// more than 0.1 % not below 1.3 ms. Steady gains know it only by the speed that a turn costs,
+/// 1e-4. ISO 7401 names the numbers; the bounds are the model's own.
 #[test]
 fn val_half_the_compliance_lag_hardly_changes_a_step_response() {
     for model in cars() {

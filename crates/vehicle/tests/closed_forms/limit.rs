@@ -1,4 +1,4 @@
-//! How a limit is shown to be reached.
+//! Checks that a sequence of cars tends to a limit.
 
 use axletree_scalar::Real;
 
@@ -24,7 +24,7 @@ pub fn assert_limit(
              found {found:?}\nexpected {expected:?}"
         );
     }
-    // The set-up must not be so near the limit that nothing is shown.
+    // The set-up must not be at the limit already.
     assert!(differences[0] > 3.0 * tolerance, "{what}: {differences:?}");
     let (near, far) = (&found[scales.len() - 1], &found[scales.len() - 2]);
     let ratio = scales[scales.len() - 1] / scales[scales.len() - 2];

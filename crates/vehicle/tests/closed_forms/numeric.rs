@@ -52,7 +52,8 @@ pub fn drive(
 }
 
 /// The car linearized as it rolls straight ahead. Without drag and rolling resistance that is an
-/// equilibrium as it stands, however stiff or light its parts, where a solver would meet rounding.
+/// exact equilibrium for any stiffness and mass of its parts, where a solver is limited by
+/// rounding.
 pub fn rolling(model: &Model, speed: f64) -> Linearization {
     let state = model.rolling_state(speed);
     let inputs = Inputs::coasting();
@@ -110,7 +111,7 @@ pub fn part(a: &DMatrix<f64>, rows: &[usize], columns: &[usize]) -> DMatrix<f64>
 
 /// Slow states alone, with everything else of the car at the equilibrium that the slow states and
 /// the input prescribe: `A_ss - A_sf A_ff^-1 A_fs`, and the same for the column of the steering
-/// wheel. Forward speed, which nothing restores on a road without drag, is held.
+/// wheel. Forward speed, which has no restoring force without drag, is constant.
 pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<f64>) {
     let apart = [POSITION, POSITION + 1, ATTITUDE, VELOCITY];
     let fast: Vec<usize> = (0..STATES)
@@ -130,8 +131,8 @@ pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<
     (a, b.column(0).into_owned())
 }
 
-/// Steady gain of an output to the steering wheel (frequency so low that what is left of the
-/// dynamics enters with its square, below 1e-9).
+/// Steady gain of an output to the steering wheel (at a frequency so low that the dynamics enter
+/// with its square, below 1e-9).
 pub fn steady_gain(lin: &Linearization, output: usize) -> f64 {
     lin.steering_response(1e-6)[output].re
 }

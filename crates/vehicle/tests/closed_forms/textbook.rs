@@ -13,9 +13,9 @@ use super::build::{Case, End};
 pub struct SingleTrack {
     pub mass: f64,
     pub yaw_inertia: f64,
-    /// Axles from the center of mass [m].
+    /// Axles from the center of mass `[m]`.
     pub arms: [f64; 2],
-    /// Cornering stiffness of each axle [N/rad].
+    /// Cornering stiffness of each axle `[N/rad]`.
     pub stiffness: [f64; 2],
     pub gravity: f64,
 }
@@ -43,7 +43,7 @@ impl SingleTrack {
         self.arms[0] + self.arms[1]
     }
 
-    /// Understeer gradient `m (b C_r - a C_f)/(L C_f C_r)` [rad s^2/m].
+    /// Understeer gradient `m (b C_r - a C_f)/(L C_f C_r)` `[rad*s^2/m]`.
     pub fn understeer(&self) -> f64 {
         let ([a, b], [f, r]) = (self.arms, self.stiffness);
         self.mass * (b * r - a * f) / (self.wheelbase() * f * r)
