@@ -3,7 +3,7 @@
 //! Linkages are straight lines in the travel, tires are linear (their friction is far out of reach
 //! and their stiffness is in proportion to load, so that what one wheel loses its neighbor gains),
 //! only springs, tires and the parts of a case are elastic. Quantities that textbooks neglect (spin
-//! inertia, unsprung mass, the tires' vertical deflection, relaxation) stays a field, so that a
+//! inertia, unsprung mass, the tires' vertical deflection, relaxation) are fields, so that a
 //! test can shrink it and watch the difference shrink with it.
 
 use axletree_linkage::{Potential, TravelPotential};
