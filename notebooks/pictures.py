@@ -15,8 +15,10 @@ def main() -> None:
     independent = axt.Car.load("bramble-independent")
     top = axt.Slalom(cones=8, spacing="18 m").top_speed(solid)
     top.plot().savefig(FOLDER / "slalom.png")
-    runs = {name: axt.StepSteer().run(car) for name, car in
-            {"solid axle": solid, "independent": independent}.items()}
+    runs = {
+        name: axt.StepSteer().run(car)
+        for name, car in {"solid axle": solid, "independent": independent}.items()
+    }
     step_steer.overlay(runs).savefig(FOLDER / "step-steer.png")
 
 

@@ -1,9 +1,9 @@
-"""Axletree: what a rear axle, a bar, a spring or a tire does to a rear-drive car, computed.
+"""Axletree: vehicle dynamics of rear-drive cars with solid or independent rear axles.
 
 A simulation is not a test. Real grip, parts and surfaces differ. Approach a predicted limit step by
-step, at a sanctioned event on a closed course; follow the event's and the class's rules, the makers'
-torque and alignment figures and local law; have structural, brake and steering work done or inspected by
-a qualified person.
+step, at a sanctioned event on a closed course. Follow the rules of the event and the class, the
+makers' torque and alignment figures and local law. Have structural, brake and steering work done or
+inspected by a qualified person.
 
 >>> import axletree as axt
 >>> car = axt.Car.load("bramble-solid")
@@ -13,10 +13,11 @@ a qualified person.
 >>> round(stiffer["rear.bar.outer_diameter"], 6)
 0.024
 
-Floats are SI, angles in radians; strings carry their unit. Axes after ISO 8855: x forward, y left,
-z up.
+Floats are SI values, angles in radians; strings carry their unit. Axes after ISO 8855: x forward, y
+left, z up.
 """
 
+from . import plot  # noqa: F401  (registers the figures of the results)
 from ._core import (
     AxletreeError,
     Car,

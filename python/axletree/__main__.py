@@ -1,5 +1,7 @@
-"""The command line: ``python -m axletree`` with ``sheet``, ``compare`` or ``sweep``; with nothing, the bundled
-comparison."""
+"""Command line: ``python -m axletree`` with ``sheet``, ``compare`` or ``sweep``.
+
+Without arguments it compares the two main bundled cars.
+"""
 
 from __future__ import annotations
 
@@ -32,8 +34,8 @@ MANEUVERS = {
     )
 }
 
-#: What is driven where nothing else is asked for.
-USUAL = ["slalom", "step_steer", "circle"]
+#: Default maneuvers.
+DEFAULT_MANEUVERS = ["slalom", "step_steer", "circle"]
 
 
 def _maneuvers(names: Sequence[str]) -> list[axt.Maneuver]:
@@ -54,7 +56,7 @@ def _write_comparison(table: Comparison, path: Path) -> None:
         writer.writerow(["metric", "unit", *table.names])
         for maneuver, endings in table.outcomes.items():
             writer.writerow([f"{maneuver}.outcome", "", *(name for name, _, _ in endings)])
-        for metric, values in zip(table.metrics, table.values):
+        for metric, values in zip(table.metrics, table.values, strict=True):
             writer.writerow([metric["key"], metric["unit"], *map(float, values)])
 
 
@@ -83,7 +85,7 @@ def sheet(arguments: argparse.Namespace) -> None:
 
 
 def compare(arguments: argparse.Namespace) -> None:
-    """Compares cars: table to the terminal, picture and CSV to a folder."""
+    """Compares cars; prints the table and writes a figure and a CSV file."""
     table = axt.compare(_cars(arguments.cars), _maneuvers(arguments.maneuvers))
     print(table)
     folder = Path(arguments.out)
@@ -99,14 +101,14 @@ def compare(arguments: argparse.Namespace) -> None:
 
 
 def sweep(arguments: argparse.Namespace) -> None:
-    """Sweeps one entry of a car."""
+    """Sweeps one entry of a car; prints the table and writes a figure and a CSV file."""
     car = axt.Car.load(arguments.car)
     values = axt.span(arguments.start, arguments.stop, arguments.count)
     maneuvers = _maneuvers(arguments.maneuvers)
     known = [f"{m.name}.{metric['name']}" for m in maneuvers for metric in m.metrics()]
     key = arguments.plot or known[0]
     if key not in known:
-        raise ValueError(f"no metric is called {key}; there are {', '.join(known)}")
+        raise ValueError(f"unknown metric {key}; metrics of these maneuvers are {', '.join(known)}")
     table = axt.sweep(car, {arguments.path: values}, maneuvers)
     print(table)
     folder = Path(arguments.out)
@@ -122,11 +124,11 @@ def sweep(arguments: argparse.Namespace) -> None:
 
 
 def parser() -> argparse.ArgumentParser:
-    """The command line's grammar."""
+    """Parser of the command line."""
     top = argparse.ArgumentParser(prog="python -m axletree", description=axt.__doc__.split("\n")[0])
     commands = top.add_subparsers(dest="command")
 
-    one = commands.add_parser("sheet", help="what a car is before it moves")
+    one = commands.add_parser("sheet", help="print the static sheet of cars")
     one.add_argument("cars", nargs="+", help="bundled names or car files")
     one.set_defaults(call=sheet)
 
@@ -136,23 +138,30 @@ def parser() -> argparse.ArgumentParser:
             "--maneuvers",
             nargs="+",
             choices=list(MANEUVERS),
-            default=USUAL,
-            help="what the cars are driven through",
+            default=DEFAULT_MANEUVERS,
+            help=f"maneuvers to run (default: {' '.join(DEFAULT_MANEUVERS)})",
         )
-        to.add_argument("-o", "--out", default=".", help="folder for picture and CSV")
+        to.add_argument(
+            "-o",
+            "--out",
+            default=".",
+            help="folder for the figure and the CSV file (default: current)",
+        )
 
-    two = commands.add_parser("compare", help="cars side by side")
+    two = commands.add_parser("compare", help="compare cars in maneuvers")
     two.add_argument("cars", nargs="+", help="bundled names or car files")
     maneuvers(two)
     two.set_defaults(call=compare)
 
-    three = commands.add_parser("sweep", help="one entry of a car against what it does")
+    three = commands.add_parser("sweep", help="vary one entry of a car")
     three.add_argument("car", help="bundled name or car file")
-    three.add_argument("path", help="entry, such as rear.bar.outer_diameter")
+    three.add_argument("path", help="path of the entry, such as rear.bar.outer_diameter")
     three.add_argument("start", help='first value, such as "16 mm"')
-    three.add_argument("stop", help="last value")
+    three.add_argument("stop", help='last value, such as "28 mm"')
     three.add_argument("count", type=int, help="number of values")
-    three.add_argument("--plot", help="metric for the picture, such as slalom.top_speed")
+    three.add_argument(
+        "--plot", help="metric of the figure, such as slalom.top_speed (default: the first)"
+    )
     maneuvers(three)
     three.set_defaults(call=sweep)
     return top

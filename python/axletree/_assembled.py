@@ -1,24 +1,22 @@
-"""From what a caller gives for a car to its numbers."""
+"""Assembly of the car that a caller passes."""
 
 from __future__ import annotations
 
-from typing import Union
-
 from ._core import Car, Model
 
-#: A car's description, or the car as numbers.
-AnyCar = Union[Car, Model]
+#: A car's description, or an assembled car.
+AnyCar = Car | Model
 
 
 def assembled(car: AnyCar) -> Model:
-    """The car as numbers.
+    """The assembled car.
 
     Raises
     ------
     CarError
-        Where the car cannot be built.
+        If the car cannot be assembled.
     TypeError
-        For anything that is no car.
+        If the argument is not a car.
     """
     if isinstance(car, Model):
         return car

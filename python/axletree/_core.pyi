@@ -1,7 +1,7 @@
-"""The compiled core of axletree: conversions, errors, signals; no physics.
+"""Compiled core of axletree, used through the package ``axletree``.
 
-Floats are SI, angles in radians; axes after ISO 8855. People use the package ``axletree``; the functions here
-that take a `Model` return plain dicts, which the package dresses.
+Floats are SI values, angles in radians; axes after ISO 8855. The functions that take a `Model`
+return plain dicts, which the package converts to its own types.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -11,70 +11,74 @@ from typing import Any, Final, final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ._entries import Entries
 from ._fault import Fault
-from .tables import Entries
 
 __all__ = [
-    "__version__",
     "AxletreeError",
-    "CarError",
-    "SettingError",
-    "EquilibriumError",
-    "TireError",
     "Car",
+    "CarError",
+    "EquilibriumError",
     "Model",
-    "examples",
-    "parse_quantity",
-    "write_quantity",
-    "static_sheet",
-    "steady_state",
-    "linearize",
-    "lanes",
-    "kinematics",
-    "defaults",
-    "metrics",
+    "SettingError",
+    "TireError",
+    "__version__",
     "channels",
     "check",
+    "compare",
+    "defaults",
+    "examples",
+    "fit_tire",
+    "kinematics",
+    "lanes",
+    "linearize",
     "measure",
+    "metrics",
+    "parse_quantity",
     "run",
     "slalom",
+    "static_sheet",
+    "steady_state",
     "sweep",
-    "compare",
-    "fit_tire",
+    "write_quantity",
 ]
 
 __version__: Final[str]
 
 class AxletreeError(Exception):
-    """Root of the errors of axletree."""
+    """Base class of all errors that axletree raises."""
 
 class CarError(AxletreeError):
-    """A car's description is at fault; every fault is reported together.
+    """The description of a car is invalid; all faults are reported together.
 
     Attributes
     ----------
     faults : list of Fault
-        One a fault: ``path`` of the entry, ``value`` as written, ``unit`` and ``allowed`` (least, most; in that
-        unit), ``line`` in the file, ``message``. What is not known is ``None``.
+        Faults, each with the ``path`` of the entry, ``value`` as written, ``unit``, ``allowed``
+        (smallest, largest; in that unit), ``line`` in the file and ``message``; ``None`` for an
+        unknown item.
     origin : str or None
-        The file or bundled name.
+        File path or bundled name of the car.
     """
 
     faults: list[Fault]
     origin: str | None
 
 class SettingError(AxletreeError):
-    """The settings of a maneuver or a study make no sense."""
+    """A setting of a maneuver or a study is invalid."""
 
 class EquilibriumError(AxletreeError):
-    """The car has no equilibrium at what was asked."""
+    """The car has no equilibrium in the requested condition."""
 
 class TireError(AxletreeError):
-    """A tire's description or measured rows are at fault."""
+    """The description of a tire, or the measured rows to fit, are invalid."""
 
 @final
 class Car:
-    """A car's description. Immutable; `edit` makes a new one. Two cars are equal if every entry is."""
+    """Description of a car. Immutable; `edit` returns a changed copy.
+
+    Two cars are equal if all their entries are.
+    """
 
     @classmethod
     def load(cls, name_or_path: str | PathLike[str], /) -> Car:
@@ -83,7 +87,7 @@ class Car:
         Raises
         ------
         CarError
-            With every fault of the file.
+            If the file cannot be read or is invalid, with all its faults.
 
         >>> Car.load("bramble-solid").name
         'Bramble, solid axle'
@@ -91,12 +95,12 @@ class Car:
 
     @classmethod
     def from_toml(cls, text: str, /, origin: str | None = None) -> Car:
-        """Reads a car from the text of a car file; `origin` names it in faults.
+        """Reads a car from the text of a car file; errors name it by `origin`.
 
         Raises
         ------
         CarError
-            With every fault of the text.
+            If the text is invalid, with all its faults.
         """
 
     def to_toml(self) -> str:
@@ -115,48 +119,59 @@ class Car:
 
     @property
     def origin(self) -> str | None:
-        """Where the description came from: a file or a bundled name; ``None`` for neither."""
+        """Source of the description: a file path or a bundled name; ``None`` for neither."""
 
     def __getitem__(self, path: str, /) -> float | str | None:
-        """The SI value of one entry by its dotted path; a text for choices, ``None`` for an absent one.
+        """The SI value of the entry at a dotted path.
+
+        Text for a choice, ``None`` for an absent entry.
+
+        Raises
+        ------
+        CarError
+            If the car has no entry at this path.
 
         >>> Car.load("bramble-solid")["rear.bar.outer_diameter"]
         0.022
         """
 
     def edit(self, changes: Mapping[str, Any], /) -> Car:
-        """A new car with entries changed; this one stays as it is.
+        """Returns a car with changed entries; this car is not changed.
 
         Parameters
         ----------
         changes : dict of str to float, str, bool, pint quantity or None
-            Dotted path to the new value: a float is SI, a string carries its unit or is a choice, ``None``
-            returns the entry to its default.
+            New values by dotted path: a float is an SI value, a string carries its unit or is a
+            choice, ``None`` restores the default.
 
         Raises
         ------
         CarError
-            With every wrong entry.
+            If entries are unknown or out of range; all are reported.
         TypeError
-            For a value of a kind that no entry has.
+            If a value is none of these types.
 
-        >>> Car.load("bramble-solid").edit({"front.tire.pressure": "34 psi"})["front.tire.pressure"] > 234e3
-        True
+        >>> car = Car.load("bramble-solid").edit({"rear.bar.outer_diameter": "25 mm"})
+        >>> car["rear.bar.outer_diameter"]
+        0.025
         """
 
     def with_rear(self, other: Car, /) -> Car:
-        """This car on another car's rear end, all of it: linkage, springs, dampers, bar, brakes, tires, axle or
-        subframe, differential and the sprung parts that belong to it. Mass, center of gravity, inertia and
-        preloads follow."""
+        """Returns this car with the complete rear end of another car.
+
+        The rear end is linkage, springs, dampers, bar, brakes, tires, axle or subframe,
+        differential and the sprung parts that belong to it. Mass, center of gravity, inertia and
+        preloads are computed anew.
+        """
 
     def paths(self) -> Entries:
-        """Every editable entry with its value, unit, allowed range and meaning."""
+        """Table of all editable entries: value, unit, allowed range, meaning."""
 
     def differences(self, other: Car, /) -> list[tuple[str, str | None, str | None, str]]:
-        """What differs from another car: (path, here, there, meaning)."""
+        """Entries that differ from another car's: (path, value here, value there, meaning)."""
 
     def assemble(self) -> Model:
-        """The car as numbers, ready for the equations."""
+        """Computes the numbers of the equations of motion from the description."""
 
     def __eq__(self, other: object, /) -> bool: ...
     def __repr__(self) -> str: ...
@@ -164,7 +179,7 @@ class Car:
 
 @final
 class Model:
-    """A car as numbers, ready for the equations. Immutable."""
+    """Assembled car: the numbers of the equations of motion. Immutable."""
 
     @property
     def name(self) -> str:
@@ -172,37 +187,40 @@ class Model:
 
     @property
     def solid_rear(self) -> bool:
-        """Whether the rear end is a solid axle."""
+        """Whether the rear axle is solid."""
 
     @property
     def mass(self) -> float:
-        """Mass of the whole car [kg]."""
+        """Mass of the car [kg]."""
 
     @property
     def geometry(self) -> dict[str, Any]:
-        """Outer measures from the center of mass: ``wheelbase``, ``front_axle``, ``track`` (front, rear),
-        ``width``, ``nose``, ``tail`` [m]."""
+        """Dimensions of the car [m].
+
+        ``wheelbase``, ``track`` (front, rear), ``width``; distances from the center of mass to the
+        front axle, ``front_axle``, and to the ends of the body, ``nose`` and ``tail``.
+        """
 
     @property
     def state_names(self) -> list[str]:
         """Names of the 49 states."""
 
     def numbers(self) -> dict[str, float]:
-        """Every number of the equations by its dotted path, SI."""
+        """The numbers of the equations by dotted path, SI."""
 
     def with_numbers(self, numbers: Mapping[str, float], /) -> Model:
-        """The same topology with numbers replaced.
+        """Returns a car of the same topology with some numbers replaced.
 
         Raises
         ------
         KeyError
-            For a path that does not exist.
+            If there is no number at a path.
         ValueError
-            For a number that is not finite.
+            If a number is not finite.
         """
 
     def rolling_state(self, speed: float = 0.0) -> NDArray[np.float64]:
-        """The car as it stands at rest, rolling straight ahead at a speed [m/s]; shape (49,)."""
+        """State at static ride height, rolling straight ahead at a speed [m/s]; shape (49,)."""
 
     def derivative(
         self,
@@ -218,33 +236,33 @@ class Model:
         clutch: float = 0.0,
         engine_on: float = 0.0,
     ) -> NDArray[np.float64]:
-        """The rate of the state on a flat road; shape (49,).
+        """Time derivative of the state on a flat road; shape (49,).
 
         Parameters
         ----------
         state : array_like, shape (49,)
-            In the order of `state_names`.
+            State, in the order of `state_names`.
         steering_wheel, steering_wheel_rate : float
-            Angle of the steering wheel [rad, left positive] and its rate [rad/s].
+            Steering-wheel angle [rad, left positive] and its rate [rad/s].
         drive_torque : float
-            Given to the crown wheel besides the engine's [N m, forward positive].
+            Torque at the crown wheel in addition to that of the engine [N*m, forward positive].
         brake_torque : float
-            At all four wheels together [N m, never negative].
+            Brake torque at all four wheels together [N*m, not negative].
         friction : float
-            Of the surface, relative to the tires' reference [-].
+            Friction of the surface, relative to the tires' reference surface [-].
         throttle : float
-            From 0 to 1 [-].
+            Throttle opening, 0 to 1 [-].
         gear_ratio : float
-            Engine speed over propeller-shaft speed [-].
+            Ratio of engine speed to propeller-shaft speed [-].
         clutch : float
-            Share of the clutch's capacity, from 0 to 1 [-].
+            Share of the capacity of the clutch, 0 to 1 [-].
         engine_on : float
-            1 where engine and clutch are simulated, 0 where they rest and pass no torque [-].
+            1 to simulate engine and clutch, 0 to hold them at rest without torque [-].
 
         Raises
         ------
         ValueError
-            For a state of another length.
+            If the state does not have 49 values.
         """
 
     def __eq__(self, other: object, /) -> bool: ...
@@ -252,43 +270,43 @@ class Model:
     def __reduce__(self) -> tuple[Any, tuple[Any, ...]]: ...
 
 def examples() -> list[str]:
-    """Names of the bundled cars, all of them invented.
+    """Names of the bundled cars, which are all invented.
 
     >>> "bramble-solid" in examples()
     True
     """
 
 def parse_quantity(text: str, /) -> tuple[float, str]:
-    """A quantity's SI value and SI unit.
+    """Parses a quantity into its SI value and SI unit.
 
     Raises
     ------
     ValueError
-        For what is no quantity.
+        If the text is not a number with a unit.
 
     >>> parse_quantity("24 mm")
     (0.024, 'm')
     """
 
 def write_quantity(si: float, unit: str, /) -> str:
-    """An SI value written in a unit.
+    """Formats an SI value in a given unit.
 
     Raises
     ------
     ValueError
-        For what is no unit.
+        If the unit is unknown.
 
     >>> write_quantity(0.024, "mm")
     '24 mm'
     """
 
 def static_sheet(model: Model) -> list[tuple[str, str, float, str]]:
-    """The static sheet: (key, unit, value, meaning).
+    """Static sheet: a list of (key, unit, value, meaning).
 
     Raises
     ------
     EquilibriumError
-        Where the car cannot corner gently at 20 m/s.
+        If the car has no steady state in a gentle corner at 20 m/s.
     """
 
 def steady_state(
@@ -298,12 +316,12 @@ def steady_state(
     longitudinal_acceleration: float,
     friction: float,
 ) -> dict[str, Any]:
-    """An equilibrium: ``state``, ``inputs``, ``quantities``, ``wheels``.
+    """Steady state: ``state``, ``inputs``, ``quantities``, ``wheels``.
 
     Raises
     ------
     EquilibriumError
-        Where there is none.
+        If no such steady state exists.
     """
 
 def linearize(
@@ -313,28 +331,28 @@ def linearize(
     longitudinal_acceleration: float,
     friction: float,
 ) -> dict[str, Any]:
-    """The linearization about an equilibrium: ``A``, ``B``, ``C``, ``D``, names with units, ``modes``.
+    """Linearization about a steady state: ``A``, ``B``, ``C``, ``D``, names with units, ``modes``.
 
     Raises
     ------
     EquilibriumError
-        Where there is no equilibrium.
+        If no such steady state exists.
     """
 
 def kinematics(car: Car, end: str) -> dict[str, Any]:
-    """The linkage of one end of a car: figures, curves, compliance, binding, lines for drawing."""
+    """Kinematics of a linkage: figures, curves, compliance, binding, lines to draw."""
 
 def defaults(name: str) -> dict[str, Any]:
-    """Settings of a maneuver with their default values, SI."""
+    """Default settings of a maneuver, SI."""
 
 def lanes(course: str, width: float) -> list[tuple[float, float, float, float]]:
-    """Lanes of a double lane change for a car of a width [m]: (from, to, right edge, left edge) [m]."""
+    """Lanes of a double lane change by car width [m]: (from, to, right edge, left edge) [m]."""
 
 def metrics(name: str) -> list[dict[str, Any]]:
     """Metrics of a maneuver: name, unit, meaning, source, floor."""
 
 def channels() -> list[tuple[str, str, str, str]]:
-    """Every channel that a run can record: (name, unit, frame, meaning)."""
+    """All channels that a run can record: (name, unit, frame, meaning)."""
 
 def check(name: str, given: Mapping[str, Any]) -> None:
     """Checks the settings of a maneuver.
@@ -342,21 +360,25 @@ def check(name: str, given: Mapping[str, Any]) -> None:
     Raises
     ------
     SettingError
-        For a setting outside its range.
+        If a setting is out of range.
     TypeError
-        For one that does not exist or has the wrong kind.
+        If a setting is unknown or has the wrong type.
     """
 
 def measure(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]:
-    """Drives a car and measures: ``outcome``, ``message``, ``time``, ``values``. Without the interpreter lock;
-    stops for Ctrl-C."""
+    """Runs a maneuver: ``outcome``, ``message``, ``time``, ``values``.
+
+    Releases the interpreter lock; Ctrl-C stops it.
+    """
 
 def run(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]:
-    """The same with ``channels``, ``columns`` and their times, ``samples``."""
+    """Runs a maneuver and records it: as `measure`, with ``channels``, ``columns``, ``samples``."""
 
 def slalom(model: Model, given: Mapping[str, Any], speed: float | None = None) -> dict[str, Any]:
-    """The fastest rhythm of a car through a slalom, or the best one at a speed [m/s], with the course driven
-    after it. Without the interpreter lock; stops for Ctrl-C."""
+    """Finds the fastest rhythm through a slalom, or that of largest clearance at a speed [m/s].
+
+    Includes the course driven with it. Releases the interpreter lock; Ctrl-C stops it.
+    """
 
 def sweep(
     car: Car,
@@ -366,17 +388,21 @@ def sweep(
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """A sweep: ``settings``, ``sizes``, ``maneuvers``, ``columns``, ``rows``. Without the interpreter lock; stops
-    for Ctrl-C."""
+    """Sweeps entries of a car: ``settings``, ``sizes``, ``maneuvers``, ``columns``, ``rows``.
+
+    Releases the interpreter lock; Ctrl-C stops it.
+    """
 
 def compare(
-    cars: Sequence[tuple[str, Car]],
+    cars: Sequence[tuple[str, Car | tuple[Car, dict[str, Any]]]],
     asked: Sequence[tuple[str, Mapping[str, Any]]],
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """A comparison: ``names``, ``maneuvers``, ``columns``, ``values``, ``outcomes``. Without the interpreter lock;
-    stops for Ctrl-C."""
+    """Compares cars: ``names``, ``maneuvers``, ``columns``, ``values``, ``outcomes``, ``faults``.
+
+    Releases the interpreter lock; Ctrl-C stops it.
+    """
 
 def fit_tire(
     load: Sequence[float],
@@ -395,5 +421,5 @@ def fit_tire(
     Raises
     ------
     TireError
-        For rows that cannot be a tire's, or are too few.
+        If there are too few rows, or rows that are not finite or out of a tire's range.
     """

@@ -1,4 +1,4 @@
-"""Equality of results by what they hold, where not-a-number equals itself."""
+"""Equality of results by content; NaN equals NaN."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 
 
 def same(a: Any, b: Any) -> bool:
-    """Whether two values hold the same, arrays element by element."""
+    """Whether two values have equal content, compared element by element."""
     if isinstance(a, np.ndarray) or isinstance(b, np.ndarray):
         both = isinstance(a, np.ndarray) and isinstance(b, np.ndarray)
         if not both or a.dtype != b.dtype:
@@ -28,7 +28,7 @@ def same(a: Any, b: Any) -> bool:
 
 
 class ByContent:
-    """Two of a kind are equal if everything they hold is."""
+    """Base of results that are equal if all their attributes are."""
 
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):

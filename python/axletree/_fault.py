@@ -1,4 +1,4 @@
-"""One fault of a car's description."""
+"""A fault in the description of a car."""
 
 from __future__ import annotations
 
@@ -8,22 +8,22 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Fault:
-    """What is wrong with one entry of a car's description; ``fault["path"]`` works as ``fault.path`` does.
+    """A fault in one entry of a car's description; ``fault["path"]`` is ``fault.path``.
 
     Attributes
     ----------
     path : str
-        Dotted path of the entry; empty where the fault is of the whole file.
+        Dotted path of the entry; empty for a fault of the whole file.
     value : str or None
-        What was read, as written.
+        Value as written.
     unit : str or None
-        Unit in which the range is stated.
+        Unit of the allowed range.
     allowed : (float, float) or None
-        Least and largest value allowed [in `unit`].
+        Smallest and largest allowed value [in `unit`].
     line : int or None
-        Line in the file, from 1.
+        Line in the file, counted from 1.
     message : str
-        All of it in a sentence.
+        Full description of the fault.
     """
 
     path: str

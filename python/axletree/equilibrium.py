@@ -1,53 +1,62 @@
-"""The car before it moves and in steady motion."""
+"""Static sheet, steady states and linearization of a car."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
 from . import _core
 from ._assembled import AnyCar, assembled
+from ._display import html_table, shown, text_table
 from ._equality import ByContent
-from .tables import Sheet, _html, _text, shown
+from .tables import Sheet
 from .units import Quantity, si
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
 def static_sheet(car: AnyCar) -> Sheet:
-    """What a car is before it moves: loads, rates, frequencies, damping, roll stiffness and its
-    distribution, roll centers, anti-dive and anti-squat, roll steer, camber gain, gradients.
+    """The static sheet of a car.
+
+    Corner loads, wheel rates, ride frequencies, damping ratios, roll stiffness and its
+    distribution, roll centers, anti-dive and anti-squat, roll steer, camber gain, roll and
+    understeer gradients.
 
     Raises
     ------
     CarError
-        Where the car cannot be built.
+        If the car cannot be assembled.
     EquilibriumError
-        Where it cannot corner gently at 20 m/s, from which the gradients are read.
+        If the car has no steady state in a gentle corner at 20 m/s, which gives the gradients.
     """
     model = assembled(car)
     return Sheet(model.name, _core.static_sheet(model))
 
 
 class SteadyState(ByContent):
-    """An equilibrium: quantities of the body, of each wheel, the state and the inputs that hold it.
+    """Steady state of a car: quantities of the body and of each wheel, state and inputs.
 
-    ``trim["roll"]`` is a quantity of the body; ``trim.wheels["front_left"]["load"]`` one of a wheel. SI.
+    ``trim["roll"]`` is a quantity of the body, ``trim.wheels["front_left"]["load"]`` one of a
+    wheel; SI.
 
     Attributes
     ----------
     quantities : dict of str to float
+        Quantities of the body, by name.
     wheels : dict of str to dict of str to float
+        Quantities of each wheel, by wheel and name.
     steering_wheel_angle : float
-        [rad, left positive]
+        Steering-wheel angle [rad, left positive].
     drive_torque : float
-        At both rear wheels together [N m].
+        Drive torque at both rear wheels together [N*m, forward positive].
     state : ndarray, shape (49,)
+        State of the equations of motion, in the order of ``Model.state_names``.
     """
 
-    UNITS = {
+    #: SI unit of every quantity of the body.
+    UNITS: ClassVar[dict[str, str]] = {
         "speed": "m/s",
         "forward_velocity": "m/s",
         "lateral_velocity": "m/s",
@@ -82,10 +91,10 @@ class SteadyState(ByContent):
         return rows
 
     def __repr__(self) -> str:
-        return f"{self.car}\n{_text(self._rows(), (False, True, False))}"
+        return f"{self.car}\n{text_table(self._rows(), (False, True, False))}"
 
     def _repr_html_(self) -> str:
-        return _html(self.car, self._rows(), (False, True, False))
+        return html_table(self.car, self._rows(), (False, True, False))
 
 
 def steady_state(
@@ -95,12 +104,27 @@ def steady_state(
     longitudinal_acceleration: Quantity = 0.0,
     friction: float = 1.0,
 ) -> SteadyState:
-    """The equilibrium at a speed [m/s] and accelerations [m/s^2; left and forward positive].
+    """The steady state at a given speed and given accelerations.
+
+    Parameters
+    ----------
+    car : Car or Model
+        The car.
+    speed : float or str
+        Speed [m/s].
+    lateral_acceleration : float or str
+        Lateral acceleration, left positive [m/s^2].
+    longitudinal_acceleration : float or str
+        Longitudinal acceleration, forward positive [m/s^2].
+    friction : float
+        Friction of the surface, relative to the tires' reference surface [-].
 
     Raises
     ------
+    CarError
+        If the car cannot be assembled.
     EquilibriumError
-        Where the car cannot hold it; the message says how far it got.
+        If no such steady state exists; the message gives the last one found.
     """
     raw = _core.steady_state(
         assembled(car),
@@ -114,20 +138,20 @@ def steady_state(
 
 @dataclass(frozen=True)
 class Mode:
-    """One mode of a linearized car.
+    """Mode of a linearized car.
 
     Attributes
     ----------
     name : str
-        What moves in it.
+        Name of the mode, after the dominant motion.
     frequency : float
         Undamped natural frequency [Hz].
     damping : float
         Damping ratio [-].
     eigenvalue : complex
-        [1/s]
+        Eigenvalue [1/s].
     shares : dict of str to float
-        Share of each state in it, adding up to 1.
+        Share of each state in the mode; the shares sum to 1.
     """
 
     name: str
@@ -141,15 +165,18 @@ class Mode:
 
 
 class Linearization(ByContent):
-    """``x' = A x + B u``, ``y = C x + D u`` about an equilibrium, exact to rounding.
+    """Linearization ``x' = A x + B u``, ``y = C x + D u`` about a steady state.
+
+    The derivatives are exact to rounding.
 
     Attributes
     ----------
     A, B, C, D : ndarray
-        Shapes (49, 49), (49, 4), (outputs, 49), (outputs, 4); SI.
+        Matrices of shapes (49, 49), (49, 4), (outputs, 49), (outputs, 4); SI.
     state_names, input_names, output_names : list of str
+        Names of the states ``x``, inputs ``u`` and outputs ``y``.
     state : ndarray, shape (49,)
-        The equilibrium.
+        State about which the equations are linearized.
     """
 
     def __init__(self, car: str, raw: dict[str, Any]) -> None:
@@ -164,18 +191,24 @@ class Linearization(ByContent):
         self.units = dict([*raw["states"], *raw["inputs"], *raw["outputs"]])
         self.state: Array = raw["state"]
         self._modes = [
-            Mode(name, frequency, damping, complex(re, im), dict(zip(self.state_names, shares)))
+            Mode(
+                name,
+                frequency,
+                damping,
+                complex(re, im),
+                dict(zip(self.state_names, shares, strict=True)),
+            )
             for name, frequency, damping, re, im, shares in raw["modes"]
         ]
 
     def modes(self) -> list[Mode]:
-        """The modes by growing frequency: named, with frequency and damping."""
+        """The modes in order of frequency, each with its name, frequency and damping."""
         return list(self._modes)
 
     def __repr__(self) -> str:
         rows = [["mode", "frequency", "damping"]]
         rows += [[m.name, f"{m.frequency:.3g} Hz", f"{m.damping:.3g}"] for m in self._modes]
-        return f"{self.car}\n{_text(rows, (False, True, True))}"
+        return f"{self.car}\n{text_table(rows, (False, True, True))}"
 
 
 def linearize(
@@ -185,12 +218,27 @@ def linearize(
     longitudinal_acceleration: Quantity = 0.0,
     friction: float = 1.0,
 ) -> Linearization:
-    """The exact linearization about the equilibrium at a speed [m/s] and accelerations [m/s^2].
+    """The exact linearization about the steady state at a given speed and given accelerations.
+
+    Parameters
+    ----------
+    car : Car or Model
+        The car.
+    speed : float or str
+        Speed [m/s].
+    lateral_acceleration : float or str
+        Lateral acceleration, left positive [m/s^2].
+    longitudinal_acceleration : float or str
+        Longitudinal acceleration, forward positive [m/s^2].
+    friction : float
+        Friction of the surface, relative to the tires' reference surface [-].
 
     Raises
     ------
+    CarError
+        If the car cannot be assembled.
     EquilibriumError
-        Where there is no such equilibrium.
+        If no such steady state exists.
     """
     raw = _core.linearize(
         assembled(car),

@@ -1,4 +1,4 @@
-"""Linkages: what the hardpoints of one end of a car make of it."""
+"""Kinematics of the linkage of one end of a car, from its hardpoints."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core
+from ._display import html_table, shown, text_table
 from ._equality import ByContent
-from .tables import _html, _text, shown
-from .units import needs
+from ._optional import needs
+from ._pictures import curves, picture
 
 if TYPE_CHECKING:
     import matplotlib.figure
@@ -21,39 +22,48 @@ Point = tuple[float, float, float]
 
 
 class Piece(NamedTuple):
-    """A line of a linkage at rest, for pictures."""
+    """Line of a linkage at rest, for drawing."""
 
     name: str
-    #: "link", "arm", "guide", "spring", "damper" or "bar".
+    #: Kind: "link", "arm", "guide", "spring", "damper" or "bar".
     kind: str
-    #: Its two ends: ahead of the axle line, left of the center plane, above the road [m].
+    #: Both ends: ahead of the axle line, left of the center plane, above the road [m].
     points: tuple[Point, Point]
-    #: Whether each end is on the body.
+    #: Whether each end is mounted on the body.
     fixed: tuple[bool, bool]
 
 
 class Axis(NamedTuple):
-    """An instant axis."""
+    """Instant axis of rotation, by a direction and a point [m]."""
 
     direction: Point
     point: Point
 
     def crossing(self, coordinate: int, value: float) -> Point | None:
-        """Where it crosses a plane on which one coordinate (0 ahead, 1 left, 2 up) has a value [m]."""
+        """The intersection with a plane of constant coordinate [m]; ``None`` if parallel to it.
+
+        Parameters
+        ----------
+        coordinate : int
+            Coordinate that is constant on the plane: 0 ahead, 1 left, 2 up.
+        value : float
+            Its value [m].
+        """
         along = self.direction[coordinate]
         if abs(along) < 1e-9:
             return None
         far = (value - self.point[coordinate]) / along
-        x, y, z = (p + far * d for p, d in zip(self.point, self.direction))
+        x, y, z = (p + far * d for p, d in zip(self.point, self.direction, strict=True))
         return (x, y, z)
 
 
 class Curves(ByContent, Mapping[str, Array]):
-    """Columns over the travel, SI; a mapping from name to ndarray.
+    """Columns over the travel, SI: a mapping from name to ndarray.
 
     Attributes
     ----------
     units, meanings : dict of str to str
+        SI unit and meaning of every column.
     """
 
     def __init__(self, raw: Mapping[str, tuple[str, str, Array]]) -> None:
@@ -75,7 +85,7 @@ class Curves(ByContent, Mapping[str, Array]):
         return f"<{rows} rows of {', '.join(self._columns)}>"
 
     def to_pandas(self) -> pandas.DataFrame:
-        """One column a quantity; units in ``attrs["units"]``."""
+        """A table with one column per quantity; units in ``attrs["units"]``."""
         pd = needs("pandas", "pandas")
         frame: pandas.DataFrame = pd.DataFrame(self._columns)
         frame.attrs["units"] = dict(self.units)
@@ -83,29 +93,34 @@ class Curves(ByContent, Mapping[str, Array]):
 
 
 class Kinematics(ByContent):
-    """What the links of one end of a car do, from their hardpoints.
+    """Kinematics of the linkage of one end of a car, solved exactly from its hardpoints.
 
     Attributes
     ----------
-    car, end : str
+    car : str
+        Name of the car.
+    end : str
+        ``"front"`` or ``"rear"``.
     solid : bool
-        Whether it is a solid axle; else the left of a mirrored pair of corners.
+        True for a solid axle, false for the left of a mirrored pair of corners.
     figures : dict of str to float or None
-        Roll center, anti effects, steer and camber gains, motion ratios, stiffness of binding and wind-up;
-        SI, anti effects in percent. ``units`` and ``meanings`` have the same keys.
+        Roll center, anti effects, steer and camber gains, motion ratios, binding stiffness and
+        wind-up stiffness; SI, anti effects in percent. ``units`` and ``meanings`` have the same
+        keys.
     curves : Curves
-        Over travel (a corner) or over heave and roll (an axle), exact.
+        Exact curves over travel (a corner) or over heave and roll (an axle).
     binding : Curves
-        Moment of binding over the axle's roll, or force over a corner's travel, with the energy in links
-        that strain and in ends that run solid, exact.
+        Exact binding moment over the roll of an axle, or binding force over the travel of a corner,
+        with the energy in strained links and in link ends at their tilt limit.
     compliance : dict of str to (own, other, unit)
-        What the left wheel does under its own loads and under those of the right wheel.
+        Response of the left wheel to its own loads and to those of the right wheel.
     fit_errors : dict of str to (unit, float)
-        Largest departure of the curves that the car is driven with from the exact ones.
+        Largest departure of the fitted curves, which the equations of motion use, from the exact
+        ones.
     pieces : list of Piece
-        Its lines at rest.
+        Lines of the linkage at rest.
     axes : dict of str to Axis
-        ``"roll"`` and ``"heave"`` of an axle, ``"travel"`` of a corner, as far as they exist.
+        Instant axes that exist: ``"roll"`` and ``"heave"`` of an axle, ``"travel"`` of a corner.
     center : (float, float, float)
         Center of the axle or of the left wheel: ahead of the axle line, left, above the road [m].
     """
@@ -144,7 +159,9 @@ class Kinematics(ByContent):
         for key, (own, other, unit) in self.compliance.items():
             text, name = shown(own, unit)
             across, _ = shown(other, unit)
-            rows.append([key, text, name, f"of a wheel by its own load; by the other wheel's: {across}"])
+            rows.append(
+                [key, text, name, f"by the wheel's own load; by the other wheel's load: {across}"]
+            )
         return rows
 
     def _title(self) -> str:
@@ -152,13 +169,13 @@ class Kinematics(ByContent):
         return f"{self.car}, {self.end} linkage ({kind})"
 
     def __repr__(self) -> str:
-        return f"{self._title()}\n{_text(self._rows(), (False, True, False, False))}"
+        return f"{self._title()}\n{text_table(self._rows(), (False, True, False, False))}"
 
     def _repr_html_(self) -> str:
-        return _html(self._title(), self._rows(), (False, True, False, False), "")
+        return html_table(self._title(), self._rows(), (False, True, False, False))
 
     def to_pandas(self) -> pandas.DataFrame:
-        """The figures: value, unit and meaning by name."""
+        """A table with one row per figure: value, unit, meaning; indexed by name."""
         pd = needs("pandas", "pandas")
         frame: pandas.DataFrame = pd.DataFrame(
             {"value": self.figures, "unit": self.units, "meaning": self.meanings}
@@ -166,32 +183,30 @@ class Kinematics(ByContent):
         return frame
 
     def plot(self) -> matplotlib.figure.Figure:
-        """The linkage in side, rear and plan view, with instant centers and roll axis."""
-        from .plot import linkage
-
-        return linkage.draw(self)
+        """The linkage in side, rear and plan views, with instant centers and roll axis."""
+        return picture(self)
 
     def plot_curves(self) -> matplotlib.figure.Figure:
-        """The curves over travel and the moment or force of binding."""
-        from .plot import linkage
-
-        return linkage.curves(self)
+        """The curves over travel, and the binding moment or force."""
+        return curves(self)
 
 
 def kinematics(car: _core.Car, end: str = "rear") -> Kinematics:
-    """The links of one end of a car, solved from their hardpoints.
+    """Solves the linkage of one end of a car from its hardpoints.
 
     Parameters
     ----------
     car : Car
+        Description of the car.
     end : {"rear", "front"}
+        End of the car.
 
     Raises
     ------
     SettingError
-        Where that end is given by coefficients.
+        If that end is given by coefficients, not by hardpoints.
     ValueError
-        For another end.
+        If `end` is neither ``"rear"`` nor ``"front"``.
     """
     if not isinstance(car, _core.Car):
         raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")

@@ -1,4 +1,4 @@
-"""A recorded run."""
+"""Recorded runs."""
 
 from __future__ import annotations
 
@@ -7,44 +7,48 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ._display import CAUTION, html_table, lift_warning, shown, text_table
 from ._equality import ByContent
-from .tables import CAUTION, _html, _text, lift_warning, shown
-from .units import needs
+from ._optional import needs
+from ._pictures import picture
+from ._settings import ManeuverSettings
 
 if TYPE_CHECKING:
     import matplotlib.figure
     import pandas
 
-    from .maneuvers import Maneuver
-
 Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
 class Run(ByContent):
-    """What a car did in a maneuver.
+    """Record of a car in a maneuver.
 
     Attributes
     ----------
     maneuver : Maneuver
-        What was asked.
+        The maneuver that was driven.
     car : str
         Name of the car.
     outcome : str
-        ``"completed"``, or a named reason why the run ended.
+        ``"completed"``, or the reason why the run ended early.
     message : str
-        The outcome with its numbers.
+        The outcome as a sentence, with its numbers.
     end_time : float
-        When it ended [s].
+        Time at which the run ended [s].
     metrics : dict of str to float or None
-        Headline numbers, SI; ``None`` where one does not exist for this run.
+        Metrics, SI; ``None`` for a metric that this run does not define.
     time : ndarray, shape (samples,)
         Times of the samples [s].
     channels : dict of str to (unit, frame, meaning)
-        The recorded channels; ``run["yaw_rate"]`` is the column of one, shape (samples,).
+        Recorded channels; ``run["yaw_rate"]`` is the column of one, shape (samples,).
     """
 
     def __init__(
-        self, maneuver: Maneuver, car: str, raw: Mapping[str, Any], geometry: Mapping[str, Any]
+        self,
+        maneuver: ManeuverSettings,
+        car: str,
+        raw: Mapping[str, Any],
+        geometry: Mapping[str, Any],
     ) -> None:
         self.maneuver = maneuver
         self.car = car
@@ -64,7 +68,7 @@ class Run(ByContent):
             return self._columns[channel]
         except KeyError:
             known = ", ".join(self._columns)
-            raise KeyError(f"{channel}; recorded are {known}") from None
+            raise KeyError(f"{channel}; recorded channels are {known}") from None
 
     def _rows(self) -> list[list[str]]:
         units = self.maneuver.units()
@@ -75,7 +79,7 @@ class Run(ByContent):
 
     @property
     def warning(self) -> str | None:
-        """What must be said beside the numbers: that a wheel lifts or the car rolls over."""
+        """Warning of a predicted wheel lift or rollover; ``None`` without one."""
         return lift_warning(self.outcome, self.metrics)
 
     def _notes(self) -> list[str]:
@@ -84,22 +88,21 @@ class Run(ByContent):
     def __repr__(self) -> str:
         head = f"{self.car}, {self.maneuver.name}: {self.message}"
         notes = "\n".join(self._notes())
-        return f"{head}\n{_text(self._rows(), (False, True, False))}\n{notes}"
+        return f"{head}\n{text_table(self._rows(), (False, True, False))}\n{notes}"
 
     def _repr_html_(self) -> str:
         title = f"{self.car}, {self.maneuver.name}: {self.message}"
-        return _html(title, self._rows(), (False, True, False), " ".join(self._notes()))
+        return html_table(title, self._rows(), (False, True, False), " ".join(self._notes()))
 
     def to_pandas(self) -> pandas.DataFrame:
-        """One column a channel, indexed by time [s]; units in ``attrs["units"]``."""
+        """A table with one column per channel, indexed by time [s]; units in ``attrs["units"]``."""
         pd = needs("pandas", "pandas")
-        frame: pandas.DataFrame = pd.DataFrame(self._columns, index=pd.Index(self.time, name="time"))
+        index = pd.Index(self.time, name="time")
+        frame: pandas.DataFrame = pd.DataFrame(self._columns, index=index)
         frame.attrs["units"] = {name: unit for name, (unit, _, _) in self.channels.items()}
         frame.attrs["outcome"] = self.outcome
         return frame
 
     def plot(self) -> matplotlib.figure.Figure:
-        """The maneuver's usual picture."""
-        from . import plot
-
-        return plot.run(self)
+        """The default figure of the maneuver."""
+        return picture(self)

@@ -1,4 +1,4 @@
-"""The slalom: the highest speed that can be kept up in rhythm, by a driver adapted to the car."""
+"""Slalom: the highest speed that a driver adapted to the car can sustain in rhythm."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from . import _core
 from ._assembled import AnyCar, assembled
+from ._display import CAUTION, html_table, lift_warning, shown, text_table
 from ._equality import ByContent
+from ._pictures import picture
 from .maneuvers import Maneuver
 from .run import Run
-from .tables import CAUTION, _html, _text, lift_warning, shown
 from .units import Quantity, si
 
 if TYPE_CHECKING:
@@ -22,25 +23,26 @@ _DEFAULTS: dict[str, Any] = _core.defaults("slalom")
 
 @dataclass(frozen=True)
 class Driver:
-    """The driver adapted to a car: steering learned over the course, a light hand on top.
+    """Driver adapted to a car: periodic steering along the course, with weak feedback on top.
 
     Attributes
     ----------
     speed : float
-        Speed asked for [m/s].
+        Target speed [m/s].
     constant : float
-        Constant mean road-wheel angle [rad, left positive].
+        Constant part of the mean road-wheel angle [rad, left positive].
     amplitudes : list of (float, float)
-        Cosine and sine amplitude of each odd harmonic of the course's length, as mean road-wheel angles
-        [rad]; zero of the length is a cone passed on its left.
+        Cosine and sine amplitudes of the odd harmonics over the position on the course, as mean
+        road-wheel angles [rad]; the position is zero at a cone passed on its left.
     gain : float
-        Mean road-wheel angle per steering-wheel angle.
+        Mean road-wheel angle per steering-wheel angle [-].
     offset : float
-        Lateral position halfway before a cone passed on its left [m, left positive].
+        Lateral position half a spacing before a cone passed on its left [m, left positive].
     feedback : float
-        Strength of the light hand: larger is lighter [m/rad].
+        Scale of the feedback: a larger value is weaker feedback [m/rad].
     gains : list of float
-        Steering-wheel angle by departures of lateral position, lateral velocity, heading, yaw rate and hands.
+        Steering-wheel angle per departure of lateral position, lateral velocity, heading, yaw rate
+        and hands from the rhythm.
     """
 
     speed: float
@@ -53,16 +55,16 @@ class Driver:
 
 
 class SlalomRun(Run):
-    """A slalom driven from a straight approach.
+    """Record of a slalom driven from a straight approach.
 
     Attributes
     ----------
     margins : list of float or None
-        Clearance of each cone [m]; ``None`` for cones that were not reached.
+        Clearance at each cone [m]; ``None`` for a cone that was not reached.
     rhythm_margins : (float, float) or None
-        Clearances of the two cones in the rhythm that was aimed at [m].
+        Clearances at the two cones of one period of the intended rhythm [m].
     clears : bool
-        Whether every cone was cleared.
+        Whether the car cleared every cone.
     """
 
     def __init__(
@@ -81,24 +83,26 @@ def _ending(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 
 class TopSpeed(ByContent):
-    """The fastest rhythm of a car.
+    """Fastest rhythm of a car through a slalom.
 
     Attributes
     ----------
     speed : float or None
-        Speed that can be kept up in rhythm [m/s]; ``None`` where there is none, and `outcome` says why. A driver
-        who starts early and spends the phase over eight cones can be 3 to 4 % faster once.
+        Highest speed that can be sustained in rhythm [m/s]; ``None`` if none was found, with the
+        reason in `outcome`. A driver who enters with a phase lead and uses it up over eight cones
+        can be 3 to 4 % faster, once.
     limited_by : str or None
-        ``"cone"``, ``"sideslip"``, ``"steering_rate"``, ``"steering_lock"``, ``"wheel_lift"`` or ``"power"``.
+        Constraint that limits the speed: ``"cone"``, ``"sideslip"``, ``"steering_rate"``,
+        ``"steering_lock"``, ``"wheel_lift"`` or ``"power"``.
     driver : Driver or None
-        The steering found for this car.
+        Driver found for this car.
     run : SlalomRun or None
-        The real course, driven from a straight approach with that steering. It never changes the speed; if it
-        is not clean, its outcome names the cone.
+        The course driven by that driver from a straight approach. It does not change `speed`; if
+        the car hits a cone, the outcome of the run names it.
     metrics : dict of str to float or None
-        Headline numbers, SI.
+        Metrics, SI; ``None`` for a metric that this search does not define.
     outcome, message : str
-        How the search ended.
+        Outcome of the search, by name and as a sentence.
     """
 
     def __init__(
@@ -132,7 +136,7 @@ class TopSpeed(ByContent):
 
     @property
     def warning(self) -> str | None:
-        """What must be said beside the speed: that a wheel lifts or the car rolls over."""
+        """Warning of a predicted wheel lift or rollover; ``None`` without one."""
         return lift_warning(self.outcome, self.metrics)
 
     def _notes(self) -> list[str]:
@@ -141,46 +145,53 @@ class TopSpeed(ByContent):
     def __repr__(self) -> str:
         head = f"{self.car}, slalom: {self.message}"
         notes = "\n".join(self._notes())
-        return f"{head}\n{_text(self._rows(), (False, True, False))}\n{notes}"
+        return f"{head}\n{text_table(self._rows(), (False, True, False))}\n{notes}"
 
     def _repr_html_(self) -> str:
         head = f"{self.car}, slalom: {self.message}"
-        return _html(head, self._rows(), (False, True, False), " ".join(self._notes()))
+        return html_table(head, self._rows(), (False, True, False), " ".join(self._notes()))
 
     def plot(self) -> matplotlib.figure.Figure:
-        """The course that was driven."""
+        """The default figure of the course driven.
+
+        Raises
+        ------
+        ValueError
+            If no course was driven.
+        """
         if self.run is None:
-            raise ValueError(f"there is no course to draw: {self.message}")
-        return self.run.plot()
+            raise ValueError(f"no course was driven: {self.message}")
+        return picture(self.run)
 
 
 @dataclass(frozen=True)
 class Slalom(Maneuver):
-    """Cones in a straight line, passed on alternate sides, the first on its left.
+    """Slalom through cones in a straight line, passed on alternate sides, the first on its left.
 
     Parameters
     ----------
     cones : int
+        Number of cones.
     spacing : float or str
-        Distance of the cones [m].
+        Distance between cones [m].
     clearance_reserve : float or str
-        Clearance that the rhythm leaves at every cone [m].
+        Required clearance of the rhythm at every cone [m].
     cone_radius : float or str
-        Of a cone's base [m].
+        Radius of the base of a cone [m].
     hand_rate : float or str
-        Greatest rate of the steering wheel in the hands, approached smoothly [rad/s].
+        Maximum angular rate of the steering wheel, approached smoothly [rad/s].
     neuromuscular_lag : float or str
-        Lag of the muscles [s].
+        Time constant of the driver's muscles [s].
     steering_lock : float or str
-        Greatest steering-wheel angle to either side, approached smoothly [rad].
+        Maximum steering-wheel angle to either side, approached smoothly [rad].
     sideslip_guard : float or str
-        Largest sideslip angle that the search allows [rad].
+        Maximum sideslip angle allowed by the search [rad].
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     harmonics : int
-        Odd harmonics of the learned steering.
+        Number of odd harmonics of the periodic steering.
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
     """
 
     name: ClassVar[str] = "slalom"
@@ -208,31 +219,33 @@ class Slalom(Maneuver):
     step: Quantity = _DEFAULTS["step"]
 
     def top_speed(self, car: AnyCar) -> TopSpeed:
-        """The highest speed that can be kept up in rhythm, the steering adapted to this car; then the real
-        course, driven at that speed.
+        """Finds the highest speed that can be sustained in rhythm, then drives the course at it.
+
+        The steering is optimized for this car.
 
         Raises
         ------
         CarError
-            Where the car cannot be built.
+            If the car cannot be assembled.
         """
         model = assembled(car)
         raw = _core.slalom(model, self.settings())
         return TopSpeed(self, car.name, raw, model.geometry)
 
     def run(self, car: AnyCar, speed: Quantity | None = None) -> SlalomRun:
-        """At one speed [m/s]: the steering of largest least clearance, and the course driven with it. Without a
-        speed, the course at the highest one.
+        """Drives the course at a given speed [m/s]. Default: at the highest speed.
+
+        The steering maximizes the smallest clearance of the rhythm at that speed.
 
         Raises
         ------
         CarError
-            Where the car cannot be built.
+            If the car cannot be assembled.
         """
         model = assembled(car)
         at = None if speed is None else si(speed, "m/s")
         raw = _core.slalom(model, self.settings(), at)
         if at is not None:
-            # At one speed nothing is known of the highest.
+            # A search at one speed does not give the highest speed.
             raw["values"]["top_speed"] = None
         return SlalomRun(self, car.name, raw, model.geometry)

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, Union
+from typing import Any
 
 from . import _core
+from ._optional import needs
 from .maneuvers import Maneuver
 from .tables import Comparison, Sweep
-from .units import Quantity, needs, si, text_of
+from .units import Quantity, si, text_of
 
-#: ``True`` draws a bar, a function is called with the share that is done, from 0 to 1.
-Progress = Union[bool, Callable[[float], Any]]
+#: Progress report: ``True`` draws a bar, a function is called with the completed share, 0 to 1.
+Progress = bool | Callable[[float], Any]
 
 
 def span(start: Quantity, stop: Quantity, count: int) -> list[float]:
-    """`count` evenly spaced SI values from `start` to `stop`, both included.
+    """Evenly spaced SI values from `start` to `stop`, both included.
 
     >>> [round(x, 6) for x in span("16 mm", "28 mm", 4)]
     [0.016, 0.02, 0.024, 0.028]
     """
     if count < 1:
-        raise ValueError(f"a span has at least one value, got count = {count}")
+        raise ValueError(f"count is {count}; a span has at least 1 value")
     start, stop = text_of(start), text_of(stop)
     if isinstance(start, str):
         unit = _core.parse_quantity(start)[1]
@@ -35,7 +36,7 @@ def span(start: Quantity, stop: Quantity, count: int) -> list[float]:
 
 
 class _Bar:
-    """A progress bar, or whatever was asked for in its place."""
+    """Progress report by a bar, by a callback, or not at all."""
 
     def __init__(self, progress: Progress, rows: int) -> None:
         self.rows = rows
@@ -47,9 +48,9 @@ class _Bar:
     def __enter__(self) -> Callable[[float], None] | None:
         if self.bar is None and self.call is None:
             return None
-        return self.tell
+        return self.report
 
-    def tell(self, share: float) -> None:
+    def report(self, share: float) -> None:
         if self.call is not None:
             self.call(share)
         elif self.bar is not None:
@@ -62,15 +63,16 @@ class _Bar:
 
 def _threads(threads: int | None) -> int | None:
     if threads is not None and threads < 1:
-        raise ValueError(f"a study needs at least one thread, got threads = {threads}")
+        raise ValueError(f"threads is {threads}; a study needs at least 1 thread")
     return threads
 
 
-def _asked(maneuvers: Maneuver | Iterable[Maneuver]) -> list[tuple[str, dict[str, Any]]]:
+def _requested(maneuvers: Maneuver | Iterable[Maneuver]) -> list[tuple[str, dict[str, Any]]]:
+    """Names and settings of the maneuvers of a study."""
     all_ = [maneuvers] if isinstance(maneuvers, Maneuver) else list(maneuvers)
     for one in all_:
         if not isinstance(one, Maneuver):
-            raise TypeError(f"expected maneuvers such as StepSteer(), got {one!r}")
+            raise TypeError(f"expected maneuvers, such as axt.StepSteer(), got {one!r}")
     return [(one.name, one.settings()) for one in all_]
 
 
@@ -88,36 +90,38 @@ def sweep(
     Parameters
     ----------
     car : Car
+        Description of the car to vary.
     vary : mapping of str to iterable
-        Dotted path to the values it takes: floats (SI), strings with units, choices; see `span`.
+        Values of each entry, by dotted path: floats (SI), strings with units, choices; see `span`.
     maneuvers : Maneuver or sequence of Maneuver
-        What each car is driven through.
+        Maneuvers that each car is driven through.
     design : str
-        ``"grid"``: every value with every other, the last entry fastest. ``"one_at_a_time"``: one entry after
-        the other, the rest as the car has it.
+        ``"grid"``: all combinations of the values, the last entry varying fastest.
+        ``"one_at_a_time"``: one entry varied at a time, the others at the car's own values.
     progress : bool or callable
-        Draw a bar (needs tqdm), or call a function with the share that is done, some rows at a time.
+        Draw a progress bar (needs tqdm), or call a function with the completed share, 0 to 1.
     threads : int, optional
-        As many as the machine has cores where not given. The results do not depend on it.
+        Number of threads. Default: the number of cores. The results do not depend on it.
 
     Returns
     -------
     Sweep
-        Rows in the order of the combinations. A car that cannot be built, or a run that ends early, keeps its
-        row with its outcome; `faults` says why a car could not be built.
+        Rows in the order of the combinations. A car that cannot be assembled, or a run that ends
+        early, keeps its row with its outcome; `faults` gives the reason why a car could not be
+        assembled.
 
     Raises
     ------
     CarError
-        For a path that does not exist.
+        If the car has no entry at a path.
     SettingError
-        For a maneuver whose settings make no sense.
+        If there is nothing to vary, or no maneuver, or the same maneuver twice.
     """
     if not isinstance(car, _core.Car):
         raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
     for path, values in vary.items():
         if isinstance(values, str):
-            raise TypeError(f"{path} needs a list of values, got {values!r}")
+            raise TypeError(f"expected a list of values for {path}, got the string {values!r}")
     wanted = [(path, [text_of(value) for value in values]) for path, values in vary.items()]
     sizes = [len(values) for _, values in wanted]
     rows = sum(sizes)
@@ -125,40 +129,65 @@ def sweep(
         rows = 1
         for size in sizes:
             rows *= size
-    with _Bar(progress, rows) as tell:
-        raw = _core.sweep(car, wanted, design, _asked(maneuvers), tell, _threads(threads))
+    with _Bar(progress, rows) as report:
+        raw = _core.sweep(car, wanted, design, _requested(maneuvers), report, _threads(threads))
     return Sweep(raw, design)
 
 
+#: A car of a comparison: a car, or a car with changes to its entries.
+Compared = _core.Car | tuple[_core.Car, Mapping[str, Any]]
+
+
+def _compared(name: str, car: Compared) -> _core.Car | tuple[_core.Car, dict[str, Any]]:
+    """A car of a comparison as the core takes it."""
+    base, changes = car if isinstance(car, tuple) and len(car) == 2 else (car, None)
+    if not isinstance(base, _core.Car):
+        raise TypeError(f"expected a Car for {name!r}, got {type(car).__name__} {car!r}")
+    if changes is None:
+        return base
+    if not isinstance(changes, Mapping):
+        raise TypeError(
+            f"expected changes by path for {name!r}, got {type(changes).__name__} {changes!r}"
+        )
+    return base, {path: text_of(value) for path, value in changes.items()}
+
+
 def compare(
-    cars: Mapping[str, _core.Car],
+    cars: Mapping[str, Compared],
     maneuvers: Maneuver | Sequence[Maneuver],
     *,
     progress: Progress = False,
     threads: int | None = None,
 ) -> Comparison:
-    """Drives several cars through the same maneuvers and puts what they did side by side.
+    """Compares cars in the same maneuvers.
 
     Parameters
     ----------
-    cars : mapping of str to Car
-        Names of the columns and the cars.
+    cars : mapping of str to Car or (Car, changes)
+        Cars, by the name of their column. With a pair, the car is ``car.edit(changes)``.
     maneuvers : Maneuver or sequence of Maneuver
+        Maneuvers that each car is driven through.
     progress, threads
         As for `sweep`.
 
+    Returns
+    -------
+    Comparison
+        One column per car, in the order given. A car whose changes cannot be built keeps its
+        column, with the outcome ``"not_built"``; `faults` gives the reason.
+
     Raises
     ------
-    CarError
-        Where a car cannot be built.
     SettingError
-        For a maneuver whose settings make no sense.
+        If there is no car, or no maneuver, or the same maneuver twice.
     """
-    for name, car in cars.items():
-        if not isinstance(car, _core.Car):
-            raise TypeError(f"expected a Car for {name!r}, got {type(car).__name__} {car!r}")
-    with _Bar(progress, len(cars)) as tell:
-        raw = _core.compare(list(cars.items()), _asked(maneuvers), tell, _threads(threads))
+    compared = [(name, _compared(name, car)) for name, car in cars.items()]
+    with _Bar(progress, len(cars)) as report:
+        raw = _core.compare(compared, _requested(maneuvers), report, _threads(threads))
     return Comparison(
-        raw["names"], raw["columns"], raw["values"], dict(zip(raw["maneuvers"], raw["outcomes"]))
+        raw["names"],
+        raw["columns"],
+        raw["values"],
+        dict(zip(raw["maneuvers"], raw["outcomes"], strict=True)),
+        raw["faults"],
     )

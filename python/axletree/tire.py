@@ -1,4 +1,4 @@
-"""Tires from measured rows."""
+"""Fitting of tires to measured data."""
 
 from __future__ import annotations
 
@@ -14,18 +14,18 @@ from .units import Quantity, si
 
 @dataclass(frozen=True)
 class TireFit:
-    """A tire fitted to measured rows.
+    """Tire fitted to measured rows.
 
     Attributes
     ----------
     values : dict of str to float
-        Fitted inputs, SI, by their path under a car's ``front.tire`` or ``rear.tire``.
+        Fitted parameters, SI, by path under a car's ``front.tire`` or ``rear.tire``.
     standard_errors : dict of str to float
-        How well each is known; infinite where the rows do not tell it.
+        Standard error of each parameter; infinite if the rows do not determine it.
     residuals : dict of str to float or None
-        Root mean square per channel: fx, fy [N], mz [N m].
+        Root-mean-square residual per channel: fx, fy [N], mz [N*m]; ``None`` if not measured.
     notes : list of str
-        What was kept and why, what is hardly known.
+        Parameters that were not fitted, with the reason, and parameters that are poorly determined.
     """
 
     values: dict[str, float]
@@ -34,9 +34,9 @@ class TireFit:
     notes: list[str]
 
     def edits(self, end: str) -> dict[str, float]:
-        """Changes for ``car.edit`` that put the tire on an end: ``"front"`` or ``"rear"``."""
+        """Changes for ``car.edit`` that fit the tire to one end, ``"front"`` or ``"rear"``."""
         if end not in ("front", "rear"):
-            raise ValueError(f'an end is "front" or "rear", got {end!r}')
+            raise ValueError(f'unknown end {end!r}; expected "front" or "rear"')
         return {f"{end}.tire.{name}": value for name, value in self.values.items()}
 
 
@@ -50,23 +50,26 @@ def fit_tire(
     Parameters
     ----------
     rows : mapping of str to sequence of float
-        Columns of equal length (a pandas frame is one): ``load`` [N] and at least one of ``fx``, ``fy``
-        [N], ``mz`` [N m]; ``slip_angle`` [rad, positive for a force to the left], ``slip_ratio`` [-], ``camber``
-        [rad, top to the right], ``pressure`` [Pa] where they are not zero (220 kPa for the pressure).
+        Columns of equal length, such as a pandas frame: ``load`` [N] and at least one of ``fx``,
+        ``fy`` [N], ``mz`` [N*m]. Optional: ``slip_angle`` [rad, positive for a force to the left,
+        the opposite of ISO 8855], ``slip_ratio`` [-], ``camber`` [rad, top to the right], default
+        0; ``pressure`` [Pa], default 220 kPa.
     unloaded_radius : float or str
-        Of the tire [m]. It is not fitted.
+        Unloaded radius of the tire [m]; not fitted.
     nominal_load : float or str
-        At which friction and stiffness are stated [N].
+        Load at which friction and stiffness are stated [N].
 
     Raises
     ------
     TireError
-        For rows that are too few, not numbers, or cannot be a tire's.
+        If there are too few rows, or rows that are not finite or out of a tire's range.
+    ValueError
+        If a column is unknown or missing.
     """
     columns = {str(name): np.asarray(rows[name], dtype=float) for name in rows}
     known = {"load", "slip_angle", "slip_ratio", "camber", "pressure", "fx", "fy", "mz"}
     if unknown := set(columns) - known:
-        raise ValueError(f"unknown columns {sorted(unknown)}; known are {sorted(known)}")
+        raise ValueError(f"unknown columns {sorted(unknown)}; expected some of {sorted(known)}")
     if "load" not in columns:
         raise ValueError('the rows have no column "load"')
     n = len(columns["load"])

@@ -1,17 +1,17 @@
-"""Quantities: floats are SI, strings carry their unit, quantities of a units library are accepted."""
+"""Quantities: floats in SI units, strings with a unit, pint quantities."""
 
 from __future__ import annotations
 
-from typing import Any, Union
+from typing import Any
 
 from . import _core
 
-#: A float in SI units, a string with a unit such as ``"24 mm"``, or a quantity of the pint library.
-Quantity = Union[float, str, Any]
+#: A float in SI units, a string with a unit such as ``"24 mm"``, or a pint quantity.
+Quantity = float | str | Any
 
 
 def text_of(value: Any) -> Any:
-    """A pint quantity as a string with its unit; anything else as it is."""
+    """A pint quantity as a string with its unit; any other value unchanged."""
     if hasattr(value, "magnitude") and hasattr(value, "units"):
         return f"{float(value.magnitude)!r} {value.units:~C}"
     return value
@@ -23,16 +23,16 @@ def si(value: Quantity, unit: str | None = None) -> float:
     Parameters
     ----------
     value : float, str or pint quantity
-        A float counts as SI already.
+        A float is taken as an SI value.
     unit : str, optional
-        The SI unit it must have, such as ``"m/s"``.
+        Required SI unit, such as ``"m/s"``; a float is not checked.
 
     Raises
     ------
     ValueError
-        For a string that is no quantity, or one of another kind than `unit`.
+        If a string is not a quantity, or its dimension is not that of `unit`.
     TypeError
-        For anything else.
+        If the value is neither a number nor a string nor a pint quantity.
 
     >>> si("24 mm")
     0.024
@@ -48,15 +48,3 @@ def si(value: Quantity, unit: str | None = None) -> float:
     if isinstance(value, bool) or not hasattr(value, "__float__"):
         raise TypeError(f"expected a number or a string with a unit, got {value!r}")
     return float(value)
-
-
-def needs(extra: str, module: str) -> Any:
-    """Imports an optional library, or says which extra brings it."""
-    import importlib
-
-    try:
-        return importlib.import_module(module)
-    except ImportError as error:
-        raise ImportError(
-            f'this needs {module.split(".")[0]}: pip install "axletree[{extra}]"'
-        ) from error

@@ -1,9 +1,10 @@
-"""What every test of the package starts from."""
+"""Fixtures shared by the tests of the package."""
 
 from __future__ import annotations
 
-import axletree as axt
 import pytest
+
+import axletree as axt
 
 
 @pytest.fixture(scope="session")
@@ -28,7 +29,7 @@ def circle_run(solid: axt.Car) -> axt.Run:
 
 @pytest.fixture(scope="session")
 def grid(solid: axt.Car) -> axt.Sweep:
-    """A small grid over two entries; the last combination of the first entry cannot be built."""
+    """A small grid over two entries."""
     return axt.sweep(
         solid,
         {
@@ -41,4 +42,6 @@ def grid(solid: axt.Car) -> axt.Sweep:
 
 @pytest.fixture(scope="session")
 def table(solid: axt.Car, independent: axt.Car) -> axt.Comparison:
-    return axt.compare({"solid": solid, "independent": independent}, [axt.StepSteer(), axt.Circle()])
+    return axt.compare(
+        {"solid": solid, "independent": independent}, [axt.StepSteer(), axt.Circle()]
+    )

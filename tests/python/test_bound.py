@@ -1,20 +1,21 @@
 """The library's slalom against the bound that free steering sets, found by direct collocation.
 
-Bound: ``independent.bound``, with CasADi and IPOPT on the independent equations. The library's search
-allows hands with a lag and steering of two harmonics, so it must stay below; it claims to find the rhythm speed, so it
-must come close. "Close" is 1 %: on another car such a search stayed 0.1 to 0.5 % below its bound, and
-one harmonic more or less moves it by 0.1 % (own computation; common practice, no source).
+Bound: ``independent.bound``, with CasADi and IPOPT on the independent equations. The library's
+search allows hands with a lag and steering of two harmonics, so it must stay below; it claims to
+find the rhythm speed, so it must come close. "Close" is 1 %: on another car such a search stayed
+0.1 to 0.5 % below its bound, and one harmonic more or less moves it by 0.1 % (own computation;
+common practice, no source).
 """
 
 from __future__ import annotations
 
 import functools
 
-import axletree as axt
 import casadi as ca
 import numpy as np
 import pytest
 
+import axletree as axt
 from independent import bound, car_equations, radau
 
 CARS = ["bramble-independent", "bramble-solid"]
@@ -90,7 +91,9 @@ def test_law_bound_moves_by_the_equations(solved):
         torque, progress = (np.array(a).ravel() for a in foot(z))
         friction = np.full_like(hands, course.friction * slow)
         # rows: a column is one interval
-        rates = np.array(moving(z, *(a[None, :] for a in (hand_slope * progress, torque, friction))))
+        rates = np.array(
+            moving(z, *(a[None, :] for a in (hand_slope * progress, torque, friction)))
+        )
         own = np.stack([hand_slope * progress, answer.speed - z[bound.U]])
         return np.vstack([rates, own]) / progress
 
@@ -127,7 +130,8 @@ def test_val_library_comes_close_to_the_bound(solved):
 def test_val_rear_bar_costs_both_the_same():
     """What a stiffer rear bar costs is the car's loss, not the search's.
 
-    A driver whose gains are fixed ranks bars wrongly; a search that adapts its steering follows the bound's trend.
+    A driver whose gains are fixed ranks bars wrongly; a search that adapts its steering follows the
+    bound's trend.
     """
     _, model, _, answer = bundled("bramble-solid")
     stiff = model.with_numbers({"rear.bar_rate": model.numbers()["rear.bar_rate"] + 20e3})

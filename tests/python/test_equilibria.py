@@ -1,12 +1,13 @@
-"""Sheet, steady states and linearization from Python."""
+"""Static sheet, steady states and linearization from Python."""
 
 from __future__ import annotations
 
 import pickle
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 G = 9.80665
 
@@ -92,7 +93,7 @@ def test_no_equilibrium_is_an_error(solid):
         axt.steady_state(solid, speed=20.0, lateral_acceleration=15.0)
     with pytest.raises(axt.EquilibriumError):
         axt.steady_state(solid, speed=-3.0)
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="expected m/s"):
         axt.steady_state(solid, speed="20 kg")
     with pytest.raises(TypeError):
         axt.steady_state(solid, speed=None)
@@ -128,7 +129,9 @@ def test_modes_are_the_eigenvalues_of_a(solid):
     eigenvalues = np.linalg.eigvals(lin.A)
     for mode in modes:
         assert mode.name
-        assert mode.frequency == pytest.approx(abs(mode.eigenvalue) / (2 * np.pi), rel=1e-9, abs=1e-12)
+        assert mode.frequency == pytest.approx(
+            abs(mode.eigenvalue) / (2 * np.pi), rel=1e-9, abs=1e-12
+        )
         if abs(mode.eigenvalue) > 1e-3:
             assert np.abs(eigenvalues - mode.eigenvalue).min() < 1e-5 * abs(mode.eigenvalue)
             ratio = -mode.eigenvalue.real / abs(mode.eigenvalue)

@@ -1,13 +1,14 @@
-"""Linkages from Python: figures, curves, binding, pictures."""
+"""Kinematics of linkages from Python: figures, curves, binding, pictures."""
 
 from __future__ import annotations
 
 import pickle
 
-import axletree as axt
 import matplotlib
 import numpy as np
 import pytest
+
+import axletree as axt
 
 matplotlib.use("Agg")
 
@@ -26,7 +27,9 @@ def test_figures_are_those_of_the_static_sheet(linked):
         sheet["roll_center_height_rear"], abs=5e-4
     )
     assert k.figures["anti_squat"] == pytest.approx(sheet["anti_squat_rear"], abs=0.5)
-    assert k.figures["roll_center_slope"] == pytest.approx(sheet["roll_center_slope_rear"], abs=0.03)
+    assert k.figures["roll_center_slope"] == pytest.approx(
+        sheet["roll_center_slope_rear"], abs=0.03
+    )
     if k.solid:
         bound = k.figures["binding_roll_stiffness"]
         assert sheet["roll_stiffness_binding_rear"] == pytest.approx(bound, rel=0.03)
@@ -36,7 +39,7 @@ def test_figures_are_those_of_the_static_sheet(linked):
         assert k.figures["pinion_by_heave"] == pytest.approx(sheet["pinion_gain_rear"], rel=0.01)
 
 
-def test_migration_of_coefficients_is_what_the_file_says(solid):
+def test_roll_center_slope_is_that_of_the_file(solid):
     sheet = axt.static_sheet(solid)
     written = solid["front.geometry.roll_center_slope"]
     assert sheet["roll_center_slope_front"] == pytest.approx(written, abs=1e-3)
@@ -68,7 +71,7 @@ def test_binding_is_odd_and_grows(solid):
 
 
 def test_one_edit_swaps_the_material(solid):
-    """Rubber binds less than polyurethane, spherical ends hardly at all (common practice, no source)."""
+    """Rubber binds less than polyurethane, spherical ends least (common practice, no source)."""
     stiffness = [
         axt.kinematics(solid.edit({"rear.links.material": m})).figures["binding_roll_stiffness"]
         for m in ("spherical", "rubber", "polyurethane")
@@ -76,15 +79,17 @@ def test_one_edit_swaps_the_material(solid):
     assert stiffness[0] < 0.1 * stiffness[1] and stiffness[1] * 2 < stiffness[2]
 
 
-def test_pieces_stand_where_the_file_says(solid):
+def test_pieces_are_at_the_hardpoints(solid):
     k = axt.kinematics(solid)
     lower = next(p for p in k.pieces if p.name.startswith("lower link") and p.points[0][1] > 0)
     written = tuple(solid[f"rear.links.lower.body.{axis}"] for axis in "xyz")
     assert any(np.allclose(point, written) for point in lower.points)
-    assert all(p.fixed[0] != p.fixed[1] for p in k.pieces if p.kind == "link" and "Watt" not in p.name)
+    assert all(
+        p.fixed[0] != p.fixed[1] for p in k.pieces if p.kind == "link" and "Watt" not in p.name
+    )
 
 
-def test_words_and_pickle(linked, tmp_path):
+def test_display_and_pickle(linked, tmp_path):
     k = axt.kinematics(linked)
     assert pickle.loads(pickle.dumps(k)) == k
     assert "roll_center_height" in repr(k) and "<table" in k._repr_html_()
@@ -97,12 +102,12 @@ def test_words_and_pickle(linked, tmp_path):
     assert all("[mm]" in a.get_xlabel() and "[mm]" in a.get_ylabel() for a in views)
 
 
-def test_what_has_no_links(linked):
-    with pytest.raises(ValueError, match="no .side."):
+def test_ends_without_links(linked):
+    with pytest.raises(ValueError, match=r"no .side."):
         axt.kinematics(linked, end="side")
     with pytest.raises(TypeError, match="Car"):
         axt.kinematics("bramble-solid")
     coefficients = [end for end in ("front", "rear") if f"{end}.links.type" not in linked.paths()]
     for end in coefficients:
-        with pytest.raises(axt.SettingError, match="links.type"):
+        with pytest.raises(axt.SettingError, match=r"links\.type"):
             axt.kinematics(linked, end=end)

@@ -41,15 +41,19 @@ def cargo(*arguments):
 
 @pytest.fixture(scope="module")
 def packages():
-    """Packages that some target of some crate is built from; the lock file lists optional ones too."""
-    tree = cargo("tree", "--workspace", "--edges", "normal,build,dev", "--prefix", "none", "--format", "{p}")
+    """Packages that a target of the workspace uses; the lock file lists optional ones too."""
+    tree = cargo(
+        "tree", "--workspace", "--edges", "normal,build,dev", "--prefix", "none", "--format", "{p}"
+    )
     built = {tuple(line.split()[:2]) for line in tree.splitlines() if line}
     everything = json.loads(cargo("metadata", "--format-version", "1"))["packages"]
-    return [package for package in everything if (package["name"], f"v{package['version']}") in built]
+    return [
+        package for package in everything if (package["name"], f"v{package['version']}") in built
+    ]
 
 
 def allows(expression):
-    """Whether an SPDX expression leaves a choice of allowed licenses only."""
+    """Whether an SPDX expression offers allowed licenses only."""
     words = re.findall(r"\(|\)|[^\s()]+", expression.replace("/", " OR "))
     position = 0
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import pickle
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 STANDARD = [
     axt.StepSteer,
@@ -33,23 +34,25 @@ def test_step_steer_defaults_are_the_standards(solid):
     run = step.run(solid)
     assert run.outcome == "completed"
     assert run.metrics["lateral_acceleration_steady"] == pytest.approx(4.0, rel=0.05)
-    # With the throttle held the car loses speed, with the speed held it does not.
+    # The car loses speed with the throttle held, not with the speed held.
     held = axt.StepSteer(hold_speed=True).run(solid)
     assert run.metrics["speed_loss"] > 0.1
     assert abs(held.metrics["speed_loss"]) < 0.1 * run.metrics["speed_loss"]
 
 
-def test_metrics_are_what_the_channels_say(step_run):
+def test_metrics_agree_with_the_channels(step_run):
     run, m = step_run, step_run.metrics
     for channel in ("yaw_rate", "lateral_acceleration", "roll_angle", "sideslip"):
-        # What counts is the change from straight running, where drive torque leans the body a little.
+        # What counts is the change from straight running, where drive torque leans the body a
+        # little.
         time, column = run.time, run[channel] - run[channel][0]
         assert column.shape == time.shape and np.all(np.diff(time) > 0)
         steady = m[f"{channel}_steady"]
         window = time >= time[-1] - run.maneuver.window - 1e-9
         mean = np.trapezoid(column[window], time[window]) / run.maneuver.window
         assert steady == pytest.approx(mean, rel=1e-3), channel
-        # The response time counts from half of the steering wheel's way to 90 % of the steady value.
+        # The response time counts from half of the steering wheel's way to 90 % of the steady
+        # value.
         steer = run["steering_wheel_angle"]
         half = np.interp((steer[0] + steer[-1]) / 2, steer[time <= 0.2], time[time <= 0.2])
         share = column / steady
@@ -75,7 +78,9 @@ def test_channels_are_declared(step_run):
     assert frame.attrs["units"]["yaw_rate"] == "rad/s"
     assert np.array_equal(frame["yaw_rate"], step_run["yaw_rate"])
     # Speed along the path is the derivative of the position.
-    speed = np.hypot(np.gradient(step_run["x"], step_run.time), np.gradient(step_run["y"], step_run.time))
+    speed = np.hypot(
+        np.gradient(step_run["x"], step_run.time), np.gradient(step_run["y"], step_run.time)
+    )
     np.testing.assert_allclose(speed[5:-5], step_run["speed"][5:-5], rtol=1e-3)
 
 
@@ -91,7 +96,7 @@ def test_metrics_are_declared(kind):
 
 
 @pytest.mark.parametrize("kind", STANDARD)
-def test_measure_gives_what_run_gives(solid, kind):
+def test_measure_and_run_agree(solid, kind):
     maneuver = kind()
     measured, run = maneuver.measure(solid), maneuver.run(solid)
     assert dict(measured) == run.metrics and measured.outcome == run.outcome
@@ -99,9 +104,11 @@ def test_measure_gives_what_run_gives(solid, kind):
     assert measured == maneuver.measure(solid.assemble())
 
 
-def test_settings_take_units(solid):
+def test_settings_take_units():
     assert axt.StepSteer(speed="80 km/h").speed == pytest.approx(80 / 3.6)
-    assert axt.StepSteer(steering_wheel_angle="30 deg").steering_wheel_angle == pytest.approx(math.pi / 6)
+    assert axt.StepSteer(steering_wheel_angle="30 deg").steering_wheel_angle == pytest.approx(
+        math.pi / 6
+    )
     assert axt.Circle(radius="100 ft").radius == pytest.approx(30.48)
     assert axt.Slalom(cones=np.int64(6)).cones == 6
     assert axt.Slalom(spacing="60 ft").spacing == pytest.approx(18.288)
@@ -128,13 +135,13 @@ def test_settings_take_units(solid):
         (lambda: axt.Slalom(spacing=0.1), axt.SettingError),
     ],
 )
-def test_settings_that_make_no_sense(make, error):
+def test_invalid_settings(make, error):
     with pytest.raises(error):
         make()
 
 
 @pytest.mark.parametrize("car", ["bramble-solid", None, 3.0])
-def test_what_is_no_car_is_a_type_error(car):
+def test_only_cars_are_accepted(car):
     with pytest.raises(TypeError, match="expected a Car"):
         axt.StepSteer().run(car)
     with pytest.raises(TypeError, match="expected a Car"):
@@ -145,8 +152,44 @@ def test_what_is_no_car_is_a_type_error(car):
         axt.compare({"a": car}, axt.StepSteer())
 
 
-def test_what_happens_to_the_car_is_an_outcome(solid):
-    """More than the tires can hold is no error: the run says so, by name, and keeps what it has."""
+@pytest.mark.parametrize(
+    ("maneuver", "relative", "names"),
+    [
+        (axt.StepSteer, 1e-3, None),
+        (axt.SineWithDwell, 1e-3, None),
+        (axt.BrakingInATurn, 1e-3, None),
+        (axt.LiftOffInATurn, 1e-3, None),
+        (axt.BumpInACorner, 1e-2, None),
+        (axt.Launch, 1e-3, ["distance_time", "speed_at_distance"]),
+    ],
+)
+def test_adaptive_steps_agree_with_fixed_ones(solid, maneuver, relative, names):
+    """Within the floor of each metric, or the accuracy that the default step has."""
+    settings = {"amplitude": 1.5} if maneuver is axt.SineWithDwell else {}
+    fixed = maneuver(**settings)
+    adaptive = maneuver(integrator="adaptive", **settings)
+    assert fixed.settings()["integrator"] == "fixed"
+    assert adaptive.settings()["integrator"] == {"adaptive": 1e-9}
+    assert pickle.loads(pickle.dumps(adaptive)) == adaptive != fixed
+    a, b = fixed.measure(solid), adaptive.measure(solid)
+    assert a.outcome == b.outcome == "completed"
+    floors = {metric["name"]: metric["floor"] for metric in maneuver.metrics()}
+    for name in names or a:
+        if a[name] is not None:
+            assert b[name] == pytest.approx(a[name], rel=relative, abs=floors[name]), name
+    # The control: they are not the same drive.
+    assert dict(a) != dict(b)
+
+
+def test_integrators_are_named():
+    with pytest.raises(ValueError, match="adaptive"):
+        axt.StepSteer(integrator="quick")
+    with pytest.raises(axt.SettingError, match="integrator"):
+        axt.StepSteer(integrator="adaptive", tolerance=0.1)
+
+
+def test_failures_of_the_car_are_outcomes(solid):
+    """Demanding more than the tires can hold is a named outcome, not an error; samples are kept."""
     run = axt.StepSteer(lateral_acceleration=15.0).run(solid)
     assert run.outcome == "no_steady_state" and "15" in run.message
     assert all(value is None for value in run.metrics.values())
@@ -178,7 +221,9 @@ def test_circle(solid, circle_run):
     assert abs(slope) == pytest.approx(abs(m["roll_angle_gradient"]), rel=0.05)
     # The limit does not ask for the way there: constant speed finds about the same grip.
     by_speed = axt.Circle(speed=m["speed_at_limit"]).measure(solid)
-    assert by_speed["lateral_acceleration_limit"] == pytest.approx(m["lateral_acceleration_limit"], rel=0.02)
+    assert by_speed["lateral_acceleration_limit"] == pytest.approx(
+        m["lateral_acceleration_limit"], rel=0.02
+    )
 
 
 def test_pickle_repr_equality(step_run):
@@ -187,13 +232,15 @@ def test_pickle_repr_equality(step_run):
     assert "speed=20.0" in repr(maneuver)
     again = pickle.loads(pickle.dumps(step_run))
     assert again == step_run
-    assert again.metrics == step_run.metrics and np.array_equal(again["yaw_rate"], step_run["yaw_rate"])
+    assert again.metrics == step_run.metrics and np.array_equal(
+        again["yaw_rate"], step_run["yaw_rate"]
+    )
     assert "yaw_rate_response_time" in repr(step_run) and "not a test" in repr(step_run)
     assert "<table" in step_run._repr_html_()
 
 
 def test_frequency_response_both_ways(solid):
-    """ISO 7401 allows swept steering; for small amplitudes it is the linear car's response."""
+    """ISO 7401 allows swept steering, which agrees with the linear response at small amplitude."""
     linear = axt.FrequencyResponse(frequencies=("0.2 Hz", "4 Hz"), points=12)
     swept = axt.FrequencyResponse(
         method="swept_sine", frequencies=(0.2, 4.0), points=12, lateral_acceleration=0.2
@@ -211,11 +258,10 @@ def test_a_bump_under_one_wheel_reaches_the_other_through_an_axle_only(solid, in
     assert felt[0] > 3 * felt[1]
     kerb = axt.BumpInACorner(shape="kerb", height="40 mm", length="0.4 m", under="rear_right")
     run = kerb.run(solid)
-    rise = {
-        w: run[f"load_{w}"].max() / run[f"load_{w}"][0] for w in ("rear_right", "front_right")
-    }
-    assert rise["rear_right"] > 2 > 1.3 > rise["front_right"]
-    with pytest.raises(TypeError, match="unknown choice .hole"):
+    rise = {w: run[f"load_{w}"].max() / run[f"load_{w}"][0] for w in ("rear_right", "front_right")}
+    assert rise["rear_right"] > 2
+    assert rise["front_right"] < 1.3
+    with pytest.raises(TypeError, match=r"unknown choice .hole"):
         axt.BumpInACorner(shape="hole")
 
 
@@ -239,7 +285,7 @@ def test_double_lane_change(solid):
 
 
 def test_acceleration_envelope(solid, independent):
-    """The propeller shaft's couple takes load off one rear wheel of the solid axle alone."""
+    """The couple of the propeller shaft unloads one rear wheel of a solid axle only."""
     a, b = (axt.AccelerationEnvelope(directions=13).run(car) for car in (solid, independent))
     assert a.metrics["driving_limit"] < 0.95 * b.metrics["driving_limit"]
     assert a.metrics["driving_limit"] < a.metrics["cornering_limit"] < 10.5
@@ -297,8 +343,8 @@ def test_slalom_reserve_costs_speed(solid):
     assert wide < tight - 0.02
 
 
-def test_a_lifted_wheel_is_told_beside_the_number(solid):
-    """A tall car on good tires lifts a wheel or goes over; every result says so."""
+def test_results_warn_of_a_lifted_wheel(solid):
+    """A tall car on good tires lifts a wheel or rolls over; every result warns of it."""
     tall = solid.edit(
         {
             "chassis.center_height": "900 mm",
@@ -308,17 +354,26 @@ def test_a_lifted_wheel_is_told_beside_the_number(solid):
     )
     run = axt.Circle().run(tall)
     told = run.metrics["wheel_lift_lateral_acceleration"] is not None or run.outcome != "completed"
-    assert told and run.warning is not None and run.warning in repr(run) and run.warning in run._repr_html_()
+    assert (
+        told
+        and run.warning is not None
+        and run.warning in repr(run)
+        and run.warning in run._repr_html_()
+    )
     table = axt.compare({"as it is": solid, "tall": tall}, axt.Circle())
     (one,) = table.warnings()
-    assert one.startswith("tall, circle: Warning") and one in repr(table) and one in table._repr_html_()
+    assert (
+        one.startswith("tall, circle: Warning")
+        and one in repr(table)
+        and one in table._repr_html_()
+    )
     sweep = axt.sweep(tall, {"chassis.center_height": ["530 mm", "900 mm"]}, axt.Circle())
     assert any(w.startswith("row 1, circle") for w in sweep.warnings())
     assert axt.Circle().run(solid).warning is None
 
 
 @pytest.mark.parametrize("name", ["bramble-independent-prepared", "bramble-solid-located"])
-def test_slalom_of_the_other_bundled_cars(name):
-    """A search that ends where no step helps is made again: these cars differ little from the others."""
+def test_slalom_of_other_bundled_cars(name):
+    """Top speeds of the other bundled cars are close: a search that stagnates is repeated."""
     top = axt.Slalom().top_speed(axt.Car.load(name))
     assert top.outcome == "completed" and 17.5 < top.speed < 18.5

@@ -1,4 +1,4 @@
-"""The notebooks run from a clean kernel and show their pictures."""
+"""The notebooks run from a clean kernel and show their figures."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ FOLDER = Path(__file__).resolve().parents[2] / "notebooks"
 NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
 
 
-def test_both_notebooks_are_there():
-    assert {file.stem for file in NOTEBOOKS} >= {"rear-bar-sweep", "solid-or-independent-step-steer"}
+def test_notebooks_are_found():
+    assert len(NOTEBOOKS) >= 4
 
 
 @pytest.mark.parametrize("file", NOTEBOOKS, ids=lambda file: file.stem)
@@ -37,10 +37,18 @@ def test_notebook_runs(file, tmp_path):
 
 
 @pytest.mark.parametrize("file", NOTEBOOKS, ids=lambda file: file.stem)
-def test_notebook_says_the_cautions(file):
+def test_notebook_has_the_cautions(file):
     text = "\n".join(
-        cell.source for cell in nbformat.read(file, as_version=4).cells if cell.cell_type == "markdown"
+        cell.source
+        for cell in nbformat.read(file, as_version=4).cells
+        if cell.cell_type == "markdown"
     )
     words = " ".join(text.split())
-    for caution in ("simulation is not a test", "closed course", "local law", "qualified person", "invented"):
+    for caution in (
+        "simulation is not a test",
+        "closed course",
+        "local law",
+        "qualified person",
+        "invented",
+    ):
         assert caution in words, caution

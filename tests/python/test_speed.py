@@ -1,4 +1,4 @@
-"""The two programs that ``tests/speed`` times beside the library compute the same.
+"""The two programs that ``tests/speed`` compares with the library give its results.
 
 Short, and without Numba's compiler: the loops run as plain Python.
 """
@@ -9,17 +9,18 @@ import os
 import sys
 from pathlib import Path
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 os.environ["NUMBA_DISABLE_JIT"] = "1"
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from speed import arrays, compiled, counting, page  # noqa: E402
-from speed.contenders import Arrays, Compiled  # noqa: E402
-from speed.maneuver import observed, prepare  # noqa: E402
-from speed.packed import pack  # noqa: E402
+from speed import arrays, compiled, counting, page
+from speed.contenders import Arrays, Compiled
+from speed.maneuver import observed, prepare
+from speed.packed import pack
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +29,7 @@ def model():
 
 
 def test_val_three_right_hand_sides_agree(model):
-    """Source: the equations written again in NumPy and in loops; only the order of summation differs."""
+    """Source: the equations written again in NumPy and in loops, which sum in another order."""
     assert page.compare_rates(model, count=10) < 1e-11
     # with everything that links, differential and housing can do
     varied = {
@@ -76,6 +77,7 @@ def test_operations_are_counted(model):
     out = np.empty(compiled.STATES)
     compiled.rates(step.start, step.inputs(0.0, True), step.car, compiled.work_space(), out)
     assert rates == pytest.approx(out, rel=1e-12, abs=1e-12)
-    # four wheels: sines and cosines of toe and tilt, four arc tangents and two sines of the tire, its sense
+    # four wheels: sines and cosines of toe and tilt, four arc tangents and two sines of the tire,
+    # its sense
     assert tally["elementary functions"] >= 4 * 11
     assert counting.operations(tally) > 4000

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pickle
 
-import axletree as axt
 import numpy as np
 import pytest
+
+import axletree as axt
 
 BAR = "rear.bar.outer_diameter"
 
@@ -17,9 +18,9 @@ def test_span():
     assert values[-1] == 0.028
     assert axt.span(1.0, 2.0, 1) == [1.0]
     assert axt.span("-2.5 deg", "0 deg", 2)[0] == pytest.approx(-0.0436332312998582)
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="expected m"):
         axt.span("16 mm", "28 kg", 3)
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="count is 0"):
         axt.span("16 mm", "28 mm", 0)
 
 
@@ -44,15 +45,34 @@ def test_results_do_not_depend_on_threads(solid):
     assert one != axt.sweep(solid, {BAR: axt.span("16 mm", "27 mm", 5)}, axt.StepSteer())
 
 
-def test_cars_that_cannot_be_keep_their_rows(solid):
+def test_cars_that_cannot_be_assembled_keep_their_rows(solid):
     table = axt.sweep(solid, {BAR: ["20 mm", "3 m", 0.024]}, axt.StepSteer())
-    assert [name for name, _, _ in table.outcomes["step_steer"]] == ["completed", "not_built", "completed"]
+    assert [name for name, _, _ in table.outcomes["step_steer"]] == [
+        "completed",
+        "not_built",
+        "completed",
+    ]
     assert table.faults[0] is None and BAR in table.faults[1] and table.faults[2] is None
     assert np.isnan(table.values[1]).all()
     assert np.isfinite(table["step_steer.yaw_rate_steady"][[0, 2]]).all()
     frame = table.to_pandas()
     assert list(frame["step_steer.outcome"]) == ["completed", "not_built", "completed"]
     assert "not_built" in repr(table)
+
+
+def test_steering_too_slow_for_one_car_is_its_outcome(solid):
+    """A steering rate that is too slow for the angle of one car is that car's outcome."""
+    slow = axt.StepSteer(steering_rate=0.36)
+    table = axt.sweep(solid, {"steering.ratio": [10.0, 15.0, 20.0, 25.0]}, slow)
+    names = [name for name, _, _ in table.outcomes["step_steer"]]
+    assert names == ["completed"] * 3 + ["steering_too_slow"]
+    assert table.faults == [None] * 4
+    # Alone it is the same outcome, with its numbers.
+    measured = axt.StepSteer(steering_rate="10 deg/s").measure(solid)
+    assert measured.outcome == "steering_too_slow" and "2.74 s" in measured.message
+    # An angle given with the settings is known to be too slow without a car.
+    with pytest.raises(axt.SettingError, match="settle"):
+        axt.StepSteer(steering_wheel_angle=-20.0)
 
 
 def test_one_at_a_time(solid):
@@ -90,7 +110,7 @@ def test_grid_to_pandas_and_xarray(grid):
         assert float(variable.sel(at)) == frame["step_steer.yaw_rate_response_time"][i]
 
 
-def test_progress_is_told(solid):
+def test_progress_is_reported(solid):
     told: list[float] = []
     axt.sweep(solid, {BAR: axt.span("16 mm", "28 mm", 6)}, axt.StepSteer(), progress=told.append)
     # a thread tells when it is through with the rows it drives side by side
@@ -100,13 +120,13 @@ def test_progress_is_told(solid):
 
 
 def test_an_exception_of_the_callback_is_raised(solid):
-    class Enough(Exception):
+    class EnoughError(Exception):
         pass
 
     def stop(share: float) -> None:
-        raise Enough(share)
+        raise EnoughError(share)
 
-    with pytest.raises(Enough):
+    with pytest.raises(EnoughError):
         axt.sweep(solid, {BAR: axt.span("16 mm", "28 mm", 40)}, axt.StepSteer(), progress=stop)
 
 
@@ -125,7 +145,7 @@ def test_an_exception_of_the_callback_is_raised(solid):
         ({BAR: [1j]}, axt.StepSteer(), TypeError),
     ],
 )
-def test_requests_that_make_no_sense(solid, vary, maneuvers, error):
+def test_invalid_requests(solid, vary, maneuvers, error):
     with pytest.raises(error):
         axt.sweep(solid, vary, maneuvers)
 
@@ -140,7 +160,7 @@ def test_other_wrong_requests(solid):
             axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), threads=threads)
 
 
-def test_comparison(solid, independent, table):
+def test_comparison(independent, table):
     assert table.names == ["solid", "independent"]
     for maneuver in (axt.StepSteer(), axt.Circle()):
         alone = maneuver.measure(independent)
@@ -158,6 +178,28 @@ def test_comparison(solid, independent, table):
     assert "difference" in text and "not a test" in text and "not a test" in markup
     with pytest.raises(KeyError):
         table["step_steer.nothing"]
+
+
+def test_a_car_that_cannot_be_built_keeps_its_column(solid):
+    cars = {"good": solid, "bad": (solid, {BAR: "1 m"}), "thick": (solid, {BAR: "26 mm"})}
+    table = axt.compare(cars, axt.StepSteer())
+    assert table.names == ["good", "bad", "thick"]
+    assert [name for name, _, _ in table.outcomes["step_steer"]] == [
+        "completed",
+        "not_built",
+        "completed",
+    ]
+    assert np.isnan(table.values[:, 1]).all() and np.isfinite(table.values[0, [0, 2]]).all()
+    assert table.faults[0] is None and BAR in table.faults[1] and table.faults[2] is None
+    for shown in (repr(table), table._repr_html_()):
+        assert "not_built" in shown and "bad was not built" in shown and BAR in shown
+    assert table.to_pandas().attrs["faults"]["bad"] == table.faults[1]
+    # The changes are those of `Car.edit`.
+    thick = axt.StepSteer().measure(solid.edit({BAR: "26 mm"}))
+    assert table["step_steer.yaw_rate_gain"]["thick"] == thick["yaw_rate_gain"]
+    for wrong in ((solid, "26 mm"), (solid,), ("bramble-solid", {})):
+        with pytest.raises(TypeError, match="'wrong'"):
+            axt.compare({"wrong": wrong}, axt.StepSteer())
 
 
 def test_a_car_compared_with_itself_differs_in_nothing(solid):

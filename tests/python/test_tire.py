@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import axletree as axt
 import numpy as np
 import pytest
 
+import axletree as axt
+
 
 def curve(slip, load):
-    """Lateral force of a tire whose friction falls with load: the magic formula with textbook factors.
+    """Lateral force of a tire whose friction falls with load, by the magic formula.
 
-    Source: shape after Pacejka, Tire and Vehicle Dynamics, ch. 4; the factors here are chosen, not measured.
+    Source: shape after Pacejka, Tire and Vehicle Dynamics, ch. 4; the factors here are chosen, not
+    measured.
     """
     friction = 1.0 * (1 - 0.1 * (load - 4000) / 4000)
     stiffness = 60000 * np.sin(2 * np.arctan(load / 5600)) / np.sin(2 * np.arctan(4000 / 5600))
@@ -51,6 +53,18 @@ def test_a_fitted_tire_goes_on_a_car(solid, rows):
         fit.edits("left")
 
 
+@pytest.mark.parametrize("grip", [1.1, 6.0])
+def test_law_a_fit_at_its_limits_goes_on_a_car(solid, grip):
+    """A stiffness that just grows with load has no load of largest stiffness; 6 is more grip than any tire's."""
+    load = np.repeat([2000.0, 3500.0, 5000.0], 21)
+    angle = np.tile(np.linspace(-0.2, 0.2, 21), 3)
+    fy = grip * load * np.sin(1.4 * np.arctan(14 * angle))
+    fit = axt.fit_tire({"load": load, "slip_angle": angle, "fy": fy})
+    assert any("ended at its limit" in note for note in fit.notes)
+    car = solid.edit(fit.edits("front"))
+    assert all(car[path] == value for path, value in fit.edits("front").items())
+
+
 def test_pandas_frames_are_rows(rows):
     pandas = pytest.importorskip("pandas")
     assert axt.fit_tire(pandas.DataFrame(rows)).values == axt.fit_tire(rows).values
@@ -68,7 +82,7 @@ def test_pandas_frames_are_rows(rows):
         ({"fy": ["much"] * 123}, ValueError),
     ],
 )
-def test_rows_that_cannot_be(rows, change, error):
+def test_invalid_rows(rows, change, error):
     given = {name: column for name, column in {**rows, **change}.items() if column is not None}
     with pytest.raises(error):
         axt.fit_tire(given)

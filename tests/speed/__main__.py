@@ -1,13 +1,13 @@
-"""``python tests/speed``: this library beside NumPy with SciPy and beside Numba, on this machine, in one run."""
+"""``python tests/speed``: comparison of speed with NumPy and SciPy, and with Numba."""
 
 import json
-import os
 import sys
+from pathlib import Path
 
 if not __package__:
-    sys.path[0] = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+    sys.path[0] = str(Path(__file__).resolve().parents[1])
 
-from speed import page  # noqa: E402
+from speed import page
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["count"]:

@@ -1,7 +1,7 @@
 """(a) The car's equations in NumPy, for SciPy's ``solve_ivp``.
 
-Everything that four wheels do alike is one array operation; vectors are arrays of three rows with a column for
-each wheel. What does not change during a run is prepared once in :class:`ArrayCar`.
+Everything that four wheels do alike is one array operation; vectors are arrays of three rows with a
+column for each wheel. What does not change during a run is prepared once in :class:`ArrayCar`.
 """
 
 from __future__ import annotations
@@ -58,7 +58,9 @@ class ArrayCar:
         carcass = 1 / self.direction[9]
         self.yielding = np.stack(
             [
-                np.stack([car.compliance[end, 6 - way] + np.diag(carcass[way, 2 * end : 2 * end + 2])])
+                np.stack(
+                    [car.compliance[end, 6 - way] + np.diag(carcass[way, 2 * end : 2 * end + 2])]
+                )
                 for way in range(2)
                 for end in range(2)
             ]
@@ -221,7 +223,9 @@ def rates(a, x, u):
     center = curves[0, :3] + arm - swung
     by_travel = curves[1, :3] + cross(by_turn, arm - swung)
     rate = carrier + axis * angle_rate
-    turn_bias = carrier_bias + axis * (2 * a.spreading * mean_rate**2) + cross(carrier, axis) * angle_rate
+    turn_bias = (
+        carrier_bias + axis * (2 * a.spreading * mean_rate**2) + cross(carrier, axis) * angle_rate
+    )
     velocity = by_travel * sp - cross(axis, swung) * angle_rate
     bias = curves[2, :3] * sp**2 + cross(carrier_bias, arm) + cross(carrier, cross(carrier, arm))
     bias -= cross(turn_bias, swung) + cross(rate, cross(rate, swung))
@@ -250,7 +254,9 @@ def rates(a, x, u):
     transport = spin * (tire[0] - tire[1] * pressed)
     slip = np.array([dot(moving, forward) - transport, dot(at_road, sideways)])
     deflection = x[24:32].reshape(4, 2).T
-    grip, aligning, rolling, change = _tires(a, u, load, inclination, transport, slip, radius, deflection)
+    grip, aligning, rolling, change = _tires(
+        a, u, load, inclination, transport, slip, radius, deflection
+    )
     dx[24:32] = change.T.ravel()
 
     # forces on wheels and knuckles
@@ -268,7 +274,12 @@ def rates(a, x, u):
     # inertia of the knuckles
     loads = force - a.mass * (chassis[0] * k + bias)
     spun = a.more * dot(n, rate) + car.spin_inertia * spin
-    moments = reaction - a.diametral * turn_bias - n * (a.more * dot(n, turn_bias)) - cross(rate, n) * spun
+    moments = (
+        reaction
+        - a.diametral * turn_bias
+        - n * (a.more * dot(n, turn_bias))
+        - cross(rate, n) * spun
+    )
     about = moments + cross(center, loads)
     lever = a.mass * by_travel
     momentum = a.diametral * by_turn + n * (a.more * dot(n, by_turn))
@@ -282,7 +293,9 @@ def rates(a, x, u):
     press = high * speed + (low - high) * speed / np.sqrt(1 + (speed * knee) ** 2)
     bump = np.maximum(length[1] - a.stop[0, 0], 0)
     droop = np.maximum(-length[1] - a.stop[1, 0], 0)
-    press += bump * (a.stop[0, 1] + a.stop[0, 2] * bump) - droop * (a.stop[1, 1] + a.stop[1, 2] * droop)
+    press += bump * (a.stop[0, 1] + a.stop[0, 2] * bump) - droop * (
+        a.stop[1, 1] + a.stop[1, 2] * droop
+    )
     strut = (car.spring[:, 0] + car.spring[:, 1] * length[0]) * length1[0] + press * length1[1]
     bar = length[2].reshape(2, 2)
     bars = car.bar_rate * (bar[:, 0] - bar[:, 1])
@@ -312,7 +325,12 @@ def rates(a, x, u):
     dx[16:20] = (on_travel - dx[10:16] @ side) / diagonal
 
     # lags
-    by = np.array([grip[1], grip[0], aligning, brake]).reshape(4, 2, 2).transpose(1, 0, 2).reshape(2, 8, 1)
+    by = (
+        np.array([grip[1], grip[0], aligning, brake])
+        .reshape(4, 2, 2)
+        .transpose(1, 0, 2)
+        .reshape(2, 8, 1)
+    )
     toes = (a.toe @ by).ravel()
     leans = (a.tilt @ grip[1].reshape(2, 2, 1)).ravel()
     rack = slope * dot(axis, reaction - cross(swung, force))

@@ -19,7 +19,12 @@ def weigh(i, x, car, w, k):
     """Stage 5: a knuckle's share in the equations of motion, its strut's force on the travel."""
     mass, diametral = car.unsprung[i, 0], car.unsprung[i, 1]
     more = car.unsprung[i, 2] - diametral
-    center, c_s, n, turn = get(w.center, i), get(w.by_travel, i), get(w.axis, i), get(w.turn_by_travel, i)
+    center, c_s, n, turn = (
+        get(w.center, i),
+        get(w.by_travel, i),
+        get(w.axis, i),
+        get(w.turn_by_travel, i),
+    )
     rate = get(w.rate, i)
     force = along(get(w.force, i), k, -mass * car.chassis[0])
     force = along(force, get(w.bias, i), -mass)
@@ -76,7 +81,11 @@ def weigh(i, x, car, w, k):
     for j in range(3):
         stiff, limit = car.tilt_rate[i, j], car.tilt_limit[i, j]
         if stiff > 0:
-            a, b, c = car.tilt_squared[i, j, 0], car.tilt_squared[i, j, 1], car.tilt_squared[i, j, 2]
+            a, b, c = (
+                car.tilt_squared[i, j, 0],
+                car.tilt_squared[i, j, 1],
+                car.tilt_squared[i, j, 2],
+            )
             beyond = (s * s * (a + s * (b + s * c)) - limit * limit) / (2 * limit)
             r = 0.15 * limit
             share = min(max((beyond + r) / (2 * r), 0.0), 1.0)
@@ -194,7 +203,7 @@ def solve(dx, w):
 
 @njit
 def lags(dx, x, car, w):
-    """Stage 9: links and column that yield."""
+    """Stage 9: compliance of links and column, with a lag."""
     inverse = 1 / car.chassis[11]
     for end in range(2):
         c = car.compliance

@@ -1,8 +1,9 @@
 """(b) The car's equations in loops over the wheels, compiled by Numba.
 
 Every wheel is visited twice: geometry, contact and load first, then, when what the wheels of an end
-share is known, forces and the share in the equations of motion. The mass matrix is an arrow: four travels
-hang on the six speeds of the body and on nothing else, so they are eliminated and six equations are left.
+share is known, forces and the share in the equations of motion. The mass matrix is an arrow: four
+travels hang on the six speeds of the body and on nothing else, so they are eliminated and six
+equations are left.
 """
 
 from __future__ import annotations
@@ -25,19 +26,35 @@ Work = namedtuple(
         *("center", "by_travel", "turn_by_travel", "axis", "turned", "forward", "left", "arm"),
         *("rate", "bias", "turn_bias", "steer_axis", "steer_arm"),
         *("inclination", "load", "transport", "slip", "radius", "sliding", "tire", "stiffness"),
-        *("zeta", "zeta_rate", "lengths", "force", "brake", "axial", "reaction", "left_side", "right_side"),
+        *(
+            "zeta",
+            "zeta_rate",
+            "lengths",
+            "force",
+            "brake",
+            "axial",
+            "reaction",
+            "left_side",
+            "right_side",
+        ),
         *("side", "diagonal", "travel_force", "bar"),
     ],
 )
 
 
 def work_space():
-    """Arrays in which the stages leave things for each other."""
+    """Arrays that the stages share."""
     vectors = [np.zeros((4, 3)) for _ in range(13)]
     rest = [
         *(np.zeros(4), np.zeros(4), np.zeros(4), np.zeros((4, 2)), np.zeros(4), np.zeros(4)),
         *(np.zeros((4, 8)), np.zeros((4, 2))),
-        *(np.zeros((4, 2)), np.zeros((4, 2)), np.zeros((2, 2, 2, 2)), np.zeros((4, 3)), np.zeros(4)),
+        *(
+            np.zeros((4, 2)),
+            np.zeros((4, 2)),
+            np.zeros((2, 2, 2, 2)),
+            np.zeros((4, 3)),
+            np.zeros(4),
+        ),
         *(np.zeros(4), np.zeros((4, 3)), np.zeros((6, 6)), np.zeros(6)),
         *(np.zeros((4, 6)), np.zeros(4), np.zeros(4), np.zeros((4, 2))),
     ]
@@ -82,7 +99,7 @@ def rates(x, u, car, w, dx):
 
 @njit
 def act(t, before, change, rise, u):
-    """The step steer's inputs: the steering wheel is turned at a constant rate, all else is held."""
+    """Inputs of the step steer: the steering wheel turns at a constant rate, the rest is held."""
     for i in range(INPUTS):
         u[i] = before[i]
     if t < rise:
@@ -102,7 +119,7 @@ def look(history, row, t, x):
 
 @njit
 def drive(start, before, change, breaks, step, car, w, history):
-    """Fixed steps of the classical Runge-Kutta method from break to break; the number of samples."""
+    """Integrates by fixed Runge-Kutta steps from break to break; returns the number of samples."""
     x, y, u = start.copy(), start.copy(), np.empty(INPUTS)
     k1, k2, k3, k4 = np.empty(STATES), np.empty(STATES), np.empty(STATES), np.empty(STATES)
     rise, row = breaks[1], 0

@@ -1,10 +1,11 @@
-"""The library's sweep of a step steer, and the two programs that it is timed beside: one run each."""
+"""The library's sweep of a step steer, and the two programs compared with it."""
 
 from __future__ import annotations
 
-import axletree as axt
 import numpy as np
 from scipy.integrate import solve_ivp
+
+import axletree as axt
 
 from . import arrays, compiled
 from .maneuver import measure, observed

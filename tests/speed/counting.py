@@ -1,7 +1,8 @@
-"""How many floating-point operations one evaluation of the equations is, by counting them.
+"""Count of the floating-point operations of one evaluation of the equations.
 
-The functions of :mod:`.compiled` run uncompiled on numbers that count what is done with them. Run as
-a process of its own (``python tests/speed count``), because Numba must be switched off before it is imported.
+The functions of :mod:`.compiled` run uncompiled on numbers that count what is done with them. Run
+as a process of its own (``python tests/speed count``), because Numba must be switched off before it
+is imported.
 """
 
 from __future__ import annotations
@@ -11,11 +12,13 @@ import math
 import os
 import subprocess
 import sys
+from pathlib import Path
+from typing import ClassVar
 
 import numpy as np
 
-# operations that an elementary function (sine, arc tangent, ...) stands for: what a polynomial to double
-# precision with its reduction takes; common practice, no source
+# operations that an elementary function (sine, arc tangent, ...) stands for: what a polynomial to
+# double precision with its reduction takes; common practice, no source
 ELEMENTARY = 20
 
 
@@ -23,7 +26,11 @@ class _Number:
     """A number that counts."""
 
     __slots__ = ("value",)
-    tally = {"plain": 0, "divisions and roots": 0, "elementary functions": 0}
+    tally: ClassVar[dict[str, int]] = {
+        "plain": 0,
+        "divisions and roots": 0,
+        "elementary functions": 0,
+    }
 
     def __init__(self, value):
         self.value = float(value)
@@ -109,14 +116,16 @@ def count(car, state, inputs):
 
 
 def operations(tally):
-    """All of them, elementary functions as :data:`ELEMENTARY` operations each."""
-    return tally["plain"] + tally["divisions and roots"] + ELEMENTARY * tally["elementary functions"]
+    """Number of operations, an elementary function as :data:`ELEMENTARY` of them."""
+    return (
+        tally["plain"] + tally["divisions and roots"] + ELEMENTARY * tally["elementary functions"]
+    )
 
 
 def count_apart(name):
     """The count for a bundled car, by a process without Numba."""
     out = subprocess.run(
-        [sys.executable, os.path.dirname(__file__), "count", name],
+        [sys.executable, str(Path(__file__).parent), "count", name],
         env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
         check=True,
         capture_output=True,

@@ -1,4 +1,4 @@
-"""Numba's ``njit`` where it is installed; else functions stay plain Python, for checking them only."""
+"""Numba's ``njit`` if installed; otherwise functions stay plain Python, for checks only."""
 
 from __future__ import annotations
 
@@ -8,12 +8,14 @@ try:
     COMPILED = True
 
     def njit(function):
-        """Compiles with everything that helps: fast arithmetic, no checks, calls inlined."""
-        return _njit(fastmath=True, error_model="numpy", boundscheck=False, forceinline=True)(function)
+        """Compiles with fast arithmetic, without checks, with calls inlined."""
+        return _njit(fastmath=True, error_model="numpy", boundscheck=False, forceinline=True)(
+            function
+        )
 
 except ImportError:
     COMPILED = False
 
     def njit(function):
-        """The function as it is."""
+        """Returns the function unchanged."""
         return function

@@ -1,9 +1,10 @@
-"""The step steer that everything here drives, and what is measured on it.
+"""Step steer of the comparison, and its metrics.
 
-Start: straight running in equilibrium. The steering wheel turns at a constant rate by an angle and rests; the
-drive torque is held. Steady values are means over the last second, a response time runs from half the steering
-angle to 90 % of the steady value, a peak time to the first maximum above it after the steering wheel has come to
-rest: the definitions of the library's ``StepSteer``, written again.
+Start: straight running in equilibrium. The steering wheel turns at a constant rate by an angle and
+rests; the drive torque is held. Steady values are means over the last second, a response time runs
+from half the steering angle to 90 % of the steady value, a peak time to the first maximum above it
+after the steering wheel has come to rest: the definitions of the library's ``StepSteer``, written
+again.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ QUANTITIES = ("yaw_rate", "roll_angle", "sideslip")
 
 @dataclass
 class Step:
-    """One car's run: its numbers, where it starts, what the driver does."""
+    """Run of one car: its numbers, initial state and inputs."""
 
     car: Car
     start: np.ndarray
@@ -40,14 +41,22 @@ class Step:
 
 
 def prepare(axt, model, settings):
-    """The step that the library's settings make of a car."""
+    """The step of a car by the library's settings."""
     straight = axt.steady_state(model, speed=settings.speed)
-    corner = axt.steady_state(model, speed=settings.speed, lateral_acceleration=settings.lateral_acceleration)
+    corner = axt.steady_state(
+        model, speed=settings.speed, lateral_acceleration=settings.lateral_acceleration
+    )
     change = corner.steering_wheel_angle - straight.steering_wheel_angle
     before = np.array([straight.steering_wheel_angle, 0, straight.drive_torque, 0, 1, 0, 1, 0, 0.0])
     rise = abs(change) / settings.steering_rate
     ends = settings.settle, settings.settle + settings.window
-    return Step(pack(model.numbers()), np.array(straight.state), before, change, np.array([0.0, rise, *ends]))
+    return Step(
+        pack(model.numbers()),
+        np.array(straight.state),
+        before,
+        change,
+        np.array([0.0, rise, *ends]),
+    )
 
 
 def observed(pitch, roll, velocity, rates):

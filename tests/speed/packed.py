@@ -11,11 +11,24 @@ import numpy as np
 
 CURVES = ("x", "y", "z", "toe", "tilt", "pitch", "spring", "damper", "bar")
 DIRECTION = (
-    *("friction_unloaded", "friction_slope", "friction_floor", "softness", "stiffness_load", "shape"),
+    *(
+        "friction_unloaded",
+        "friction_slope",
+        "friction_floor",
+        "softness",
+        "stiffness_load",
+        "shape",
+    ),
     *("curvature", "steepness", "normalization", "carcass_stiffness", "stiffness_floor"),
 )
 TIRE = (
-    *("unloaded_radius", "radius_fraction", "vertical_stiffness", "vertical_damping", "camber_thrust"),
+    *(
+        "unloaded_radius",
+        "radius_fraction",
+        "vertical_stiffness",
+        "vertical_damping",
+        "camber_thrust",
+    ),
     *("camber_grip_loss", "camber_stiffness_loss", "trail_squared", "trail_slip"),
     *("carcass_damping_time", "rolling_resistance"),
 )
@@ -26,7 +39,15 @@ COMPLIANCE = (
 )
 CHASSIS = (
     *("gravity", "steering.gain", "steering.ackermann", "steering.compliance", "front_brake_share"),
-    *("air.drag", "air.drag_height", "air.lift.0", "air.lift.1", "air.lift_x.0", "air.lift_x.1", "lag"),
+    *(
+        "air.drag",
+        "air.drag_height",
+        "air.lift.0",
+        "air.lift.1",
+        "air.lift_x.0",
+        "air.lift_x.1",
+        "lag",
+    ),
 )
 DRIVELINE = (
     *("final_drive", "shaft_inertia", "gear_inertia", "efficiency", "throttle_lag"),
@@ -92,7 +113,8 @@ def pack(numbers):
         spring=wheels(lambda w: of(f"{w}.strut.spring", ("preload", "rate"))),
         damper=wheels(
             lambda w: [
-                of(f"{w}.strut.damper", (f"low.{i}", f"high.{i}", f"inverse_knee.{i}")) for i in range(2)
+                of(f"{w}.strut.damper", (f"low.{i}", f"high.{i}", f"inverse_knee.{i}"))
+                for i in range(2)
             ]
         ),
         stop=wheels(lambda w: [of(f"{w}.strut.{stop}", STOP) for stop in ("bump", "droop")]),
@@ -102,7 +124,9 @@ def pack(numbers):
         ),
         tilt_limit=wheels(lambda w: of(f"{w}.binding.solid", [f"{i}.limit" for i in range(3)])),
         tilt_rate=wheels(lambda w: of(f"{w}.binding.solid", [f"{i}.rate" for i in range(3)])),
-        unsprung=wheels(lambda w: of(f"{w}.unsprung", ("mass", "inertia_diametral", "inertia_axial"))),
+        unsprung=wheels(
+            lambda w: of(f"{w}.unsprung", ("mass", "inertia_diametral", "inertia_axial"))
+        ),
         spin_inertia=wheels(lambda w: numbers[f"{w}.wheel.spin_inertia"]),
         direction=wheels(lambda w: [of(f"{w}.wheel.tire.{way}", DIRECTION) for way in "xy"]),
         tire=wheels(lambda w: of(f"{w}.wheel.tire", TIRE)),
@@ -112,7 +136,10 @@ def pack(numbers):
         compliance=np.array(
             [
                 [
-                    [[numbers[f"{end}.compliance.{kind}.{i}.{j}"] for j in range(2)] for i in range(2)]
+                    [
+                        [numbers[f"{end}.compliance.{kind}.{i}.{j}"] for j in range(2)]
+                        for i in range(2)
+                    ]
                     for kind in COMPLIANCE
                 ]
                 for end in ("front", "rear")

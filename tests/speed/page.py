@@ -6,13 +6,13 @@ Three ways to drive the same step steer of the same cars:
 - (a) the equations in NumPy, under SciPy's ``solve_ivp``;
 - (b) the equations in loops compiled by Numba, in a compiled loop of fixed steps.
 
-For (a) and (b) only the integration is timed; assembled cars, equilibria and metrics they get for nothing.
-First all three must agree: the right-hand sides to 1e-9 at random states, the metrics to 0.1 % with a run of
-(b) in steps of 0.1 ms. (a) gets the fastest method and tolerance that meet the 0.1 %, (b) and the library
-their largest steps that do; the library's default step has a row too. Links that yield follow their load with a
-lag, which the library steps exactly and an explicit method must resolve: one row more shows (b) with a slower
-lag, which changes the results. Timings are processor time on one thread, the best of several rounds in which all
-take turns.
+For (a) and (b) only the integration is timed; assembled cars, equilibria and metrics they get for
+nothing. First all three must agree: the right-hand sides to 1e-9 at random states, the metrics to
+0.1 % with a run of (b) in steps of 0.1 ms. (a) gets the fastest method and tolerance that meet the
+0.1 %, (b) and the library their largest steps that do; the library's default step has a row too.
+Links that yield follow their load with a lag, which the library steps exactly and an explicit
+method must resolve: one row more shows (b) with a slower lag, which changes the results. Timings
+are processor time on one thread, the best of several rounds in which all take turns.
 """
 
 from __future__ import annotations
@@ -21,9 +21,11 @@ import argparse
 import math
 import time
 from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
 
 import axletree as axt
-import numpy as np
 
 from . import arrays, compiled, counting, jit, studies
 from .contenders import Arrays, Compiled, Library
@@ -65,7 +67,7 @@ def random_state(model, rng):
 
 
 def compare_rates(model, count=20, seed=1):
-    """The largest difference of the three right-hand sides, over the largest rate of the state's kind."""
+    """Largest difference of the right-hand sides, relative to the largest rate of its kind."""
     rng = np.random.default_rng(seed)
     car = pack(model.numbers())
     work, theirs = compiled.work_space(), np.empty(compiled.STATES)
@@ -76,14 +78,14 @@ def compare_rates(model, count=20, seed=1):
         ours = np.asarray(model.derivative(x, **dict(zip(INPUTS, u, strict=True))))
         compiled.rates(x, u, car, work, theirs)
         for other in (arrays.rates(array_car, x, u), theirs):
-            for a, b in zip(edges[:-1], edges[1:], strict=True):
+            for a, b in pairwise(edges):
                 size = np.abs(ours[a:b]).max() + 1e-9
                 worst = max(worst, np.abs(other[a:b] - ours[a:b]).max() / size)
     return worst
 
 
 def count(name):
-    """What a process without Numba does for :func:`.counting.count_apart`."""
+    """Counts operations in a process without Numba, for :func:`.counting.count_apart`."""
     model = axt.Car.load(name).assemble()
     step = prepare(axt, model, axt.StepSteer())
     tally, _ = counting.count(step.car, step.start, step.inputs(0.0, True))
@@ -91,7 +93,7 @@ def count(name):
 
 
 def cost(function, calls):
-    """Processor time of one of several calls: on one thread the time alone on a core, others or not."""
+    """Processor time per call, which on one thread does not include other processes."""
     begun = time.process_time()
     for _ in range(calls):
         function()
@@ -117,7 +119,9 @@ def fastest_arrays(steps, references, say):
             error = worst(lambda way=way: [way.metrics(step) for step in steps], references)
             spent = (time.process_time() - begun) / len(steps)
             if error[0] <= ALLOWED:
-                say(f"(a) {method} at {tolerance:g}: {spent:.2f} s, error {error[0]:.1e} ({error[1]})")
+                say(
+                    f"(a) {method} at {tolerance:g}: {spent:.2f} s, error {error[0]:.1e} ({error[1]})"
+                )
                 if found is None or spent < found[0]:
                     found = spent, way, error
                 break
@@ -137,8 +141,11 @@ def largest_step(make, measure, references):
 
 
 def table(rows, simulated, operations, peak):
-    """Rows ``(name, seconds a car, evaluations, error)`` as Markdown; the first row is the unit of time."""
-    yield "| step steer, one core | a car | simulated | evaluations | of the peak | largest error | times the first |"
+    """Rows ``(name, seconds per car, evaluations, error)`` as Markdown, times over the first."""
+    yield (
+        "| step steer, one core | a car | simulated | evaluations | of the peak | largest error "
+        "| times the first |"
+    )
     yield "|---|---|---|---|---|---|---|"
     for name, spent, evaluations, error in rows:
         share = operations * evaluations / spent / peak
@@ -155,7 +162,11 @@ def print_all(lines):
 
 def main(arguments):
     """The comparison."""
-    parser = argparse.ArgumentParser(prog="python tests/speed", description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        prog="python tests/speed",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("--cars", type=int, default=256, help="cars of the library's sweep (256)")
     parser.add_argument("--studies", action="store_true", help="the times of whole studies only")
     parser.add_argument("--quiet", action="store_true", help="the table only")
@@ -197,12 +208,19 @@ def main(arguments):
     say(
         f"library, largest step {1e3 * library.step:.2f} ms: error {library_error[0]:.1e} ({library_error[1]})"
     )
-    loops, loops_error = largest_step(Compiled, lambda way: [way.metrics(step) for step in steps], references)
-    say(f"(b), largest step {1e3 * loops.step:.2f} ms: error {loops_error[0]:.1e} ({loops_error[1]})")
-    # what the lag of the links costs an explicit method: the same with one of SLOW_LAG, which changes the results
+    loops, loops_error = largest_step(
+        Compiled, lambda way: [way.metrics(step) for step in steps], references
+    )
+    say(
+        f"(b), largest step {1e3 * loops.step:.2f} ms: error {loops_error[0]:.1e} ({loops_error[1]})"
+    )
+    # what the lag of the links costs an explicit method: the same with one of SLOW_LAG, which
+    # changes the results
     slow_steps = [replace(step, car=with_lag(step.car, SLOW_LAG)) for step in steps]
     slow_references = [Compiled(1e-4).metrics(step) for step in slow_steps]
-    slow, _ = largest_step(Compiled, lambda way: [way.metrics(step) for step in slow_steps], slow_references)
+    slow, _ = largest_step(
+        Compiled, lambda way: [way.metrics(step) for step in slow_steps], slow_references
+    )
     slow_error = worst(lambda: [slow.metrics(step) for step in slow_steps], references)
     in_arrays, arrays_error = fastest_arrays(steps, references, say)
 

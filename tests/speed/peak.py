@@ -1,4 +1,4 @@
-"""What one core can do at most: multiply-adds that wait for nothing, in the widest registers."""
+"""Peak of one core: independent multiply-adds in the widest registers."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ CHAIN = 8
 
 
 def _loop():
-    """A loop over an array with a short chain of multiply-adds an element, which LLVM vectorizes."""
+    """Loop over an array with a short chain of multiply-adds per element, vectorized by LLVM."""
     from numba import njit
 
     def loop(a, k, d, count):
@@ -39,7 +39,7 @@ class Peak:
         self.measure()
 
     def burst(self):
-        """Half a second or so of it, in a thread of its own."""
+        """Runs the loop for about half a second in a thread of its own."""
         self.loop(np.ones(512), 0.999999, 1e-6, 4_000_000)
 
     def measure(self):

@@ -1,7 +1,7 @@
-"""Whole studies: how long they take, how they grow with their rows, what a second core gives.
+"""Whole studies: duration, growth with the number of rows, gain by a second core.
 
-Absolute times beside the machine's own gauge: the peak of multiply-adds on one core, and on two at once. Another
-process on the machine takes from both.
+Absolute times beside the machine's own gauge: the peak of multiply-adds on one core, and on two at
+once. Another process on the machine takes from both.
 """
 
 from __future__ import annotations
@@ -28,12 +28,12 @@ def _wall(function):
 
 
 def _memory():
-    """The most memory this process ever had [MB]."""
+    """Peak memory of the process [MB]."""
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def second_core(peak, car, rows, rounds):
-    """What a second thread gives, over one: to multiply-adds, and to a sweep; in turns, the best of each."""
+    """Gain by a second thread, for multiply-adds and for a sweep; the best of several turns."""
 
     def both():
         threads = [threading.Thread(target=peak.burst) for _ in range(2)]
@@ -56,7 +56,7 @@ def second_core(peak, car, rows, rounds):
 
 
 def growth(car, rows, rounds):
-    """Processor time a row of sweeps of so many rows, on one thread [s]: the best of several rounds in turns."""
+    """Processor time per row of sweeps on one thread [s], by number of rows; the best of several."""
     best = dict.fromkeys(rows, float("inf"))
     for _ in range(rounds):
         for count in rows:

@@ -22,7 +22,7 @@ def times(a, s):
 
 @njit
 def along(a, b, s):
-    """a + b s."""
+    """A + b s."""
     return (a[0] + b[0] * s, a[1] + b[1] * s, a[2] + b[2] * s)
 
 

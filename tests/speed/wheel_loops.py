@@ -11,7 +11,13 @@ from .vectors import add, along, cross, dot, get, put, sub, times
 @njit
 def poly(curve, i, j, s):
     """Value, slope and curvature of curve ``j`` of wheel ``i``."""
-    c0, c1, c2, c3, c4 = curve[i, j, 0], curve[i, j, 1], curve[i, j, 2], curve[i, j, 3], curve[i, j, 4]
+    c0, c1, c2, c3, c4 = (
+        curve[i, j, 0],
+        curve[i, j, 1],
+        curve[i, j, 2],
+        curve[i, j, 3],
+        curve[i, j, 4],
+    )
     value = (((c4 * s + c3) * s + c2) * s + c1) * s + c0
     slope = ((4 * c4 * s + 3 * c3) * s + 2 * c2) * s + c1
     return value, slope, (12 * c4 * s + 6 * c3) * s + 2 * c2
@@ -19,7 +25,7 @@ def poly(curve, i, j, s):
 
 @njit
 def place(i, x, u, car, w, k, om, v):
-    """Stage 1: a knuckle's place, motion and contact with the road; its share in the mass matrix."""
+    """Stage 1: place, motion and road contact of a knuckle, and its share of the mass matrix."""
     curve, s, sr = car.curve, x[6 + i], x[16 + i]
     cx, cy, cz = poly(curve, i, 0, s), poly(curve, i, 1, s), poly(curve, i, 2, s)
     toe, tilt, pitch = poly(curve, i, 3, s), poly(curve, i, 4, s), poly(curve, i, 5, s)
@@ -98,7 +104,7 @@ def place(i, x, u, car, w, k, om, v):
 
 @njit
 def grip(i, u, car, w):
-    """Stage 2: what a tire can do at its load: ratios of stiffness to peak, peaks, memory stiffness."""
+    """Stage 2: capacity of a tire at its load: stiffness over peak, peaks, memory stiffness."""
     tire, load = car.tire, w.load[i]
     surface, lean = max(u[4], 1e-3), w.inclination[i] * w.inclination[i]
     for way in range(2):
@@ -116,13 +122,13 @@ def grip(i, u, car, w):
 
 @njit
 def determinant(m, end, way):
-    """Of one of the 2 x 2 matrices."""
+    """Determinant of a 2 x 2 matrix."""
     return m[end, way, 0, 0] * m[end, way, 1, 1] - m[end, way, 0, 1] * m[end, way, 1, 0]
 
 
 @njit
 def unmix(m, end, way, a, b):
-    """Solves one of the 2 x 2 systems."""
+    """Solves a 2 x 2 system."""
     inverse = 1 / determinant(m, end, way)
     return (
         (m[end, way, 1, 1] * a - m[end, way, 0, 1] * b) * inverse,
@@ -132,7 +138,7 @@ def unmix(m, end, way, a, b):
 
 @njit
 def memory(end, x, dx, car, w):
-    """Stage 3: slip that the deflections of an end's wheels remember, and the deflections' rates."""
+    """Stage 3: slip by the tire deflections of one end, and the rates of the deflections."""
     first = 2 * end
     for way in range(2):
         for i in range(2):
@@ -164,7 +170,7 @@ def memory(end, x, dx, car, w):
 
 @njit
 def push(i, x, u, car, w, k):
-    """Stage 4: forces of a tire and its brake; what is left for the knuckle and what turns the wheel."""
+    """Stage 4: forces of a tire and its brake on knuckle and wheel."""
     tire, load = car.tire, w.load[i]
     rx, ry = w.tire[i, 0], w.tire[i, 1]
     tau = tire[i, 9]

@@ -1,15 +1,20 @@
 //! Searches for a limit: the driver is optimized for each car.
 //!
-//! - [`slalom`]: the fastest rhythm through a row of cones.
-//! - [`double_lane_change`]: the highest entry speed, after ISO 3888-1 and -2.
-//! - [`corner_exit`]: the fastest way out of a corner under power.
-//! - [`cones`]: clearance of a car's outline to cones.
+//! - [`Slalom`]: the highest speed that can be kept up in rhythm through a row of cones.
+//! - [`DoubleLaneChange`]: the highest entry speed, after ISO 3888-1 and -2.
+//! - [`CornerExit`]: the shortest time out of a corner under power.
+//!
+//! Rooms below them: `cones`, the clearance of a car's outline to cones; `trajectory`, searches
+//! over a steering spline.
 
-pub mod cones;
-pub mod corner_exit;
-pub mod double_lane_change;
-pub mod slalom;
+mod cones;
+mod corner_exit;
+mod double_lane_change;
+mod slalom;
+mod trajectory;
 
 pub use corner_exit::CornerExit;
-pub use double_lane_change::DoubleLaneChange;
-pub use slalom::Slalom;
+pub use double_lane_change::{ConeLane, DoubleLaneChange, LaneChangeCourse};
+pub use slalom::{
+    CourseRun, HarmonicSteering, OrbitSummary, Slalom, SlalomDriver, SlalomLimit, TopSpeed,
+};

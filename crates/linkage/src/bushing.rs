@@ -1,9 +1,9 @@
-//! A bushing: how the end of a link yields.
+//! The bushing at the end of a link: stiffness and energy.
 //!
-//! A bushing sits around a sleeve, whose axis is fixed in the body on one side at static. It yields
-//! to four kinds of load, each with a rate of its own: radial (square to the sleeve's axis), axial
-//! (along it), torsional (a turn about it) and conical (a tilt of it). The stiffness against
-//! displacement is the tensor
+//! A bushing surrounds a sleeve, whose axis is fixed at static in the body on one side. It has one
+//! stiffness for each of four loads: radial (square to the sleeve's axis), axial (along it),
+//! torsional (a turn about it) and conical (a tilt of it). The stiffness against displacement is
+//! the tensor
 //!
 //! ```text
 //! K = k_radial (1 - a a^T) + k_axial a a^T          a: unit vector along the sleeve
@@ -15,55 +15,59 @@
 //! E = 1/2 k_torsional psi^2 + 1/2 k_conical tau^2 + 1/2 k_solid e(tau)^2
 //! ```
 //!
-//! Near the tilt limit `t` the parts touch and the bushing runs solid. The excess `e` is smooth: with
-//! `x = (tau^2 - t^2)/(2 t)`, which is `tau - t` near the limit, and a rounding `r = 0.15 t`,
+//! Near the tilt limit `t` the parts touch and the bushing runs solid. The excess `e` is smooth:
+//! with `x = (tau^2 - t^2)/(2 t)`, which is `tau - t` near the limit, and the rounding
+//! `r = 0.15 t`,
 //!
 //! ```text
 //! e = 0 up to x = -r,   2 r (u^3 - u^4/2) with u = (x + r)/(2 r) in between,   x from x = r on
 //! ```
 //!
-//! so that the moment is continuous with its first two derivatives by tilt, and nothing is added below
-//! 0.84 of the limit.
+//! so that the moment and its first two derivatives by tilt are continuous, and nothing is added
+//! below 0.84 of the limit.
 //!
 //! A turn is split into twist and tilt as a swing after a twist: for the relative rotation Q and
-//! `a' = Q a`, `tau` is the angle between `a` and `a'`, and with the axial vector v of Q's skew part
-//! `tan(psi/2) = 2 v.a/(1 + tr Q)`. Both are smooth at rest.
+//! `a' = Q a`, `tau` is the angle between `a` and `a'`, and with the axial vector v of Q's skew
+//! part `tan(psi/2) = 2 v.a/(1 + tr Q)`. Both are smooth at rest.
 
 use axletree_scalar::elementary;
 use axletree_scalar::{Mat3, Real, Vec3};
 
 use crate::error::LinkageError;
 
-/// Rates of one bushing.
+/// Stiffnesses of one bushing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bushing {
-    /// Force per displacement square to the sleeve [N/m].
+    /// Force per displacement square to the sleeve `[N/m]`.
     pub radial: f64,
-    /// Force per displacement along the sleeve [N/m].
+    /// Force per displacement along the sleeve `[N/m]`.
     pub axial: f64,
-    /// Moment per turn about the sleeve [N m/rad].
+    /// Moment per turn about the sleeve `[N*m/rad]`.
     pub torsional: f64,
-    /// Moment per tilt of the sleeve [N m/rad].
+    /// Moment per tilt of the sleeve `[N*m/rad]`.
     pub conical: f64,
-    /// Tilt at which it runs solid [rad].
+    /// Tilt at which it runs solid `[rad]`.
     pub tilt_limit: f64,
-    /// Moment per tilt beyond the limit, added to the conical rate [N m/rad].
+    /// Moment per tilt beyond the limit, added to the conical stiffness `[N*m/rad]`.
     pub solid: f64,
 }
 
-/// Rounding of the onset of running solid, over the tilt limit.
+/// Rounding of the onset of running solid, as a share of the tilt limit.
 pub(crate) const ROUNDING: f64 = 0.15;
 
 impl Bushing {
-    /// Faults of the rates.
+    /// Checks that every stiffness is in range; `name` is the part's, for the error.
+    ///
+    /// # Errors
+    /// [`LinkageError::Value`] with the first value that is not.
     pub fn check(&self, name: &str) -> Result<(), LinkageError> {
         for (what, value, unit, low, high) in [
-            ("radial rate", self.radial, "N/m", 1e3, 1e12),
-            ("axial rate", self.axial, "N/m", 1e3, 1e12),
-            ("torsional rate", self.torsional, "N m/rad", 0.0, 1e7),
-            ("conical rate", self.conical, "N m/rad", 0.0, 1e7),
+            ("radial stiffness", self.radial, "N/m", 1e3, 1e12),
+            ("axial stiffness", self.axial, "N/m", 1e3, 1e12),
+            ("torsional stiffness", self.torsional, "N*m/rad", 0.0, 1e7),
+            ("conical stiffness", self.conical, "N*m/rad", 0.0, 1e7),
             ("tilt limit", self.tilt_limit, "rad", 0.001, 1.6),
-            ("solid rate", self.solid, "N m/rad", 0.0, 1e7),
+            ("solid stiffness", self.solid, "N*m/rad", 0.0, 1e7),
         ] {
             if !(low..=high).contains(&value) {
                 return Err(LinkageError::Value {
@@ -79,50 +83,50 @@ impl Bushing {
         Ok(())
     }
 
-    /// Yield along the unit vector `u` of a force along it: `u^T K^-1 u` [m/N].
-    pub fn yield_along(&self, sleeve: Vec3<f64>, u: Vec3<f64>) -> f64 {
+    /// Compliance along the unit vector `u`: `u^T K^-1 u` `[m/N]`.
+    pub fn compliance_along(&self, sleeve: Vec3<f64>, u: Vec3<f64>) -> f64 {
         let c = sleeve.dot(u);
         (1.0 - c * c) / self.radial + c * c / self.axial
     }
 
-    /// Stiffness against displacement [N/m].
+    /// Stiffness against displacement `[N/m]`.
     pub fn stiffness(&self, sleeve: Vec3<f64>) -> Mat3<f64> {
         tensor(sleeve, self.radial, self.axial)
     }
 
-    /// Stiffness against a turn, near rest [N m/rad].
+    /// Stiffness against a turn, near rest `[N*m/rad]`.
     pub fn angular_stiffness(&self, sleeve: Vec3<f64>) -> Mat3<f64> {
         tensor(sleeve, self.conical, self.torsional)
     }
 
-    /// Energy of a turn without the part that comes from running solid [J].
+    /// Energy of a turn without the part from running solid `[J]`.
     #[inline(always)]
-    pub fn energy<T: Real>(&self, turn: Turn<T>) -> T {
+    pub fn energy<T: Real>(&self, turn: BushingTurn<T>) -> T {
         turn.twist_squared.scale(0.5 * self.torsional) + turn.tilt_squared.scale(0.5 * self.conical)
     }
 
-    /// Energy of running solid [J].
+    /// Energy of a turn from running solid `[J]`.
     #[inline(always)]
-    pub fn solid_energy<T: Real>(&self, turn: Turn<T>) -> T {
+    pub fn solid_energy<T: Real>(&self, turn: BushingTurn<T>) -> T {
         excess(turn.tilt_squared, self.tilt_limit)
             .sq()
             .scale(0.5 * self.solid)
     }
 }
 
-/// How far beyond its limit a tilt is, smoothly [rad].
+/// Smooth excess of a tilt over its limit `[rad]`.
 #[inline(always)]
-pub fn excess<T: Real>(tilt_squared: T, limit: f64) -> T {
+fn excess<T: Real>(tilt_squared: T, limit: f64) -> T {
     rounded(tilt_squared, T::c(limit))[0]
 }
 
-/// The excess and its derivative by the square of the tilt.
+/// Excess and its derivative by the square of the tilt.
 #[inline(always)]
 pub(crate) fn rounded<T: Real>(tilt_squared: T, limit: T) -> [T; 2] {
     rounded_by(tilt_squared, limit, limit.recip())
 }
 
-/// The same with one over the limit given.
+/// As [`rounded`], with one over the limit given.
 #[inline(always)]
 pub(crate) fn rounded_by<T: Real>(tilt_squared: T, limit: T, inverse: T) -> [T; 2] {
     let half = inverse.scale(0.5);
@@ -139,8 +143,8 @@ pub(crate) fn rounded_by<T: Real>(tilt_squared: T, limit: T, inverse: T) -> [T; 
     ]
 }
 
-/// The square of the tilt at which the excess is `e`, for `e` above zero, and the excess's derivative
-/// by it.
+/// Square of the tilt at which the excess is `e`, for `e` above zero, and the derivative of the
+/// excess by it.
 pub(crate) fn tilt_squared_at(e: f64, limit: f64) -> (f64, f64) {
     let r = ROUNDING * limit;
     let x = if e >= r {
@@ -169,18 +173,18 @@ fn tensor(a: Vec3<f64>, across: f64, along: f64) -> Mat3<f64> {
     }))
 }
 
-/// A turn of a bushing: squares of twist and tilt.
+/// Squares of the twist and the tilt of a bushing.
 #[derive(Clone, Copy, Debug)]
-pub struct Turn<T> {
-    /// Square of the turn about the sleeve [rad^2].
+pub struct BushingTurn<T> {
+    /// Square of the turn about the sleeve `[rad^2]`.
     pub twist_squared: T,
-    /// Square of the tilt of the sleeve [rad^2].
+    /// Square of the tilt of the sleeve `[rad^2]`.
     pub tilt_squared: T,
 }
 
-impl<T: Real> Turn<T> {
+impl<T: Real> BushingTurn<T> {
     /// Twist and tilt of the rotation `q` about the sleeve axis `a`, both in the axes of the part
-    /// that the sleeve is fixed to.
+    /// that carries the sleeve.
     #[inline(always)]
     pub fn of(q: &Mat3<T>, a: Vec3<T>) -> Self {
         let tilted = *q * a;
@@ -197,7 +201,7 @@ impl<T: Real> Turn<T> {
         let v = Vec3([y.z() - z.y(), z.x() - x.z(), x.y() - y.x()]);
         let trace = x.x() + y.y() + z.z();
         let twist = (v.dot(a) / (T::one() + trace)).atan().scale(2.0);
-        Turn {
+        BushingTurn {
             twist_squared: twist * twist,
             tilt_squared,
         }
@@ -222,20 +226,20 @@ mod tests {
         let a = Vec3([0.0, 1.0, 0.0]);
         for (angle, tilt) in [(0.3, 0.2), (-0.5, 0.35)] {
             let q = Mat3::about_x(tilt) * Mat3::about_y(angle);
-            let t = Turn::of(&q, a);
+            let t = BushingTurn::of(&q, a);
             assert!((t.twist_squared - angle * angle).abs() < 1e-12);
             assert!((t.tilt_squared - tilt * tilt).abs() < 1e-11);
         }
-        let still = Turn::of(&Mat3::identity(), a);
-        assert_eq!(B.energy(still) + B.solid_energy(still), 0.0);
+        let still = BushingTurn::of(&Mat3::identity(), a);
+        assert!((B.energy(still) + B.solid_energy(still)).abs() < 1e-300);
     }
 
-    /// Below the limit nothing is added, beyond it the excess is what it is, in between nothing jumps:
-    /// the second differences grow with the step, and the inverse finds its way back.
+    /// The excess is zero below the limit and linear beyond it; in between the second differences
+    /// shrink with the step, so nothing jumps; the inverse function returns the tilt.
     #[test]
     fn solid_stiffens_steeply_and_smoothly() {
         let e = |t: f64| excess(t * t, B.tilt_limit);
-        assert_eq!(e(0.083), 0.0);
+        assert!(e(0.083).abs() < 1e-300);
         assert!((e(0.15) - 0.0625).abs() < 1e-15);
         let second = |t: f64, d: f64| (e(t + d) - 2.0 * e(t) + e(t - d)) / (d * d);
         let worst = |d: f64| {
@@ -258,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn yield_is_the_inverse_of_stiffness() {
+    fn compliance_is_the_inverse_of_stiffness() {
         let a = Vec3([0.6, 0.0, 0.8]);
         let u = Vec3([0.0, 0.6, 0.8]);
         let k = B.stiffness(a);
@@ -266,6 +270,6 @@ mod tests {
         let inverse = m.try_inverse().unwrap();
         let u3 = nalgebra::Vector3::new(u.x(), u.y(), u.z());
         let want = (u3.transpose() * inverse * u3)[0];
-        assert!((B.yield_along(a, u) / want - 1.0).abs() < 1e-12);
+        assert!((B.compliance_along(a, u) / want - 1.0).abs() < 1e-12);
     }
 }

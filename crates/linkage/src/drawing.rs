@@ -1,14 +1,14 @@
-//! A linkage at static as lines between named points, for pictures.
+//! Lines of a linkage at static, for pictures.
 
-use crate::parts::{Attachment, Frame, Linkage, Triple};
-use crate::unit::Side;
+use crate::elements::Side;
+use crate::parts::{Attachment, BodyId, Linkage, Triple, mirror};
 
-/// What a line stands for.
+/// Kind of a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PieceKind {
     /// A rod.
     Link,
-    /// A part of an arm or a bell crank: from its hinge to what it carries.
+    /// Part of an arm or a bell crank, from its hinge to a point of a link or a joint.
     Arm,
     /// From the wheel or axle center to where a strut or a torque arm is guided.
     Guide,
@@ -21,7 +21,7 @@ pub enum PieceKind {
 }
 
 impl PieceKind {
-    /// In words.
+    /// Name, as Python shows it.
     pub const fn name(self) -> &'static str {
         match self {
             PieceKind::Link => "link",
@@ -34,14 +34,14 @@ impl PieceKind {
     }
 }
 
-/// One line.
+/// One line of a picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
     /// Name of the part.
     pub name: String,
-    /// What it stands for.
+    /// Kind of the line.
     pub kind: PieceKind,
-    /// Its two ends [m, b].
+    /// Its two ends `[m, b]`.
     pub points: [Triple; 2],
     /// Whether each end is on the body (or subframe, or rack).
     pub fixed: [bool; 2],
@@ -57,7 +57,7 @@ fn piece(name: &str, kind: PieceKind, a: Attachment, b: Attachment) -> Piece {
 }
 
 impl Linkage {
-    /// The lines of the links; guides start at the center of the wheel or the axle.
+    /// Lines of links, members and guides; guides start at the center of the wheel or the axle.
     pub fn pieces(&self, center: Triple) -> Vec<Piece> {
         let mut out: Vec<Piece> = self
             .links
@@ -68,8 +68,8 @@ impl Linkage {
             })
             .collect();
         for (i, member) in self.members.iter().enumerate() {
-            let carried = self.carried(Frame::Member(i));
-            for at in carried {
+            let points = self.points_on(BodyId::Member(i));
+            for at in points {
                 for hinge in member.hinge {
                     let from = Attachment {
                         on: member.on,
@@ -82,9 +82,9 @@ impl Linkage {
         }
         for joint in &self.joints {
             let bodies = [joint.guide, joint.guided];
-            if bodies.contains(&Frame::Carrier) && bodies.iter().any(|on| on.is_fixed()) {
+            if bodies.contains(&BodyId::Carrier) && bodies.iter().any(|on| on.is_fixed()) {
                 let to = Attachment {
-                    on: Frame::Body,
+                    on: BodyId::Body,
                     at: joint.at,
                 };
                 out.push(piece(
@@ -98,8 +98,8 @@ impl Linkage {
         out
     }
 
-    /// Points of a member at which links and joints meet it.
-    fn carried(&self, on: Frame) -> Vec<Triple> {
+    /// Points of links and joints on a member.
+    fn points_on(&self, on: BodyId) -> Vec<Triple> {
         let links = self.links.iter().flat_map(|link| link.ends);
         let by_links = links.filter(|end| end.point.on == on).map(|e| e.point.at);
         let by_joints = self
@@ -112,15 +112,15 @@ impl Linkage {
 }
 
 impl Side {
-    /// The lines of spring, damper and bar, as far as they are given by points.
+    /// Lines of spring, damper and bar, as far as they are given by points.
     pub fn pieces(&self) -> Vec<Piece> {
         let mut out = Vec::new();
-        for (unit, name, kind) in [
+        for (element, name, kind) in [
             (self.spring, "spring", PieceKind::Spring),
             (self.damper, "damper", PieceKind::Damper),
         ] {
-            if let Some(unit) = unit {
-                out.push(piece(name, kind, unit.body, unit.moving));
+            if let Some(element) = element {
+                out.push(piece(name, kind, element.body, element.moving));
             }
         }
         if let Some(bar) = &self.bar {
@@ -133,11 +133,11 @@ impl Side {
 }
 
 impl Piece {
-    /// The mirror image.
+    /// Mirror image in the car's center plane.
     #[must_use]
     pub fn mirrored(&self) -> Piece {
         Piece {
-            points: self.points.map(crate::parts::mirror),
+            points: self.points.map(mirror),
             ..self.clone()
         }
     }
@@ -146,8 +146,8 @@ impl Piece {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Material;
     use crate::axle::{FourLink, Panhard, Rod};
+    use crate::material::Material;
 
     #[test]
     fn every_link_is_a_line_from_body_to_axle() {
@@ -170,6 +170,7 @@ mod tests {
             assert_eq!(piece.kind, PieceKind::Link);
             assert_ne!(piece.fixed[0], piece.fixed[1], "{}", piece.name);
         }
-        assert_eq!(pieces[0].mirrored().points[0][1], -pieces[0].points[0][1]);
+        let sum = pieces[0].mirrored().points[0][1] + pieces[0].points[0][1];
+        assert!(pieces[0].points[0][1] > 0.1 && sum.abs() < 1e-300);
     }
 }

@@ -1,14 +1,16 @@
-//! What can be wrong with a linkage.
+//! Errors of a linkage, with the names of its parts.
 
 use std::fmt;
 
 use thiserror::Error;
 
-/// The links that an error is about.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub struct Names(pub Vec<String>);
+use crate::travel::Travel;
 
-impl fmt::Display for Names {
+/// Names of the parts that an error is about.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct PartNames(pub Vec<String>);
+
+impl fmt::Display for PartNames {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, name) in self.0.iter().enumerate() {
             let joint = match i {
@@ -22,239 +24,260 @@ impl fmt::Display for Names {
     }
 }
 
-/// Where in its travel a linkage was when something happened.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Travel {
-    /// Rise of the wheel or axle center [m].
-    pub heave: f64,
-    /// Roll of an axle; zero for a corner [rad, left side up positive].
-    pub roll: f64,
-    /// Displacement of the steering rack [m, left positive].
-    pub rack: f64,
-}
+/// Faults of one description, in the order of its parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LinkageFaults(pub Vec<LinkageError>);
 
-impl fmt::Display for Travel {
+impl fmt::Display for LinkageFaults {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "heave {:.1} mm, roll {:.2} deg, rack {:.1} mm",
-            self.heave * 1e3,
-            self.roll.to_degrees(),
-            self.rack * 1e3
-        )
+        write!(f, "{} faults", self.0.len())?;
+        for (i, fault) in self.0.iter().enumerate() {
+            write!(f, "{} {fault}", if i == 0 { ":" } else { ";" })?;
+        }
+        Ok(())
     }
 }
 
-/// What can be wrong with a linkage.
+/// Errors of a linkage.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum LinkageError {
-    /// A coordinate is not a number, or far outside any car.
+    /// A coordinate is not a number, or is far outside any car.
     #[error(
-        "a point of \"{name}\" is at ({x}, {y}, {z}) m; every coordinate must be a number between -20 and 20 m \
-         (are the points in meters?)"
+        "a point of \"{name}\" is at ({x}, {y}, {z}) m; every coordinate must be a number between \
+         -20 and 20 m (are the points in meters?)"
     )]
     Point {
-        /// The link.
+        /// The part.
         name: String,
-        /// Forward [m].
+        /// Forward `[m]`.
         x: f64,
-        /// Left [m].
+        /// Left `[m]`.
         y: f64,
-        /// Up [m].
+        /// Up `[m]`.
         z: f64,
     },
-    /// The ends of a link, or the points of a hinge, fall together.
-    #[error("the two points of \"{name}\" are {length} m apart; at least {least} m is needed")]
+    /// The ends of a link, or the points of a hinge, coincide.
+    #[error(
+        "the two points of \"{name}\" are {length} m apart; they must be at least {least} m apart"
+    )]
     TooShort {
-        /// The link.
+        /// The part.
         name: String,
-        /// Distance [m].
+        /// Distance `[m]`.
         length: f64,
-        /// Least distance [m].
+        /// Smallest distance allowed `[m]`.
         least: f64,
     },
-    /// A direction or an axis has no length, or directions of one joint are not independent.
-    #[error("the directions of \"{name}\" do not stand: {reason}")]
+    /// An axis has no length, or the directions of a joint depend on each other.
+    #[error("the axis directions of \"{name}\" are degenerate: {reason}")]
     Direction {
         /// The joint or bushing.
         name: String,
-        /// What is wrong with them.
+        /// The reason.
         reason: &'static str,
     },
-    /// Both ends on the same body: it holds nothing.
-    #[error("both ends of \"{name}\" are on the same body: it holds nothing")]
+    /// Both ends of a part are on the same body.
+    #[error("both ends of \"{name}\" are on the same body, so that it constrains nothing")]
     SameBody {
-        /// The link.
+        /// The part.
         name: String,
     },
-    /// Two parts share a name.
-    #[error(
-        "two parts are called \"{name}\"; every link, member and joint needs a name of its own"
-    )]
+    /// Two parts have the same name.
+    #[error("two parts are called \"{name}\"; every link, member and joint needs its own name")]
     SameName {
         /// The name.
         name: String,
     },
-    /// A point is said to be on a member that is not there.
-    #[error(
-        "\"{name}\" is fixed to member {index}, but there are {count} members (counted from 0)"
-    )]
+    /// A part refers to a member that does not exist.
+    #[error("\"{name}\" is fixed to member {index}; there are {count} members, counted from 0")]
     NoMember {
-        /// The link.
+        /// The part.
         name: String,
-        /// The index given.
+        /// Index given.
         index: usize,
-        /// How many there are.
+        /// Number of members.
         count: usize,
     },
-    /// More hinged members than there is room for.
-    #[error("{count} hinged members; at most {most} are possible")]
+    /// There are more hinged members than the solver has room for.
+    #[error("the linkage has {count} hinged members; at most {most} are allowed")]
     TooManyMembers {
-        /// How many.
+        /// Number of members.
         count: usize,
-        /// Room.
+        /// Largest number allowed.
         most: usize,
     },
-    /// A rate, a limit or a length of a part is not possible.
-    #[error("{what} of \"{name}\" is {value} {unit}; it must lie from {low} to {high} {unit}")]
+    /// A stiffness, a limit or a length of a part is out of range.
+    #[error("{what} of \"{name}\" is {value} {unit}; allowed are {low} to {high} {unit}")]
     Value {
         /// The part.
         name: String,
-        /// Which value.
+        /// Name of the value.
         what: &'static str,
-        /// What was given.
+        /// Value given.
         value: f64,
         /// Its unit.
         unit: &'static str,
-        /// Least value.
+        /// Smallest value allowed.
         low: f64,
-        /// Greatest value.
+        /// Largest value allowed.
         high: f64,
     },
-    /// The linkage leaves a freedom.
+    /// Several parts of one description are faulty.
+    #[error("the linkage has {0}")]
+    Several(LinkageFaults),
+    /// The linkage leaves the carrier a freedom besides its travel.
     #[error(
-        "{links} leave the carrier {free} freedom(s) beyond its travel, at {travel}: {motion}; add a link or move one \
-         that now only repeats what others do"
+        "{links} leave the carrier {free} degree(s) of freedom besides its travel, at {travel}: \
+         {motion}; add a link, or move a link that repeats the constraint of others"
     )]
     FreedomLeft {
-        /// How many freedoms.
+        /// Number of freedoms.
         free: usize,
-        /// The links that are there: those that repeat each other where there are such, else all.
-        links: Names,
-        /// Where.
+        /// Links that repeat each other's constraints; all links if there are too few.
+        links: PartNames,
+        /// Position.
         travel: Travel,
-        /// The motion that is left.
-        motion: Motion,
+        /// Motion of the carrier that nothing constrains.
+        motion: FreeMotion,
     },
-    /// The links cannot be put together at the lengths given.
+    /// The links do not fit together at the lengths given.
     #[error(
-        "the linkage cannot be assembled: {links} miss by {gap:.6} m at best; are their lengths right?"
+        "the linkage does not fit together: in the best position {links} miss their points by up \
+         to {gap:.6} m; check their lengths"
     )]
     CannotAssemble {
-        /// The links that miss most.
-        links: Names,
-        /// The greatest miss [m].
+        /// Links with the largest gaps.
+        links: PartNames,
+        /// Largest gap `[m]`.
         gap: f64,
     },
-    /// The linkage locks: its links allow no further travel.
-    #[error(
-        "the linkage locks at {travel}, before it reaches {wanted}: {links} allow no further travel"
-    )]
+    /// The linkage locks before it reaches the travel asked for.
+    #[error("the linkage locks at {travel}, before {wanted}: {links} allow no further travel")]
     Locks {
-        /// How far it came.
+        /// Last position reached.
         travel: Travel,
-        /// How far it should go.
+        /// Position asked for.
         wanted: Travel,
-        /// The links that fight each other there.
-        links: Names,
+        /// Links that oppose each other there.
+        links: PartNames,
     },
-    /// The links come into a dead center from which they can go two ways.
+    /// The linkage passes a dead center, from which it could continue in two ways.
     #[error(
-        "the linkage goes through a dead center near {travel}, on the way to {wanted}: {links} fall in line and could \
-         go two ways from there"
+        "the linkage reaches a dead center near {travel}, on the way to {wanted}: {links} are in \
+         line there and could continue in two ways"
     )]
     Toggles {
-        /// How far it came.
+        /// Last position reached.
         travel: Travel,
-        /// How far it should go.
+        /// Position asked for.
         wanted: Travel,
-        /// The links that fall in line.
-        links: Names,
+        /// Links in line.
+        links: PartNames,
     },
-    /// More links than freedoms, and so far from fitting that the ends would have to yield beyond sense.
+    /// An over-constrained linkage would strain its links too much.
     #[error(
-        "{links} would have to change length by {stretch:.4} m at {travel}; at most {bound} m is accepted: the links \
-         hold the carrier against each other"
+        "at {travel} {links} would have to change length by {stretch:.4} m; at most {bound} m is \
+         allowed: the links oppose each other"
     )]
     Strained {
-        /// The links that are strained most.
-        links: Names,
-        /// Greatest change of length [m].
+        /// Links with the largest strain.
+        links: PartNames,
+        /// Largest change of length `[m]`.
         stretch: f64,
-        /// Accepted change [m].
+        /// Largest change allowed `[m]`.
         bound: f64,
-        /// Where.
+        /// Position.
         travel: Travel,
     },
-    /// A bar's drop link cannot reach.
-    #[error("the drop link \"{name}\" cannot reach its arm at {travel}")]
+    /// The drop link of an anti-roll bar is too short.
+    #[error("the drop link of \"{name}\" is too short to reach the bar's arm at {travel}")]
     DropLink {
         /// The bar.
         name: String,
-        /// Where.
+        /// Position.
         travel: Travel,
     },
-    /// A polynomial curve is too far from the exact solution.
+    /// A polynomial is too far from the exact solution.
     #[error(
-        "the polynomial for {quantity} is off by {error:.3e} {unit} within the travel asked for; at most {bound:.3e} {unit} \
-         is accepted: ask for less travel, or move the link that turns through a large angle"
+        "the polynomial for {quantity} is off by up to {error:.3e} {unit} within the travel asked \
+         for; at most {bound:.3e} {unit} is allowed: reduce the travel, or move the link that \
+         turns through a large angle"
     )]
     Fit {
-        /// Which curve.
+        /// The quantity.
         quantity: &'static str,
-        /// Greatest error [unit].
+        /// Largest error `[unit]`.
         error: f64,
-        /// Accepted error [unit].
+        /// Largest error allowed `[unit]`.
         bound: f64,
         /// Unit of both.
         unit: &'static str,
     },
-    /// The parts that yield do not hold the body.
-    #[error(
-        "the bushings of {links} do not hold the linkage: it has no stiffness against {motion}"
-    )]
+    /// The bushings leave the linkage without stiffness in some direction.
+    #[error("the bushings of {links} give the linkage no stiffness against a motion: {motion}")]
     NoStiffness {
         /// The parts.
-        links: Names,
-        /// What moves freely.
-        motion: Motion,
+        links: PartNames,
+        /// Motion of the carrier without stiffness.
+        motion: FreeMotion,
     },
-    /// The travel asked for is not a travel.
-    #[error("{what} is {value} {unit}; it must lie from {low} to {high} {unit}")]
+    /// A travel is out of range.
+    #[error("{what} is {value} {unit}; allowed are {low} to {high} {unit}")]
     Range {
-        /// Which input.
+        /// Name of the travel.
         what: &'static str,
-        /// What was given.
+        /// Value given.
         value: f64,
         /// Its unit.
         unit: &'static str,
-        /// Least value.
+        /// Smallest value allowed.
         low: f64,
-        /// Greatest value.
+        /// Largest value allowed.
         high: f64,
     },
 }
 
-/// A small motion of the carrier, largest part scaled to one; turns count as displacement at 0.5 m.
+impl LinkageError {
+    /// One error for several faults: none for no fault, the fault itself for one.
+    pub(crate) fn all(mut faults: Vec<LinkageError>) -> Option<Self> {
+        match faults.len() {
+            0 | 1 => faults.pop(),
+            _ => Some(LinkageError::Several(LinkageFaults(faults))),
+        }
+    }
+
+    /// The single faults: those of [`LinkageError::Several`], else the error itself.
+    ///
+    /// ```
+    /// use axletree_linkage::axle::{Panhard, Rod};
+    /// use axletree_linkage::{Carried, Material, Mechanism};
+    ///
+    /// let mut end = Material::Rubber.bushing();
+    /// end.radial = -1.0;
+    /// let rod = Rod::new([0.0, -0.4, 0.3], [0.0, 0.4, 0.3], end);
+    /// let parts = Panhard { rod }.parts();
+    /// let error = Mechanism::new(parts, Carried::Axle, [0.0, 0.0, 0.31]).unwrap_err();
+    /// assert_eq!(error.faults().len(), 2);
+    /// ```
+    pub fn faults(&self) -> &[LinkageError] {
+        match self {
+            LinkageError::Several(faults) => &faults.0,
+            one => std::slice::from_ref(one),
+        }
+    }
+}
+
+/// A small motion of the carrier, scaled so that its largest component is one; turns count as
+/// displacements at a lever of 0.5 m.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Motion {
-    /// Displacement of the carrier's center [-, b].
+pub struct FreeMotion {
+    /// Displacement of the carrier's center `[-, b]`.
     pub shift: [f64; 3],
-    /// Turn, times 0.5 m [-, b].
+    /// Turn, times 0.5 m `[-, b]`.
     pub turn: [f64; 3],
 }
 
-impl fmt::Display for Motion {
+impl fmt::Display for FreeMotion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let words = [
             "moves fore and aft",

@@ -1,8 +1,8 @@
-//! A rigid body held by links: positions, instant centers, compliance and binding.
+//! A rigid body located by links: positions, instant axes, compliance and binding.
 //!
-//! Frame: fixed in the car's body, x forward, y left, z up from the ground at static (ISO 8855).
-//! Kinematics alone: no tire deflection, the ground moves with the wheels. Nothing here knows a car
-//! or a tire.
+//! Frame: fixed in the car's body, x forward, y left, z up from the ground at static (ISO 8855),
+//! `b` in the unit marks. Kinematics alone: tires do not deflect, and the ground moves with the
+//! wheels. Nothing here knows a car or a tire.
 //!
 //! ```
 //! use axletree_linkage::{AxleLinkage, AxleRange, FitBound, Longitudinal, Material, Side};
@@ -20,81 +20,84 @@
 //!     sides: [Side::default(), Side::default()],
 //! };
 //! let car = Longitudinal { height: 0.5, wheelbase: 2.7, brake_share: 0.35 };
-//! let solved = axle.solve(AxleRange::default(), FitBound::default(), car)?;
+//! let range = AxleRange::default();
+//! let solved = axle.solve(range, FitBound::default(), car)?;
 //! assert!((solved.report.roll_center - 0.4847).abs() < 1e-4);
 //! assert!(solved.binding_roll_stiffness()? > 0.0);
+//! let sheet = solved.sheet(&axle, range)?;
+//! assert_eq!(sheet.figures.get("roll_center_height"), Some(solved.report.roll_center));
 //! # Ok::<(), axletree_linkage::LinkageError>(())
 //! ```
 //!
-//! - [`drawing`]: lines between named points, for pictures.
-//! - [`error`]: what can be wrong, in the names of the links.
-//! - [`pose`]: position and the three angles.
-//! - [`bushing`]: how a link end yields, and when it runs solid.
-//! - [`material`]: what link ends are made of.
-//! - [`parts`]: rods, hinged members, joints.
-//! - [`mechanism`]: the parts as equations.
-//! - [`solve`]: position along the travel, with rates.
-//! - [`relaxed`]: the same where links must yield to fit.
-//! - [`axle`]: locations of a solid axle.
-//! - [`corner`]: locations of one wheel.
-//! - [`unit`]: springs, dampers and bars between real points.
-//! - [`instant`]: instant axes, roll centers, anti effects.
-//! - [`steering`]: caster, inclination, trail, scrub radius.
-//! - [`fit`]: polynomials and how far off they are.
-//! - [`curves`], [`axle_curves`]: whole corners and axles, and their curves.
-//! - [`compliance`]: how a linkage yields under forces at the wheels.
-//! - [`binding`]: what its ends store as they twist and tilt.
-//! - [`potential`], [`potential_fit`], [`travel_potential`]: the same as a smooth function of travel.
-//! - [`report`]: what a linkage does, in figures for people.
-//! - [`solution`]: all of it from hardpoints at once.
+//! From bottom to top:
+//!
+//! - `travel`, `error`, `range`: positions in the travel, errors, limits of the travel.
+//! - `bushing`, `material`: bushings of link ends, and typical ones by material.
+//! - `parts`: rods, hinged members and joints; [`axle`] and [`corner`]: common locations of an axle
+//!   and of a wheel as lists of parts.
+//! - `pose`, `mechanism`: position and orientation; the parts as constraint equations.
+//! - `solve`: positions over the travel, exactly constrained or over-constrained.
+//! - `elements`: springs, dampers and bar ends.
+//! - `axle_linkage`, `corner_linkage`: descriptions of a whole axle and a whole corner.
+//! - [`instant`], `steering`, `motion_ratios`: figures from the rates of a position.
+//! - `curves`: polynomials over the travel, for the equations of motion.
+//! - `compliance`, `binding`: deflection under forces; energy of link ends.
+//! - `axle_report`, `corner_report`, `solution`: everything from the hardpoints at once.
+//! - `drawing`, `report`: lines and tables for people.
 
 pub mod axle;
-pub mod axle_curves;
-pub mod binding;
-pub mod bushing;
-mod check;
-pub mod compliance;
+mod axle_linkage;
+mod axle_report;
+mod binding;
+mod bushing;
+mod compliance;
 pub mod corner;
-pub mod curves;
-mod dense;
-mod diagnose;
-pub mod drawing;
-pub mod error;
-pub mod fit;
+mod corner_linkage;
+mod corner_report;
+mod curves;
+mod drawing;
+mod elements;
+mod error;
 pub mod instant;
-pub mod material;
-pub mod mechanism;
-mod network;
-pub mod parts;
-pub mod pose;
-pub mod potential;
-pub mod potential_fit;
-pub mod relaxed;
-pub mod report;
-pub mod solution;
-pub mod solve;
-pub mod steering;
-pub mod travel_potential;
-pub mod unit;
+mod material;
+mod mechanism;
+mod motion_ratios;
+mod parts;
+mod pose;
+mod range;
+mod report;
+mod solution;
+mod solve;
+mod steering;
+mod travel;
 
-pub use axle_curves::{AxleCurves, SideSurfaces};
-pub use binding::{Binding, Stored};
-pub use bushing::Bushing;
-pub use compliance::{EndCompliance, Mount, Subframe};
-pub use curves::{AxleLinkage, AxleRange, CornerCurves, CornerLinkage, CornerRange};
+pub use axle_linkage::{AxleLinkage, AxleRange};
+pub use axle_report::{AxleReport, AxleRow};
+pub use binding::{
+    Binding, EndTurn, FittedPotential, Potential, SolidTerm, StoredEnergy, TravelPotential,
+    TravelSolid,
+};
+pub use bushing::{Bushing, BushingTurn};
+pub use compliance::{ByWheel, Compliance, EndCompliance};
+pub use corner_linkage::{CornerLinkage, CornerRange};
+pub use corner_report::{CornerReport, CornerRow};
+pub use curves::{
+    AxleCurves, CornerCurves, Curve, FitBound, FitError, Moving, SideSurfaces, Surface,
+    SurfaceInRoll,
+};
 pub use drawing::{Piece, PieceKind};
-pub use error::{LinkageError, Names, Travel};
-pub use fit::{Curve, FitBound, FitError, Surface};
+pub use elements::{BarEnd, ForceElement, Side};
+pub use error::{FreeMotion, LinkageError, LinkageFaults, PartNames};
 pub use instant::Screw;
-pub use material::Material;
-pub use mechanism::{Carried, Mechanism, State};
-pub use parts::{Attachment, End, Frame, Joint, Link, Linkage, Member};
+pub use material::{Material, MaterialRanges, Plausible};
+pub use mechanism::{Carried, MEMBERS, Mechanism, MechanismState, PerUnknown, UNKNOWNS};
+pub use motion_ratios::{Longitudinal, MotionRatios};
+pub use parts::{
+    Attachment, BodyId, Joint, Link, LinkEnd, Linkage, Member, Mount, Subframe, Triple, mirror,
+};
 pub use pose::{Angles, Pose};
-pub use potential::Potential;
-pub use potential_fit::FittedPotential;
-pub use report::{AxleReport, CornerReport, Longitudinal, MotionRatios};
+pub use report::LinkageSheet;
 pub use solution::{AxleSolution, CornerSolution, RollMoment};
 pub use solve::{Position, Rates, Solver};
 pub use steering::SteeringAxis;
-pub use travel_potential::TravelPotential;
-pub use unit::{Bar, Side, Unit};
+pub use travel::Travel;

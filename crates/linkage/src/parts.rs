@@ -1,91 +1,92 @@
-//! What a linkage is made of, as a person would list it.
+//! Parts of a linkage: rods, hinged members and joints.
 //!
-//! One body, the carrier (a solid axle or a knuckle), is held to the car's body by three kinds of
-//! part. All points are given where they are at static, in axes fixed in the body: x forward, y left,
-//! z up from the ground [m].
+//! Three kinds of part connect the carrier (a solid axle or a knuckle) to the car's body. Points
+//! are given at the static position, in axes fixed in the body: x forward, y left, z up from the
+//! ground `[m]`.
 //!
-//! - A [`Link`]: a rod with an end on each of two bodies; it keeps the distance of its ends.
-//! - A [`Member`]: a part hinged on the body or on the carrier: a wishbone, a bell crank, a trailing
-//!   arm. It adds one angle.
-//! - A [`Joint`]: one body is guided by another in up to three directions at a point: a ball joint
-//!   (three), a strut that slides along its axis (two), the mount of a torque arm that holds height
-//!   only (one).
+//! - A [`Link`] is a rod with its ends on two bodies; it keeps the distance of its ends.
+//! - A [`Member`] is hinged on the body or on the carrier: a wishbone, a bell crank, a trailing
+//!   arm. It adds one unknown, its angle.
+//! - A [`Joint`] guides one body by another in up to three directions at a point: a ball joint
+//!   (three), a strut that slides along its axis (two), the mount of a torque arm that holds only
+//!   its height (one).
 
 use crate::bushing::Bushing;
 
-/// A point or a direction, forward, left, up.
+/// A point or a direction: forward, left, up.
 pub type Triple = [f64; 3];
 
-/// The body that a point is fixed to.
+/// Identity of one body of a linkage.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Frame {
+pub enum BodyId {
     /// The car's body.
     Body,
-    /// A subframe on mounts of its own; for kinematics alone it is the body.
+    /// A subframe on mounts; rigid with the body for kinematics.
     Subframe,
     /// The steering rack, which moves sideways.
     Rack,
     /// The axle or the knuckle.
     Carrier,
-    /// A hinged member, by its place in the list.
+    /// A hinged member, by its index in the list.
     Member(usize),
 }
 
-impl Frame {
-    /// Whether it stands still when only the carrier moves.
+impl BodyId {
+    /// Whether it stays where it is while the carrier moves.
     pub fn is_fixed(self) -> bool {
-        matches!(self, Frame::Body | Frame::Subframe | Frame::Rack)
+        matches!(self, BodyId::Body | BodyId::Subframe | BodyId::Rack)
     }
 }
 
 /// A point fixed to one of the bodies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Attachment {
-    /// Which body.
-    pub on: Frame,
-    /// Where it is at static [m, b].
+    /// The body.
+    pub on: BodyId,
+    /// Position at static `[m, b]`.
     pub at: Triple,
 }
 
 impl Attachment {
-    /// On the car's body.
+    /// A point of the car's body.
     pub const fn body(at: Triple) -> Self {
         Attachment {
-            on: Frame::Body,
+            on: BodyId::Body,
             at,
         }
     }
-    /// On the axle or the knuckle.
+    /// A point of the axle or the knuckle.
     pub const fn carrier(at: Triple) -> Self {
         Attachment {
-            on: Frame::Carrier,
+            on: BodyId::Carrier,
             at,
         }
     }
-    /// On a hinged member.
+    /// A point of a hinged member.
     pub const fn member(index: usize, at: Triple) -> Self {
         Attachment {
-            on: Frame::Member(index),
+            on: BodyId::Member(index),
             at,
         }
     }
 }
 
-/// The end of a link.
+/// End of a link.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct End {
-    /// Where it is.
+pub struct LinkEnd {
+    /// Its point.
     pub point: Attachment,
-    /// How it yields.
+    /// Its bushing.
     pub bushing: Bushing,
-    /// Direction of the sleeve at static; none: horizontal and square to the link [-, b].
+    /// Direction of the sleeve at static; horizontal and square to the link where none is given
+    /// `[-, b]`.
     pub sleeve: Option<Triple>,
 }
 
-impl End {
-    /// An end with its sleeve horizontal and square to the link.
+impl LinkEnd {
+    /// An end whose sleeve is horizontal and square to the link.
     pub const fn new(point: Attachment, bushing: Bushing) -> Self {
-        End {
+        LinkEnd {
             point,
             bushing,
             sleeve: None,
@@ -96,17 +97,17 @@ impl End {
 /// A rod.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Link {
-    /// Its name, for people and errors.
+    /// Name, for people and errors.
     pub name: String,
     /// Its two ends.
-    pub ends: [End; 2],
-    /// Its length, when it is not the distance of the points given [m].
+    pub ends: [LinkEnd; 2],
+    /// Length, where it is not the distance of the points given `[m]`.
     pub length: Option<f64>,
 }
 
 impl Link {
-    /// A rod as long as its points are apart.
-    pub fn new(name: impl Into<String>, a: End, b: End) -> Self {
+    /// A rod as long as the distance of its points.
+    pub fn new(name: impl Into<String>, a: LinkEnd, b: LinkEnd) -> Self {
         Link {
             name: name.into(),
             ends: [a, b],
@@ -118,43 +119,43 @@ impl Link {
 /// A part hinged on the body (or subframe) or on the carrier.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Member {
-    /// Its name.
+    /// Name.
     pub name: String,
-    /// What it is hinged on.
-    pub on: Frame,
-    /// Two points of the hinge at static [m, b].
+    /// The body it is hinged on.
+    pub on: BodyId,
+    /// Two points of the hinge at static `[m, b]`.
     pub hinge: [Triple; 2],
-    /// The bushing at each of them; the sleeves lie along the hinge.
+    /// Bushing at each point, its sleeve along the hinge.
     pub bushings: [Bushing; 2],
 }
 
 /// A guide of one body by another.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Joint {
-    /// Its name.
+    /// Name.
     pub name: String,
     /// The body that the directions turn with.
-    pub guide: Frame,
+    pub guide: BodyId,
     /// The body that is guided.
-    pub guided: Frame,
-    /// The point at which both bodies meet at static [m, b].
+    pub guided: BodyId,
+    /// Point at which both bodies meet at static `[m, b]`.
     pub at: Triple,
-    /// Directions in which they may not part, square to each other and of unit length [-, b].
+    /// Directions without relative displacement, square to each other and of unit length `[-, b]`.
     pub blocked: Vec<Triple>,
-    /// How it yields.
+    /// Its bushing.
     pub bushing: Bushing,
-    /// Direction of its sleeve at static [-, b].
+    /// Direction of its sleeve at static `[-, b]`.
     pub sleeve: Triple,
-    /// Whether the bushing holds in the other directions too when it yields: true for the second
-    /// pivot of an arm, false for a slide.
+    /// Whether the bushing has stiffness in the free directions too: true for the second pivot of
+    /// an arm, false for a slide.
     pub all_round: bool,
 }
 
 impl Joint {
-    /// A ball joint: three directions.
+    /// A ball joint: it blocks three directions.
     pub fn ball(
         name: impl Into<String>,
-        on: [Frame; 2],
+        on: [BodyId; 2],
         at: Triple,
         bushing: Bushing,
         sleeve: Triple,
@@ -170,9 +171,42 @@ impl Joint {
             all_round: true,
         }
     }
+
+    /// A slide: a line of the knuckle through `point` always passes through `top`, a point of the
+    /// body. Points that coincide give no direction, which the check of the parts reports.
+    pub fn slide(name: impl Into<String>, point: Triple, top: Triple, bushing: Bushing) -> Joint {
+        let along: [f64; 3] = std::array::from_fn(|i| top[i] - point[i]);
+        let n = along.iter().map(|x| x * x).sum::<f64>().sqrt();
+        let u = along.map(|x| x / n);
+        // Two directions square to the axis, the first of them level with the ground or nearly so.
+        let seed = if u[0].abs() < 0.9 {
+            [1.0, 0.0, 0.0]
+        } else {
+            [0.0, 1.0, 0.0]
+        };
+        let dot = seed[0] * u[0] + seed[1] * u[1] + seed[2] * u[2];
+        let first: [f64; 3] = std::array::from_fn(|i| seed[i] - dot * u[i]);
+        let n = first.iter().map(|x| x * x).sum::<f64>().sqrt();
+        let first = first.map(|x| x / n);
+        let second = [
+            u[1] * first[2] - u[2] * first[1],
+            u[2] * first[0] - u[0] * first[2],
+            u[0] * first[1] - u[1] * first[0],
+        ];
+        Joint {
+            name: name.into(),
+            guide: BodyId::Carrier,
+            guided: BodyId::Body,
+            at: top,
+            blocked: vec![first, second],
+            bushing,
+            sleeve: along,
+            all_round: false,
+        }
+    }
 }
 
-/// All parts that hold one carrier.
+/// All parts that locate one carrier.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Linkage {
     /// Rods.
@@ -184,12 +218,12 @@ pub struct Linkage {
 }
 
 impl Linkage {
-    /// These parts and those of another list; members of the other are counted on.
+    /// These parts followed by those of another list, whose members are renumbered.
     #[must_use]
     pub fn and(mut self, other: Linkage) -> Linkage {
         let shift = self.members.len();
-        let moved = |frame: Frame| match frame {
-            Frame::Member(i) => Frame::Member(i + shift),
+        let moved = |body: BodyId| match body {
+            BodyId::Member(i) => BodyId::Member(i + shift),
             still => still,
         };
         for mut link in other.links {
@@ -207,7 +241,7 @@ impl Linkage {
         self
     }
 
-    /// The mirror image in the car's center plane.
+    /// Mirror image in the car's center plane.
     #[must_use]
     pub fn mirrored(&self) -> Linkage {
         let mut m = self.clone();
@@ -229,27 +263,29 @@ impl Linkage {
         }
         m
     }
-
-    /// The same parts with every bushing replaced.
-    #[must_use]
-    pub fn with_bushings(&self, bushing: Bushing) -> Linkage {
-        let mut m = self.clone();
-        for link in &mut m.links {
-            for end in &mut link.ends {
-                end.bushing = bushing;
-            }
-        }
-        for member in &mut m.members {
-            member.bushings = [bushing; 2];
-        }
-        for joint in &mut m.joints {
-            joint.bushing = bushing;
-        }
-        m
-    }
 }
 
-/// The mirror image of a point.
+/// One mount of a subframe.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mount {
+    /// Name.
+    pub name: String,
+    /// Position `[m, b]`.
+    pub at: Triple,
+    /// Its bushing.
+    pub bushing: Bushing,
+    /// Direction of its sleeve `[-, b]`.
+    pub sleeve: Triple,
+}
+
+/// A subframe that carries both corners of an end.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Subframe {
+    /// Mounts on the body, of both sides.
+    pub mounts: Vec<Mount>,
+}
+
+/// Mirror image of a point in the car's center plane.
 pub fn mirror(p: Triple) -> Triple {
     [p[0], -p[1], p[2]]
 }
@@ -259,7 +295,7 @@ fn flip(p: &mut Triple) {
 }
 
 impl Attachment {
-    /// The mirror image.
+    /// Mirror image in the car's center plane.
     #[must_use]
     pub fn mirrored(self) -> Self {
         Attachment {

@@ -1,8 +1,8 @@
-//! Where a carrier stands: position and orientation, and the three angles that describe it.
+//! Position and orientation of a carrier, and the three angles that describe it.
 //!
-//! All turns are relative to the static position, in axes fixed in the body (x forward, y left,
-//! z up from the ground at static). The order is the one of the equations of motion: yaw (toe) about
-//! z, roll (tilt) about the turned x, pitch about the wheel axis, `R = Rz(yaw) Rx(roll) Ry(pitch)`.
+//! Turns are relative to the static position, in axes fixed in the body (x forward, y left, z up
+//! from the ground at static). Their order is that of the equations of motion: yaw (toe) about z,
+//! roll (tilt) about the turned x, pitch about the wheel axis, `R = Rz(yaw) Rx(roll) Ry(pitch)`.
 //! With the wheel axis `n = R e_y`:
 //!
 //! ```text
@@ -14,25 +14,25 @@ use axletree_scalar::{Mat3, Real, Vec3};
 /// Position and orientation of a carrier.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pose<T> {
-    /// Center of the wheel or of the axle [m, b].
+    /// Center of the wheel or of the axle `[m, b]`.
     pub center: Vec3<T>,
-    /// Rotation from carrier axes to body axes; the unit matrix at static.
+    /// Rotation from carrier axes to body axes; the identity at static.
     pub turn: Mat3<T>,
 }
 
-/// The three angles of a pose.
+/// Yaw, roll and pitch of a pose.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Angles<T> {
-    /// First turn, about z [rad, to the left positive].
+    /// First turn, about z, to the left positive `[rad]`.
     pub yaw: T,
-    /// Second turn, about the turned x [rad, top to the right and left side up positive].
+    /// Second turn, about the turned x, top to the right and left side up positive `[rad]`.
     pub roll: T,
-    /// Third turn, about the wheel axis [rad, nose down positive].
+    /// Third turn, about the wheel axis, nose down positive `[rad]`.
     pub pitch: T,
 }
 
 impl<T: Real> Pose<T> {
-    /// Unturned, with its center at `center`.
+    /// A pose without turn, with its center at `center`.
     pub fn level(center: Vec3<T>) -> Self {
         Pose {
             center,
@@ -40,20 +40,12 @@ impl<T: Real> Pose<T> {
         }
     }
 
-    /// From a center and three angles.
-    pub fn from_angles(center: Vec3<T>, a: Angles<T>) -> Self {
-        Pose {
-            center,
-            turn: Mat3::about_z(a.yaw) * Mat3::about_x(a.roll) * Mat3::about_y(a.pitch),
-        }
-    }
-
-    /// The wheel axis, to the left.
+    /// Unit vector along the wheel axis, to the left.
     pub fn axis(&self) -> Vec3<T> {
         self.turn.0[1]
     }
 
-    /// The three angles.
+    /// Yaw, roll and pitch.
     pub fn angles(&self) -> Angles<T> {
         let [first, n, third] = self.turn.0;
         Angles {
@@ -63,8 +55,8 @@ impl<T: Real> Pose<T> {
         }
     }
 
-    /// Rates of the three angles at angular velocity `w` in body axes: `w = yaw' e_z + roll' e1 +
-    /// pitch' n` with `e1 = Rz e_x`.
+    /// Rates of the three angles at the angular velocity `w` in body axes, where
+    /// `w = yaw' e_z + roll' e1 + pitch' n` with `e1 = Rz e_x`.
     pub fn angle_rates(&self, w: Vec3<T>) -> Angles<T> {
         let n = self.axis();
         let level = (n.x() * n.x() + n.y() * n.y()).sqrt();
@@ -77,15 +69,10 @@ impl<T: Real> Pose<T> {
             pitch,
         }
     }
-
-    /// Where the point of the carrier that is at `at` when the center is at `from`, unturned, is now.
-    pub fn moved(&self, at: Vec3<T>, from: Vec3<T>) -> Vec3<T> {
-        self.center + self.turn * (at - from)
-    }
 }
 
 impl Pose<f64> {
-    /// Moved by a small displacement and turned by a rotation vector.
+    /// This pose displaced by `shift` and turned by the rotation vector `turn`.
     pub(crate) fn step(&self, shift: Vec3<f64>, turn: Vec3<f64>) -> Self {
         let angle = turn.norm();
         let mut m = self.turn;
@@ -98,7 +85,7 @@ impl Pose<f64> {
         }
     }
 
-    /// Axes made square and of unit length again.
+    /// This pose with its axes made orthonormal again.
     pub(crate) fn squared(&self) -> Self {
         let [_, n, third] = self.turn.0;
         let n = n.unit();
@@ -121,7 +108,10 @@ mod tests {
             roll: -0.2,
             pitch: 0.3,
         };
-        let pose = Pose::from_angles(Vec3([1.0, 2.0, 3.0]), a);
+        let pose = Pose {
+            center: Vec3([1.0, 2.0, 3.0]),
+            turn: Mat3::about_z(a.yaw) * Mat3::about_x(a.roll) * Mat3::about_y(a.pitch),
+        };
         let b = pose.angles();
         for (x, y) in [(a.yaw, b.yaw), (a.roll, b.roll), (a.pitch, b.pitch)] {
             assert!((x - y).abs() < 1e-15);

@@ -1,52 +1,65 @@
-//! Where the steering axis stands.
+//! Steering axis: angles and offsets.
 //!
-//! Caster: lean to the rear of the axis's upper end in side view. Inclination (kingpin): lean towards
-//! the car's middle in front view. Mechanical trail: how far the axis meets the ground ahead of the
-//! wheel center. Scrub radius: how far the contact patch is outboard of that point (ISO 8855). The
-//! patch is straight below the wheel center.
+//! Caster is the lean of the axis to the rear in side view, inclination (kingpin) its lean inward
+//! in front view. The mechanical trail is the distance from the wheel center forward to the point
+//! where the axis meets the ground, the scrub radius that from this point outboard to the contact
+//! patch (ISO 8855). The patch is straight below the wheel center.
 //!
 //! A knuckle on two ball joints turns about the line through them. One on five rods turns about an
-//! instant axis: that of its motion with the rack while the spring keeps its length, which is the motion
-//! with the rack at held travel less as much travel as that changes the spring.
+//! instant axis: that of its motion with the rack at constant length of the spring, which is the
+//! motion with the rack at constant travel less the travel that changes the spring as much.
 
-use crate::curves::CornerLinkage;
+use axletree_scalar::{Real, Vec3};
+
+use crate::corner_linkage::CornerLinkage;
 use crate::error::LinkageError;
 use crate::instant::Screw;
-use crate::mechanism::{UNKNOWNS, v3};
+use crate::mechanism::UNKNOWNS;
 use crate::parts::Triple;
 use crate::solve::Solver;
-use axletree_scalar::Real;
 
 /// Angles and offsets of a left wheel's steering axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SteeringAxis {
-    /// Lean to the rear [rad].
+    /// Lean to the rear `[rad]`.
     pub caster: f64,
-    /// Lean inward [rad].
+    /// Lean inward `[rad]`.
     pub inclination: f64,
-    /// The axis's point on the ground ahead of the wheel center [m].
+    /// From the wheel center forward to the axis on the ground `[m]`.
     pub trail: f64,
-    /// The patch outboard of the axis's point on the ground [m].
+    /// From the axis on the ground outboard to the patch `[m]`.
     pub scrub: f64,
-    /// Distance of the wheel center from the axis, outboard, at the center's height [m].
+    /// From the axis outboard to the wheel center, at the center's height `[m]`.
     pub spindle_offset: f64,
-    /// Distance of the wheel center from the axis, forward, at the center's height [m].
+    /// From the axis forward to the wheel center, at the center's height `[m]`.
     pub spindle_forward: f64,
 }
 
-fn fault() -> LinkageError {
+/// Error for an axis that lies level.
+fn level_axis() -> LinkageError {
     LinkageError::Direction {
         name: "steering axis".to_owned(),
-        reason: "its points must lie one above the other",
+        reason: "its two points must differ in height",
     }
 }
 
 impl SteeringAxis {
-    /// From two points of the axis and the wheel center; the ground is at z = 0.
+    /// Angles and offsets from two points of the axis and the wheel center; the ground is at z = 0.
+    ///
+    /// ```
+    /// use axletree_linkage::SteeringAxis;
+    ///
+    /// let axis = SteeringAxis::of([[0.01, 0.70, 0.2], [-0.02, 0.66, 0.5]], [0.0, 0.74, 0.31])?;
+    /// assert!((axis.caster - 0.1_f64.atan()).abs() < 1e-12);
+    /// # Ok::<(), axletree_linkage::LinkageError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`LinkageError::Direction`] for an axis that lies level.
     pub fn of(axis: [Triple; 2], center: Triple) -> Result<Self, LinkageError> {
-        let d = v3(axis[1]) - v3(axis[0]);
+        let d = Vec3(axis[1]) - Vec3(axis[0]);
         if d.z().abs() < 1e-3 || d.norm().is_nan() {
-            return Err(fault());
+            return Err(level_axis());
         }
         let at = |z: f64| {
             let t = (z - axis[0][2]) / d.z();
@@ -67,17 +80,19 @@ impl SteeringAxis {
 }
 
 impl CornerLinkage {
-    /// Two points of the steering axis, at the ground and at twice the wheel center's height: as given,
-    /// or the instant axis of a corner with a rack and a spring. None for a wheel that is not steered.
+    /// Two points of the steering axis: as given, else those of the instant axis of a corner with a
+    /// rack and a spring, at the ground and at twice the wheel center's height. None for a wheel
+    /// that does not steer.
     pub fn steering_points(&self, solver: &Solver) -> Option<[Triple; 2]> {
         self.steering_axis.or_else(|| self.instant_steering(solver))
     }
 
-    /// The instant axis at static.
+    /// Two points of the instant steering axis at static, at the ground and at twice the wheel
+    /// center's height.
     pub fn instant_steering(&self, solver: &Solver) -> Option<[Triple; 2]> {
         let spring = self.side.spring?;
         let p = &solver.start;
-        let rate = |by| spring.rate(solver, p, by);
+        let rate = |by| spring.motion_ratio(solver, p, by);
         let back = rate(&p.rates.rack) / rate(&p.rates.heave);
         let motion: [f64; UNKNOWNS] =
             std::array::from_fn(|i| p.rates.rack[i] - back * p.rates.heave[i]);
@@ -89,17 +104,17 @@ impl CornerLinkage {
     }
 }
 
-/// Unit vector up along the axis, and from the wheel center to the axis's point at its height.
-pub(crate) fn in_knuckle(
+/// Unit vector up along the axis, and vector from the wheel center to the axis at its height.
+pub(crate) fn axis_in_knuckle(
     axis: [Triple; 2],
     center: Triple,
 ) -> Result<(Triple, Triple), LinkageError> {
-    let d = v3(axis[1]) - v3(axis[0]);
+    let d = Vec3(axis[1]) - Vec3(axis[0]);
     if d.z().abs() < 1e-3 || d.norm().is_nan() {
-        return Err(fault());
+        return Err(level_axis());
     }
     let up = d.unit().times(d.z().signum());
     let t = (center[2] - axis[0][2]) / d.z();
-    let p = v3(axis[0]) + d.times(t);
-    Ok((up.0, (p - v3(center)).0))
+    let p = Vec3(axis[0]) + d.times(t);
+    Ok((up.0, (p - Vec3(center)).0))
 }

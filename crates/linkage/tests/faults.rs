@@ -1,5 +1,10 @@
-//! What cannot be is refused with an error that names the links; 10,000 random perturbations each
-//! solve or fail cleanly.
+//! Faulty linkages are refused with an error that names the links; each of 10,000 random
+//! perturbations solves or fails cleanly.
+
+#![expect(
+    clippy::disallowed_methods,
+    reason = "closed forms by the platform's functions, compared within a tolerance"
+)]
 
 mod common;
 
@@ -43,7 +48,7 @@ fn a_freedom_left_is_named() {
         e.to_string().contains("sideways") && names(&e).len() == 3,
         "{e}"
     );
-    // Four parallel links: as many as are needed, but two say the same in plan.
+    // Four parallel links: the right number, but two of them repeat a constraint in plan.
     let parts = FourLink {
         lower: rod([550.0, 500.0, 230.0], [0.0, 500.0, 230.0], RUBBER),
         upper: rod([350.0, 300.0, 450.0], [0.0, 300.0, 450.0], RUBBER),
@@ -63,7 +68,7 @@ fn a_freedom_left_is_named() {
 }
 
 #[test]
-fn what_does_not_go_together_is_named() {
+fn links_that_do_not_fit_together_are_named() {
     // A planar chain that is too short to close.
     let mut parts = Linkage::default();
     let p = [0.0, 40.0, 0.0];
@@ -85,8 +90,7 @@ fn what_does_not_go_together_is_named() {
 
 #[test]
 fn locking_is_found_where_it_is() {
-    // A short bar across: level and straight out when the axle has risen by 100 mm it can go on, but
-    // its reach ends where it hangs straight down.
+    // A short bar across: the travel ends where it is upright.
     let parts = TorqueArm {
         lower: rod([950.0, 500.0, 230.0], [0.0, 500.0, 230.0], RUBBER),
         mount: mm([1500.0, 0.0, 300.0]),
@@ -170,13 +174,13 @@ fn bad_descriptions_are_refused() {
         LinkageError::TooShort { .. }
     ));
     let mut parts = four();
-    parts.links[0].ends[1].point.on = Frame::Body;
+    parts.links[0].ends[1].point.on = BodyId::Body;
     assert!(matches!(
         new(parts, Carried::Axle).unwrap_err(),
         LinkageError::SameBody { .. }
     ));
     let mut parts = four();
-    parts.links[0].ends[1].point.on = Frame::Member(2);
+    parts.links[0].ends[1].point.on = BodyId::Member(2);
     assert!(matches!(
         new(parts, Carried::Axle).unwrap_err(),
         LinkageError::NoMember { index: 2, .. }
@@ -249,8 +253,8 @@ fn all_finite(values: &[f64]) -> bool {
     values.iter().all(|x| x.is_finite())
 }
 
-/// 10,000 axles and corners, points moved by up to 20, 60 or 200 mm each way: finite results, lengths
-/// kept, or an error.
+/// 10,000 axles and corners, points moved by up to 20, 60 or 200 mm each way: finite results
+/// with lengths kept, or an error.
 #[test]
 fn law_random_perturbations_solve_or_fail_cleanly() {
     let mut rng = ChaCha8Rng::seed_from_u64(20);
@@ -267,12 +271,12 @@ fn law_random_perturbations_solve_or_fail_cleanly() {
                 Ok(s) => {
                     assert!(all_finite(&s.curves.x.c) && all_finite(&s.curves.yaw.c));
                     assert!(all_finite(&s.potential.potential.c));
-                    assert!(all_finite(&s.compliance.lateral.concat()));
+                    assert!(all_finite(&s.compliance.wheels.lateral.concat()));
                     let m = &s.solver.mechanism;
                     let p = s.solver.at(roll(0.05)).unwrap();
                     let worst = s
                         .solver
-                        .misses(&p)
+                        .gaps(&p)
                         .into_iter()
                         .fold(0.0f64, |a, x| a.max(x.abs()));
                     let most = if m.over_constrained() { 0.01 } else { 1e-10 };
@@ -287,7 +291,7 @@ fn law_random_perturbations_solve_or_fail_cleanly() {
             match c.solve(CornerRange::default(), FitBound::default(), CAR, None) {
                 Ok(s) => {
                     assert!(all_finite(&s.curves.toe.c) && all_finite(&s.potential.potential.c));
-                    assert!(all_finite(&s.compliance.longitudinal.concat()));
+                    assert!(all_finite(&s.compliance.wheels.longitudinal.concat()));
                     None
                 }
                 Err(e) => Some(e),
@@ -309,32 +313,43 @@ fn law_random_perturbations_solve_or_fail_cleanly() {
         good > 6000 && bad > 20,
         "{good} solved, {bad} failed: {kinds:?}"
     );
-    // Points moved by 20 mm leave nearly all linkages what they are.
+    // Nearly all linkages solve with points moved by 20 mm.
     assert!(bad_small < 30, "{bad_small} of 3333");
 }
 
-/// A whole car, hardpoints to curves, compliance and binding: the fastest of several runs in less than
-/// 20 ms on one core.
+/// Every fault of a description is reported, each with its part; one alone is reported as itself.
 #[test]
-fn law_a_whole_car_takes_less_than_20_ms() {
-    let front = strut_corner();
-    let rears: Vec<AxleLinkage> = locations(RUBBER)
-        .into_iter()
-        .map(|(_, parts)| whole_axle(parts))
-        .collect();
-    for rear in rears {
-        let fastest = (0..5)
-            .map(|_| {
-                let start = std::time::Instant::now();
-                front
-                    .solve(CornerRange::default(), FitBound::default(), CAR, None)
-                    .unwrap();
-                rear.solve(AxleRange::default(), FitBound::default(), CAR)
-                    .unwrap();
-                start.elapsed()
-            })
-            .min()
-            .unwrap();
-        assert!(fastest.as_secs_f64() < 0.02, "{fastest:?}");
+fn all_faults_of_a_description_are_reported() {
+    let mut parts = k5(RUBBER);
+    parts.links[0].ends[0].point.at[2] = f64::NAN;
+    parts.links[1].ends[0].bushing.radial = -1.0;
+    parts.links[1].ends[1].bushing.conical = f64::INFINITY;
+    parts.links[2].ends[1].point.on = BodyId::Body;
+    parts.links[3].name = parts.links[2].name.clone();
+    let e = new(parts, Carried::Axle).unwrap_err();
+    let faults = e.faults();
+    assert_eq!(faults.len(), 5, "{e}");
+    let has = |wanted: fn(&LinkageError) -> bool| faults.iter().any(wanted);
+    assert!(has(
+        |f| matches!(f, LinkageError::Point { name, .. } if name == "lower link left")
+    ));
+    assert!(has(
+        |f| matches!(f, LinkageError::Value { what, .. } if *what == "radial stiffness")
+    ));
+    assert!(has(
+        |f| matches!(f, LinkageError::Value { what, .. } if *what == "conical stiffness")
+    ));
+    assert!(has(
+        |f| matches!(f, LinkageError::SameBody { name } if name == "upper link left")
+    ));
+    assert!(has(
+        |f| matches!(f, LinkageError::SameName { name } if name == "upper link left")
+    ));
+    for fault in faults {
+        assert!(e.to_string().contains(&fault.to_string()), "{e}");
     }
+    let mut parts = k5(RUBBER);
+    parts.links[0].ends[0].bushing.radial = -1.0;
+    let e = new(parts, Carried::Axle).unwrap_err();
+    assert!(matches!(e, LinkageError::Value { .. }) && e.faults().len() == 1);
 }

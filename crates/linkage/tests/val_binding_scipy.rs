@@ -1,6 +1,6 @@
 //! Binding of the triangulated four-link of case K5 against an independent computation: pose from
-//! link lengths by SciPy's `fsolve`, rotations and their quaternions by SciPy's `Rotation`, the spin of
-//! least energy by `minimize_scalar`, moments by central differences of 1e-4 rad (flag L).
+//! link lengths by SciPy's `fsolve`, rotations and their quaternions by SciPy's `Rotation`, the
+//! spin of least energy by `minimize_scalar`, moments by central differences of 1e-4 rad.
 
 mod common;
 

@@ -4,9 +4,9 @@
 mod common;
 
 use axletree_linkage::axle::{Panhard, ThreeLink, TorqueArm, pair};
-use axletree_linkage::corner::strut::slide;
 use axletree_linkage::instant::*;
 use axletree_linkage::*;
+use common::statics::{driver_forces, roll_center_by_force};
 use common::*;
 
 fn rods(list: &[(&str, Triple, Triple)]) -> Linkage {
@@ -32,16 +32,16 @@ fn k1() -> Solver {
     wheel(parts, [0.0, 750.0, 0.0])
 }
 
-/// K2 likewise.
+/// K2 in the plane (y, z), the patch as the driven point.
 fn k2() -> Solver {
     let mut parts = rods(&[("arm", [0.0, 360.0, 215.0], [0.0, 715.0, 190.0])]);
-    let mut strut = slide(
+    let mut strut = Joint::slide(
         "strut",
         mm([0.0, 655.0, 300.0]),
         mm([0.0, 575.0, 830.0]),
         RUBBER,
     );
-    // In the plane the strut holds one direction; the other keeps the knuckle in it.
+    // The strut blocks one direction in the plane; the other keeps the knuckle in it.
     strut.blocked.retain(|d| d[0].abs() < 1e-9);
     assert_eq!(strut.blocked.len(), 1);
     parts.joints.push(strut);
@@ -185,7 +185,7 @@ fn val_k3_roll_center_of_a_panhard_rod() {
         "by force",
         roll_center_by_force(&s, &s.start) * 1e3,
         h,
-        1e-12,
+        1e-9,
         0.0,
     );
 }
@@ -256,9 +256,9 @@ fn axle_report(parts: Linkage) -> AxleReport {
         sides: Default::default(),
     };
     let s = a.solver().unwrap();
-    // By force: what the height driver bears of a drive force of one at the patch.
+    // By statics: force of the height driver under a drive force of one at the patch.
     if !s.mechanism.over_constrained() {
-        let lambda = driver_forces(&s, &s.start, &[1.0, 0.0, 0.0, 0.0, -0.31, 0.0]);
+        let lambda = driver_forces(&s, &s.start, [1.0, 0.0, 0.0, 0.0, -0.31, 0.0]);
         let by_force = -100.0 * lambda[0] * 2.7 / 0.5;
         let r = a.report(&s, CAR, &[]).unwrap();
         near("by force", by_force, r.anti_squat, 1e-10, 0.0);
@@ -345,7 +345,7 @@ fn val_k7_anti_squat_and_anti_lift_of_an_independent_rear() {
     near("anti-squat", r.anti_squat, 7.2, 1e-8, 5e-5);
     near("anti-lift", r.anti_lift, 22.05, 1e-8, 5e-5);
     near("from the patch", r.anti_lift / 0.35, 63.0, 1e-8, 5e-5);
-    // The same linkage at the front: the sign turns.
+    // The same linkage at the front: the sign changes.
     near("anti-dive", r.anti_dive, -22.05, 1e-8, 5e-5);
 }
 
@@ -383,7 +383,7 @@ fn law_instant_steering_axis_passes_through_the_ball_joints() {
     ] {
         assert!((x - y).abs() < 1e-9, "{x} {y}");
     }
-    // Five rods without a rack steer nothing.
+    // Five rods without a rack have no steering axis.
     let rear = multi_link_corner();
     assert!(rear.instant_steering(&rear.solver().unwrap()).is_none());
 }

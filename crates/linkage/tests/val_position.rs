@@ -1,6 +1,11 @@
 //! Positions against the validation cases K3 to K5 and K8 to K10 (planar and spatial constructions,
 //! SciPy root finding on link lengths) and N8.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "closed forms by the platform's functions, compared within a tolerance"
+)]
+
 mod common;
 
 use axletree_linkage::axle::Watts;
@@ -26,8 +31,8 @@ fn rolled(solver: &Solver, phi: f64) -> (Position, f64, f64) {
     panic!("no roll");
 }
 
-/// K5: Milliken and Milliken 1995 ch. 17, Gillespie 1992 ch. 7 (constructions); flag L (fsolve);
-/// 1e-5 finite.
+/// K5: Milliken and Milliken 1995 ch. 17, Gillespie 1992 ch. 7 (constructions; SciPy's `fsolve`);
+/// 1e-5 at finite roll.
 #[test]
 fn val_k5_triangulated_four_link() {
     let s = axle(k5(RUBBER), [0.0, 0.0, 310.0]);
@@ -52,7 +57,7 @@ fn val_k5_triangulated_four_link() {
     );
 }
 
-/// K8: Gillespie 1992 ch. 6 and 7; flags M, L; 1e-5 finite.
+/// K8: Gillespie 1992 ch. 6 and 7; 1e-5 at finite roll.
 #[test]
 fn val_k8_torque_arm() {
     let s = axle(k8(RUBBER), [0.0, 0.0, 310.0]);
@@ -67,7 +72,7 @@ fn val_k8_torque_arm() {
     near("walk y", p.state.pose.center.y() * 1e3, -1.6908, 1e-5, 5e-5);
 }
 
-/// A bell crank, two rods and a carrier that may only move in the plane and not turn.
+/// A bell crank, two rods and a carrier that moves in the plane without turn.
 fn watts_only(pivot_on_axle: bool) -> Solver {
     let b = RUBBER;
     let rods = if pivot_on_axle {
@@ -97,7 +102,7 @@ fn watts_only(pivot_on_axle: bool) -> Solver {
     axle(parts, [0.0, 0.0, 0.0])
 }
 
-/// K4: Dixon 1996; flag L (fsolve): 1e-5 on the crank angle, 2e-3 on the walk.
+/// K4: Dixon 1996 (SciPy's `fsolve`); 1e-5 on the crank angle, 2e-3 on the walk.
 #[test]
 fn val_k4_watts_linkage() {
     let s = watts_only(true);
@@ -159,7 +164,7 @@ fn val_k3_panhard_rod() {
     }
 }
 
-/// K10: two unrelated numerical routes; flag L; 1e-5, angles 1e-4 or 1e-5 deg.
+/// K10: two unrelated numerical routes; 1e-5, angles 1e-4 or 1e-5 deg.
 #[test]
 fn val_k10_double_wishbone() {
     let s = wheel(k10().parts(), [0.0, 735.0, 310.0]);
@@ -206,8 +211,8 @@ fn val_k9_four_bar() {
         0.0,
         5e-5,
     );
-    // In the plane (y, z); the carrier is the coupler. Drawn a little wrong, with the rocker's length
-    // given, it must come together on the branch it is drawn near.
+    // In the plane (y, z); the carrier is the coupler. Described a little wrong, with the rocker's
+    // length given, it must assemble on the branch nearby.
     for open in [true, false] {
         let t4 = theta4(t2, open);
         let (p, q) = (
@@ -234,8 +239,8 @@ fn val_k9_four_bar() {
                 .times(1e3)
         };
         let end = at(drawn);
-        // Height of the crank's end is held, so its angle is; the coupler as drawn has another
-        // length, so compare with the closed form for that length.
+        // The height of the crank's end is given, and with it the crank's angle; the coupler as
+        // described has another length, so compare with the closed form for that length.
         let coupler = ((drawn[1] - p[1]).powi(2) + (drawn[2] - p[2]).powi(2)).sqrt();
         let along = ((end.y() - p[1]).powi(2) + (end.z() - p[2]).powi(2)).sqrt();
         near("coupler", along, coupler, 1e-12, 0.0);
@@ -289,7 +294,7 @@ fn val_n8_slider_crank() {
     let mut parts = Linkage {
         members: vec![Member {
             name: "crank".into(),
-            on: Frame::Body,
+            on: BodyId::Body,
             hinge: [mm([-20.0, 0.0, 0.0]), mm([20.0, 0.0, 0.0])],
             bushings: [RUBBER; 2],
         }],
@@ -297,8 +302,8 @@ fn val_n8_slider_crank() {
     };
     parts.links.push(Link::new(
         "rod",
-        End::new(Attachment::member(0, mm(crank_end)), RUBBER),
-        End::new(Attachment::carrier(mm([0.0, 0.0, x60])), RUBBER),
+        LinkEnd::new(Attachment::member(0, mm(crank_end)), RUBBER),
+        LinkEnd::new(Attachment::carrier(mm([0.0, 0.0, x60])), RUBBER),
     ));
     planar(
         &mut parts,
@@ -307,8 +312,8 @@ fn val_n8_slider_crank() {
     for (i, z) in [x60, x60 + 60.0].into_iter().enumerate() {
         parts.joints.push(Joint {
             name: format!("slide {i}"),
-            guide: Frame::Body,
-            guided: Frame::Carrier,
+            guide: BodyId::Body,
+            guided: BodyId::Carrier,
             at: mm([0.0, 0.0, z]),
             blocked: vec![[0.0, 1.0, 0.0]],
             bushing: RUBBER,

@@ -1,13 +1,14 @@
-//! How fast a step steer is driven: simulated seconds per second are three over the time of `measure`.
+//! How fast a step steer is driven: simulated seconds per second are three over the time of
+//! `measure`.
 
 use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
-use axletree_vehicle::car;
+use axletree_vehicle::bundled;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn step_steer(c: &mut Criterion) {
     for name in ["bramble-solid", "bramble-independent"] {
-        let Some(Ok(car)) = car::bundled(name) else {
+        let Some(Ok(car)) = bundled(name) else {
             continue;
         };
         let Ok(model) = car.assemble() else { continue };

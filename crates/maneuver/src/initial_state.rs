@@ -1,19 +1,18 @@
-//! How runs begin: an equilibrium, in gear where the engine matters.
+//! Initial states of maneuvers: equilibria, in gear where the engine matters.
 
 use axletree_vehicle::model::layout::DRIVELINE;
 use axletree_vehicle::trim::{self, Condition, Trim};
 use axletree_vehicle::{GearError, Model, gear_equilibrium, gear_for};
 
-use crate::maneuver::Run;
-use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::outcome::{Ending, Outcome};
-use axletree_simulation::trace::Trace;
+use axletree_simulation::outcome::Outcome;
 
-/// Share of its highest speed at which an engine is driven where no gear is asked for [-]; common
-/// practice, no source.
-const BRISK: f64 = 0.75;
+/// Engine speed of the gear choice, share of the highest `[-]`; common practice, no source.
+const GEAR_CHOICE_SHARE: f64 = 0.75;
 
-/// The equilibrium of a condition, or why there is none.
+/// The equilibrium of a condition.
+///
+/// # Errors
+/// [`Outcome::NoSteadyState`] where there is none.
 pub fn equilibrium(model: &Model, condition: Condition) -> Result<Trim, Outcome> {
     trim::solve(model, condition).map_err(|_| Outcome::NoSteadyState {
         speed: condition.speed,
@@ -21,7 +20,10 @@ pub fn equilibrium(model: &Model, condition: Condition) -> Result<Trim, Outcome>
     })
 }
 
-/// Straight running at a speed [m/s].
+/// Straight running at a speed `[m/s]`.
+///
+/// # Errors
+/// [`Outcome::NoSteadyState`] where there is none.
 pub fn straight(model: &Model, speed: f64, friction: f64) -> Result<Trim, Outcome> {
     let condition = Condition {
         friction,
@@ -30,7 +32,10 @@ pub fn straight(model: &Model, speed: f64, friction: f64) -> Result<Trim, Outcom
     equilibrium(model, condition)
 }
 
-/// Steady cornering at a speed [m/s] with a lateral acceleration [m/s^2].
+/// Steady cornering at a speed `[m/s]` with a lateral acceleration, left positive `[m/s^2]`.
+///
+/// # Errors
+/// [`Outcome::NoSteadyState`] where there is none.
 pub fn corner(
     model: &Model,
     speed: f64,
@@ -44,10 +49,14 @@ pub fn corner(
     equilibrium(model, condition)
 }
 
-/// The same with the engine in a gear (counted from 1): the one asked for, or the lowest in which it
-/// turns briskly.
+/// An equilibrium with the engine in a gear, counted from 1. Default: the lowest gear in which the
+/// engine turns at no more than three quarters of its highest speed.
+///
+/// # Errors
+/// [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine cannot hold the
+/// equilibrium.
 pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, Outcome> {
-    let gear = gear.unwrap_or_else(|| gear_for(model, trim.state[DRIVELINE], BRISK));
+    let gear = gear.unwrap_or_else(|| gear_for(model, trim.state[DRIVELINE], GEAR_CHOICE_SHARE));
     gear_equilibrium(model, trim, gear).map_err(|error| match error {
         GearError::NoGear { gear, .. } => Outcome::WrongGear {
             gear,
@@ -68,22 +77,10 @@ pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, 
     })
 }
 
-/// The highest gear (counted from 1) in which the engine turns at least at a speed [rad/s]; the first
-/// where none does.
+/// The highest gear, counted from 1, in which the engine turns at least at a speed `[rad/s]`; the
+/// first gear where none does.
 pub fn highest_gear(model: &Model, trim: &Trim, least: f64) -> usize {
     let crown = trim.state[DRIVELINE] * model.numbers.chassis.driveline.final_drive;
     let fast = |ratio: &f64| ratio * crown >= least;
     model.gears.iter().rposition(fast).map_or(1, |i| i + 1)
-}
-
-/// A run that could not begin.
-pub fn not_begun(
-    maneuver: &'static str,
-    outcome: Outcome,
-    metrics: impl IntoIterator<Item = &'static Metric>,
-) -> Run {
-    Run {
-        measures: Measures::empty(maneuver, Ending { outcome, time: 0.0 }, metrics),
-        trace: Trace::default(),
-    }
 }

@@ -1,116 +1,93 @@
-//! What every maneuver offers.
+//! The interface of every maneuver.
 
-use axletree_vehicle::Model;
-
-use crate::side_by_side as several;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::metrics::{Measures, Metric};
-use axletree_simulation::trace::{Recorder, Trace};
+use axletree_simulation::outcome::{Ending, Outcome};
+use axletree_simulation::trace::Trace;
+use axletree_vehicle::Model;
 
-/// A maneuver: settings that say what is done with a car, and what is measured.
+/// A maneuver: settings that say how a car is driven, and the metrics measured on the way.
 ///
-/// `run` and `measure` never fail for what happens to the car, which is an
-/// [`Outcome`](axletree_simulation::Outcome); they fail for settings that make no sense.
+/// Whatever happens to a car is an [`Outcome`], never an error. Errors are settings that fail
+/// [`Maneuver::check`]; implementors may rely on checked settings in [`Maneuver::measure_all`] and
+/// [`Maneuver::record`].
 pub trait Maneuver: Sync {
     /// Name, snake case; the prefix of its metrics in tables.
     fn name(&self) -> &'static str;
 
-    /// The metrics it measures, in the order of [`Measures::values`].
+    /// The measured metrics, in the order of [`Measures::values`].
     fn metrics(&self) -> Vec<&'static Metric>;
 
     /// Checks the settings.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] for a setting outside its range, and for settings that contradict each
+    /// other.
     fn check(&self) -> Result<(), ManeuverError>;
 
-    /// The headline numbers, with no more recorded than they need.
-    fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError>;
+    /// Metrics of several cars, in their order, with settings that passed [`Self::check`].
+    ///
+    /// The bits of a car do not depend on the others.
+    fn measure_all(&self, models: &[&Model], interrupt: Interrupt<'_>) -> Vec<Measures>;
 
-    /// The headline numbers of several cars, in their order: the same bits as [`Self::measure`] gives for
-    /// each, faster where cars can be driven side by side.
-    fn measure_all(
-        &self,
-        models: &[&Model],
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        models
-            .iter()
-            .map(|model| self.measure(model, interrupt))
-            .collect()
-    }
+    /// A run with every channel recorded, with settings that passed [`Self::check`].
+    fn record(&self, model: &Model, interrupt: Interrupt<'_>) -> Run;
 
-    /// How many cars are worth handing to [`Self::measure_all`] at once.
+    /// Number of cars worth handing to [`Self::measure_all`] at once.
     fn side_by_side(&self) -> usize {
         1
     }
 
-    /// The same with every channel recorded.
-    fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError>;
-}
-
-/// A maneuver of one drive a car. How it is carried out with several cars says it all: what [`Maneuver`] offers
-/// beyond follows from it.
-pub trait DriveManeuver: Sync {
-    /// See [`Maneuver::name`].
-    fn name(&self) -> &'static str;
-
-    /// See [`Maneuver::metrics`].
-    fn metrics(&self) -> Vec<&'static Metric>;
-
-    /// See [`Maneuver::check`].
-    fn check(&self) -> Result<(), ManeuverError>;
-
-    /// What records the little that the metrics need.
-    fn recorder(&self) -> Recorder;
-
-    /// Carries it out with every car, in their order, each seen by a recorder of its own.
-    fn perform(
-        &self,
-        models: &[&Model],
-        recorder: &dyn Fn() -> Recorder,
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>>;
-}
-
-impl<D: DriveManeuver> Maneuver for D {
-    fn name(&self) -> &'static str {
-        DriveManeuver::name(self)
-    }
-
-    fn metrics(&self) -> Vec<&'static Metric> {
-        DriveManeuver::metrics(self)
-    }
-
-    fn check(&self) -> Result<(), ManeuverError> {
-        DriveManeuver::check(self)
-    }
-
+    /// Checks the settings, then measures one car.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] for settings that fail [`Self::check`].
     fn measure(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Measures, ManeuverError> {
-        let runs = self.perform(&[model], &|| self.recorder(), interrupt);
-        Ok(several::only(runs)?.measures)
+        self.check()?;
+        Ok(single(self.measure_all(&[model], interrupt)))
     }
 
-    fn measure_all(
-        &self,
-        models: &[&Model],
-        interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Measures, ManeuverError>> {
-        several::measures(self.perform(models, &|| self.recorder(), interrupt))
-    }
-
-    fn side_by_side(&self) -> usize {
-        several::MANY
-    }
-
+    /// Checks the settings, then runs one car with every channel recorded.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] for settings that fail [`Self::check`].
     fn run(&self, model: &Model, interrupt: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        several::only(self.perform(&[model], &Recorder::everything, interrupt))
+        self.check()?;
+        Ok(self.record(model, interrupt))
     }
 }
 
 /// A recorded run.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
-    /// The headline numbers and how it ended.
+    /// Metrics and ending.
     pub measures: Measures,
-    /// Everything recorded.
+    /// Recorded channels.
     pub trace: Trace,
+}
+
+impl Run {
+    /// A run that could not start: no metrics, no records.
+    pub fn could_not_start(
+        maneuver: &'static str,
+        outcome: Outcome,
+        metrics: impl IntoIterator<Item = &'static Metric>,
+    ) -> Self {
+        Run {
+            measures: Measures::empty(maneuver, Ending { outcome, time: 0.0 }, metrics),
+            trace: Trace::default(),
+        }
+    }
+}
+
+/// The one result of one car.
+///
+/// # Panics
+/// If there is none or more than one: a mistake in a maneuver.
+pub(crate) fn single<T>(mut all: Vec<T>) -> T {
+    match (all.pop(), all.len()) {
+        (Some(one), 0) => one,
+        (_, more) => unreachable!("one car gives one result, not {more} more"),
+    }
 }

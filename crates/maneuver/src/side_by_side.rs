@@ -1,82 +1,97 @@
 //! Several cars in one maneuver, side by side where that is faster.
 //!
-//! A maneuver that drives a car along a schedule says how a drive begins ([`Ready`]) and what a driven car
-//! shows; [`drive_all`] drives as many cars as there are, and [`perform`] carries a whole maneuver of one
-//! drive a car out. One car goes the same way as many, and what it computes does not depend on the
-//! others.
+//! A maneuver that drives a car along a schedule prepares each car ([`PreparedCar`]) and measures
+//! each driven one ([`DrivenCar`]). [`drive_all`] drives as many cars as there are; [`perform`]
+//! carries out a whole maneuver of one drive per car. One car takes the same path as many, and its
+//! bits do not depend on the others.
 
 use std::cell::RefCell;
 
+use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
+use axletree_simulation::drive::{
+    Controls, Drive, Integrator, Job, Schedule, Validity, drive_on, drive_together,
+};
+use axletree_simulation::outcome::Outcome;
+use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Flat, Road};
 
-use crate::initial_state as begin;
-use crate::maneuver::{Maneuver, Run};
-use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::drive::{
-    Controls, Drive, Job, Schedule, Validity, drive_on, drive_together,
-};
-use axletree_simulation::error::ManeuverError;
-use axletree_simulation::metrics::Measures;
-use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+/// Batch size for short maneuvers: four times the lane count, so that lanes that finish early can
+/// be refilled.
+pub(crate) const BATCH: usize = 4 * LANES;
 
-/// How many cars maneuvers of some seconds ask for at once: lanes that become free early find another
-/// car.
-pub const MANY: usize = 4 * LANES;
+/// How a drive is integrated.
+#[derive(Clone, Copy)]
+pub(crate) struct Integration {
+    /// Longest step of the time grid `[s]`.
+    pub step: f64,
+    /// Integrator between two points of the grid.
+    pub integrator: Integrator,
+}
 
 /// A car ready to be driven.
-pub struct Ready<'m, C, const N: usize> {
-    /// The car.
+pub(crate) struct PreparedCar<'m, C, const N: usize> {
     pub model: &'m Model,
     /// The road, where it is not flat.
     pub road: Option<Box<dyn Road<f64>>>,
-    /// Who drives it.
     pub controls: C,
     /// State of car and controls at the start.
     pub start: [f64; N],
-    /// Start, every time at which an input has a jump or a kink, end [s], rising.
+    /// Start, every time at which an input has a jump or a kink, end, rising `[s]`.
     pub breaks: Vec<f64>,
-    /// Longest step [s].
-    pub step: f64,
-    /// A sample is recorded every so many steps.
+    pub integration: Integration,
+    /// Number of steps between two recorded samples.
     pub sample_every: usize,
-    /// What sees it.
     pub recorder: Recorder,
 }
 
 /// A car that was driven.
-pub struct Driven<C, const N: usize> {
-    /// Who drove it.
+pub(crate) struct DrivenCar<C, const N: usize> {
     pub controls: C,
-    /// How it went.
     pub drive: Drive<N>,
-    /// What was seen.
     pub recorder: Recorder,
 }
 
-/// Drives every car, in their order: those of one rear end side by side.
-pub fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
-    mut ready: Vec<Ready<'_, C, N>>,
+impl<C, const N: usize> PreparedCar<'_, C, N> {
+    fn job(&self) -> Job<'_, C, N> {
+        Job {
+            model: self.model,
+            road: self.road.as_deref(),
+            controls: &self.controls,
+            start: self.start,
+            schedule: Schedule {
+                breaks: &self.breaks,
+                longest_step: self.integration.step,
+                sample_every: self.sample_every,
+                integrator: self.integration.integrator,
+            },
+        }
+    }
+}
+
+/// Drives every car; the results are in the order of the cars. Cars of one rear end go side by
+/// side.
+pub(crate) fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
+    mut prepared: Vec<PreparedCar<'_, C, N>>,
     validity: &Validity,
     interrupt: Interrupt<'_>,
-) -> Vec<Driven<C, N>> {
-    let alone = ready.len() == 1;
+) -> Vec<DrivenCar<C, N>> {
+    let alone = prepared.len() == 1;
     let interrupt = if alone { interrupt } else { interrupt.quiet() };
-    let mut driven: Vec<Option<(Drive<N>, Recorder)>> = ready.iter().map(|_| None).collect();
+    let mut driven: Vec<Option<(Drive<N>, Recorder)>> = prepared.iter().map(|_| None).collect();
     // Taken, not cloned: they have room for their samples.
     let none = || Recorder::of(&[]);
-    let recorders: Vec<RefCell<Recorder>> = ready
+    let recorders: Vec<RefCell<Recorder>> = prepared
         .iter_mut()
         .map(|one| RefCell::new(std::mem::replace(&mut one.recorder, none())))
         .collect();
     let take = |i: usize| recorders[i].replace(none());
     for solid in [true, false] {
-        let group: Vec<usize> = (0..ready.len())
-            .filter(|&i| ready[i].model.solid_rear() == solid)
+        let group: Vec<usize> = (0..prepared.len())
+            .filter(|&i| prepared[i].model.solid_rear() == solid)
             .collect();
-        let jobs: Vec<Job<'_, C, N>> = group.iter().map(|&i| ready[i].job()).collect();
+        let jobs: Vec<Job<'_, C, N>> = group.iter().map(|&i| prepared[i].job()).collect();
         if let [job] = jobs.as_slice() {
             let mut recorder = take(group[0]);
             let drive = drive_on(
@@ -100,12 +115,12 @@ pub fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
             );
         }
     }
-    ready
+    prepared
         .into_iter()
         .zip(driven)
-        .filter_map(|(ready, driven)| {
-            driven.map(|(drive, recorder)| Driven {
-                controls: ready.controls,
+        .filter_map(|(prepared, driven)| {
+            driven.map(|(drive, recorder)| DrivenCar {
+                controls: prepared.controls,
                 drive,
                 recorder,
             })
@@ -113,74 +128,36 @@ pub fn drive_all<C: Controls<K>, const K: usize, const N: usize>(
         .collect()
 }
 
-impl<C, const N: usize> Ready<'_, C, N> {
-    fn job(&self) -> Job<'_, C, N> {
-        Job {
-            model: self.model,
-            road: self.road.as_deref(),
-            controls: &self.controls,
-            start: self.start,
-            schedule: Schedule {
-                breaks: &self.breaks,
-                longest_step: self.step,
-                sample_every: self.sample_every,
-            },
-        }
-    }
-}
-
-/// Carries a maneuver of one drive a car out with several cars: `begin` prepares a car, its outcome says why
-/// it cannot be driven; `end` measures one that was, with what `begin` found.
-pub fn perform<'m, P, C: Controls<K>, const K: usize, const N: usize>(
-    maneuver: &dyn Maneuver,
+/// Carries out a maneuver of one drive per car: `prepare` gives a car with a plan, or the outcome
+/// of one that cannot start; `finish` takes plan and driven car, `could_not_start` the outcome.
+pub(crate) fn perform<'m, P, T, C: Controls<K>, const K: usize, const N: usize>(
     models: &[&'m Model],
-    begin: impl Fn(&'m Model) -> Result<Result<(P, Ready<'m, C, N>), Outcome>, ManeuverError>,
-    end: impl Fn(P, Driven<C, N>) -> Run,
+    prepare: impl Fn(&'m Model) -> Result<(P, PreparedCar<'m, C, N>), Outcome>,
+    finish: impl Fn(P, DrivenCar<C, N>) -> T,
+    could_not_start: impl Fn(Outcome) -> T,
     validity: &Validity,
     interrupt: Interrupt<'_>,
-) -> Vec<Result<Run, ManeuverError>> {
-    if let Err(fault) = maneuver.check() {
-        return models.iter().map(|_| Err(fault.clone())).collect();
-    }
+) -> Vec<T> {
     let mut all = Vec::with_capacity(models.len());
-    let (mut plans, mut ready) = (Vec::new(), Vec::new());
+    let (mut plans, mut prepared) = (Vec::new(), Vec::new());
     for (i, model) in models.iter().enumerate() {
-        let begun = if interrupt.stopped() {
-            Ok(Err(Outcome::Interrupted))
+        let one = if interrupt.stopped() {
+            Err(Outcome::Interrupted)
         } else {
-            begin(model)
+            prepare(model)
         };
-        all.push(match begun {
-            Ok(Ok((plan, one))) => {
+        all.push(match one {
+            Ok((plan, one)) => {
                 plans.push((i, plan));
-                ready.push(one);
+                prepared.push(one);
                 None
             }
-            Ok(Err(outcome)) => {
-                let metrics = maneuver.metrics();
-                Some(Ok(begin::not_begun(maneuver.name(), outcome, metrics)))
-            }
-            Err(fault) => Some(Err(fault)),
+            Err(outcome) => Some(could_not_start(outcome)),
         });
     }
-    let driven = drive_all(ready, validity, interrupt);
+    let driven = drive_all(prepared, validity, interrupt);
     for ((i, plan), driven) in plans.into_iter().zip(driven) {
-        all[i] = Some(Ok(end(plan, driven)));
+        all[i] = Some(finish(plan, driven));
     }
     all.into_iter().flatten().collect()
-}
-
-/// The one run of one car.
-pub fn only(mut all: Vec<Result<Run, ManeuverError>>) -> Result<Run, ManeuverError> {
-    match (all.pop(), all.len()) {
-        (Some(run), 0) => run,
-        (_, more) => unreachable!("one car gives one run, not {more} more"),
-    }
-}
-
-/// The headline numbers of every car.
-pub fn measures(all: Vec<Result<Run, ManeuverError>>) -> Vec<Result<Measures, ManeuverError>> {
-    all.into_iter()
-        .map(|run| run.map(|run| run.measures))
-        .collect()
 }

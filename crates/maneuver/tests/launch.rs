@@ -2,6 +2,7 @@
 
 use axletree_maneuver::{AccelerationEnvelope, Launch, LaunchMethod, Maneuver};
 use axletree_numerics::Interrupt;
+use axletree_scalar::{Real, elementary};
 use axletree_simulation::Measures;
 use axletree_test_support::cars::{BOTH, by_coefficients, model, with_plain_friction};
 use axletree_test_support::{close, near};
@@ -20,10 +21,11 @@ fn edited(name: &str, edits: &[(&str, &str)]) -> Model {
     car.edit(edits.iter().copied()).unwrap().assemble().unwrap()
 }
 
-/// On a surface on which the engine always has more than the tires hold, the time over the distance is that of
-/// a constant acceleration at the traction limit, sqrt(2 d/a) (validation case C4 after Gillespie 1992, ch. 2,
-/// from memory; the limit itself is checked in the envelope's tests). Slower, because the clutch takes its time
-/// and the foot stays short of the limit, by at most a tenth; never quicker.
+/// On a surface on which the engine always has more than the tires hold, the time over the distance
+/// is that of a constant acceleration at the traction limit, sqrt(2 d/a) (validation case C4 after
+/// Gillespie 1992, ch. 2, from memory; the limit itself is checked in the envelope's tests).
+/// Slower, because the clutch takes its time and the foot stays short of the limit, by at most a
+/// tenth; never quicker.
 #[test]
 fn val_c4_traction_limited_time() {
     let mut times = Vec::new();
@@ -66,7 +68,7 @@ fn val_c4_traction_limited_time() {
 
 /// A dumped clutch spins the wheels and is slower than a held slip.
 #[test]
-fn val_wheel_spin_is_slow() {
+fn law_wheel_spin_is_slow() {
     for name in BOTH {
         let car = model(name);
         let held = measure(&Launch::default(), &car);
@@ -75,16 +77,22 @@ fn val_wheel_spin_is_slow() {
             ..Launch::default()
         };
         let dumped = measure(&dumped, &car);
-        assert!(get(&dumped, "wheel_slip_largest") > 1.0);
+        // Demanded are a slip of 0.1 and a creep of 0.3 m/s, another 0.1 at the 3 m/s from which
+        // slip is measured; the controller overshoots by at most as much again.
+        println!("{name}: held {}", get(&held, "wheel_slip_largest"));
         assert!(get(&held, "wheel_slip_largest") < 0.4);
+        // The engine's speed at the start turns the wheels in first gear with 8 m/s and more: slip
+        // beyond 1 at the speed from which it is measured.
+        assert!(get(&dumped, "wheel_slip_largest") > 1.0);
         assert!(get(&dumped, "distance_time") > 1.2 * get(&held, "distance_time"));
     }
 }
 
-/// An axle on soft links hops when its wheels are spun, at a frequency seen on cars (5 to 15 Hz, common
-/// practice, no source); with stiffer links, or with damping, or with the slip held short of the peak it does not.
+/// An axle on soft links hops when its wheels are spun, at a frequency seen on cars (5 to 15 Hz,
+/// common practice, no source); with stiffer links, or with damping, or with the slip held short of
+/// the peak it does not.
 #[test]
-fn val_hop_comes_with_soft_links_and_goes() {
+fn law_hop_comes_with_soft_links_and_goes() {
     let with = |stiffness: &str, damping: &str| {
         edited(
             "bramble-solid",
@@ -137,7 +145,13 @@ fn law_gears() {
     let limit = car.numbers.chassis.driveline.engine.limit;
     assert!(most < limit && most > 0.9 * limit, "{most} {limit}");
     let speed = get(&run.measures, "speed_at_distance");
-    assert!(speed > 25.0 && speed < 40.0, "{speed}");
+    // From rest with a constant power P, v^3 = 3 P d/m. The mean power over the distance lies
+    // between half of the peak, for the gears' steps, the shifts and the tires' limit at first, and
+    // the peak.
+    let peak = car.numbers.chassis.driveline.peak_power;
+    let most = Real::exp(elementary::ln(3.0 * peak * far.distance / car.mass()) / 3.0);
+    println!("launch {speed} of {most}");
+    assert!(speed > 0.79 * most && speed < most, "{speed} of {most}");
     // The same start: the short distance takes the same time on the way.
     let short = measure(&Launch::default(), &car);
     let x = run.trace.get("x").unwrap();
@@ -155,7 +169,7 @@ fn law_gears() {
 
 /// The step of the default against a quarter of it.
 #[test]
-fn val_steps() {
+fn law_steps_converge() {
     for name in BOTH {
         let car = model(name);
         let at = |step: f64| {

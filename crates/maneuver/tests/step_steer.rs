@@ -11,7 +11,7 @@ use axletree_simulation::metrics::step_response::{
     StepResponse, Window, steer_times, step_response,
 };
 use axletree_simulation::{FIXED_STEP, Measures};
-use axletree_test_support::cars::{model, with_even_dampers};
+use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
 use axletree_test_support::rk4::rk4_run;
 use axletree_vehicle::Model;
@@ -74,8 +74,8 @@ fn linear_step(car: &Linearization, rise: f64, end: f64) -> [StepResponse; 2] {
     outputs.map(|o| step_response(History::new(&time, &o), zero, rest, window, 1e-6))
 }
 
-/// How gains, response times and overshoots of a driven step of the steering wheel differ from those of
-/// the linearization: of yaw rate and of lateral acceleration, gains and times as shares.
+/// How gains, response times and overshoots of a driven step of the steering wheel differ from
+/// those of the linearization: of yaw rate and of lateral acceleration, gains and times as shares.
 fn from_linear(model: &Model, angle: f64) -> Vec<f64> {
     let straight = trim::solve(model, Condition::straight(80.0 / 3.6)).unwrap();
     let rise = 0.08;
@@ -97,11 +97,11 @@ fn from_linear(model: &Model, angle: f64) -> Vec<f64> {
     ]
 }
 
-/// As the step shrinks, the driven car tends to the response of its own exact linearization: two routes
-/// through the same equations, one in time, one by derivatives.
+/// As the step shrinks, the driven car tends to the response of its own exact linearization: two
+/// routes through the same equations, one in time, one by derivatives.
 #[test]
 fn val_small_steps_are_linear() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let even = with_even_dampers(model(name));
         let (wide, narrow) = (from_linear(&even, 0.04), from_linear(&even, 0.01));
         for (w, n) in wide.iter().zip(&narrow) {
@@ -111,8 +111,8 @@ fn val_small_steps_are_linear() {
                 "{name}: {wide:?} {narrow:?}"
             );
         }
-        // As the car is, bump and rebound unlike each other couple roll with heave at any size of motion;
-        // the linearization has the mean of both.
+        // As the car is, bump and rebound unlike each other couple roll with heave at any size of
+        // motion; the linearization has the mean of both.
         let uneven = from_linear(&model(name), 0.01);
         println!("{name}: {uneven:.6?}");
         assert!(uneven.iter().all(|n| n.abs() < 2e-3), "{name}: {uneven:?}");
@@ -132,20 +132,20 @@ fn law_mirror() {
     };
     let (left, right) = (to(5.0), to(-5.0));
     for ((metric, l), (_, r)) in left.values.iter().zip(&right.values) {
-        let odd = metric.name.ends_with("_steady") || metric.name == "steering_wheel_angle";
+        let odd = metric.name().ends_with("_steady") || metric.name() == "steering_wheel_angle";
         let r = if odd { -r } else { *r };
-        near(metric.name, r, *l, 1e-6);
+        near(metric.name(), r, *l, 1e-6);
     }
 }
 
-/// The lag of toe, tilt and column is small beside the tires': halving it moves no metric by 0.1 % or
-/// its floor. One is told apart: the first maximum of the solid-axle car's sideslip is flat (the response
-/// rises 5 % over it and waves), so that its time moves with everything; its height does not. The
-/// control: a lag as long as the tires' own does matter.
+/// The lag of toe, tilt and column is small beside the tires': halving it moves no metric by 0.1 %
+/// or its floor. One is told apart: the first maximum of the solid-axle car's sideslip is flat (the
+/// response rises 5 % over it and waves), so that its time moves with everything; its height does
+/// not. The control: a lag as long as the tires' own does matter.
 #[test]
 fn law_lag_does_not_matter() {
     let flat = "sideslip_peak_response_time";
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let at = |share: f64| {
             let mut model = model(name);
             model.numbers.chassis.lag *= share;
@@ -159,8 +159,8 @@ fn law_lag_does_not_matter() {
             let mut worst = (0.0, "");
             for ((metric, x), (_, y)) in a.values.iter().zip(&b.values) {
                 let share = (x - y).abs() / metric.floor.max(1e-3 * x.abs());
-                if share > worst.0 && metric.name != flat {
-                    worst = (share, metric.name);
+                if share > worst.0 && metric.name() != flat {
+                    worst = (share, metric.name());
                 }
             }
             worst
@@ -213,7 +213,7 @@ fn run_records_what_measure_measures() {
     let weight = model.mass() * model.numbers.chassis.gravity;
     assert!((load / weight - 1.0).abs() < 0.05);
     // Names are told apart.
-    let mut names: Vec<&str> = ALL.iter().map(|c| c.name).collect();
+    let mut names: Vec<&str> = ALL.iter().map(|c| c.name()).collect();
     names.sort_unstable();
     names.dedup();
     assert_eq!(names.len(), ALL.len());

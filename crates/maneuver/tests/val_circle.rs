@@ -1,17 +1,15 @@
-//! The steady-state circle: against the linear car, against equilibria found otherwise, and its ends.
+//! The steady-state circle: against the linear car, against equilibria found otherwise, and its
+//! ends.
 
-use axletree_maneuver::circle::{CirclePoint, CircleResult, LimitedBy};
 use axletree_maneuver::{Circle, CircleMethod, Maneuver, StepSteer};
+use axletree_maneuver::{CircleResult, LimitedBy, SteadyPoint};
 use axletree_numerics::Interrupt;
 use axletree_simulation::driver::lateral::LateralCar;
+use axletree_test_support::cars::model;
 use axletree_test_support::near;
 use axletree_vehicle::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
-use axletree_vehicle::{Model, car};
-
-fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
-}
+use axletree_vehicle::{Model, bundled};
 
 fn at_speed(speed: f64) -> Circle {
     Circle {
@@ -24,14 +22,14 @@ fn follow(circle: &Circle, model: &Model) -> CircleResult {
     circle.follow(model, Interrupt::never()).unwrap()
 }
 
-fn last(result: &CircleResult) -> &CirclePoint {
+fn last(result: &CircleResult) -> &SteadyPoint {
     result.curve.as_ref().unwrap().points.last().unwrap()
 }
 
-/// As the evaluation range shrinks to nothing, the understeer gradient tends to that of the car's own
-/// linearization, steer = L/R + K a_y (Rajamani 2012, section 3.3, from memory): two routes through the
-/// same equations. Halving the range takes three quarters of the difference away, because the car is
-/// the same to both sides.
+/// As the evaluation range shrinks to nothing, the understeer gradient tends to that of the car's
+/// own linearization, steer = L/R + K a_y (Rajamani 2012, section 3.3, from memory): two routes
+/// through the same equations. Halving the range takes three quarters of the difference away,
+/// because the car is the same to both sides.
 #[test]
 fn val_understeer_gradient_of_the_linear_car() {
     let model = model("bramble-independent");
@@ -56,7 +54,7 @@ fn val_understeer_gradient_of_the_linear_car() {
 }
 
 /// The curve's points are equilibria that the solver of single equilibria finds too, from straight
-/// running: at constant radius with V^2/R = a_y/cos(sideslip), and at constant speed.
+/// running: at constant radius with V^2/R = `a_y/cos(sideslip)`, and at constant speed.
 #[test]
 fn val_points_are_equilibria_found_otherwise() {
     let model = model("bramble-solid");
@@ -179,9 +177,10 @@ fn law_mirror() {
 }
 
 /// On a surface with far more grip than rubber has, the inner wheels leave the road one by one; the
-/// last equilibrium has both of them at zero load, where weight and centrifugal force balance about the
-/// outer contacts: a_y/g no more than half the track over the height of the center (static stability
-/// factor, NHTSA, 49 CFR 575; Gillespie 1992, ch. 9, from memory), less what roll takes, some 10 %.
+/// last equilibrium has both of them at zero load, where weight and centrifugal force balance about
+/// the outer contacts: a_y/g no more than half the track over the height of the center (static
+/// stability factor, NHTSA, 49 CFR 575; Gillespie 1992, ch. 9, from memory), less what roll takes,
+/// some 10 %.
 #[test]
 fn val_two_wheel_lift_on_high_grip() {
     let circle = Circle {
@@ -233,11 +232,11 @@ fn law_power_limit() {
     assert!(measures.get("lateral_acceleration_limit").unwrap() < 8.0);
 }
 
-/// More roll stiffness at the rear moves the limit's balance toward the rear (Gillespie 1992, ch. 6,
-/// from memory; the size is the car's own).
+/// More roll stiffness at the rear moves the limit's balance toward the rear (Gillespie 1992, ch.
+/// 6, from memory; the size is the car's own).
 #[test]
 fn law_rear_bar_moves_the_balance() {
-    let car = car::bundled("bramble-solid").unwrap().unwrap();
+    let car = bundled("bramble-solid").unwrap().unwrap();
     let balance = |diameter: f64| {
         let edited = car.edit([("rear.bar.outer_diameter", diameter)]).unwrap();
         let model = edited.assemble().unwrap();

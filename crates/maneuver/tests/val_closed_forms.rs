@@ -1,6 +1,11 @@
 //! The closed-form cars that the library is compared with meet the published or independently
 //! computed numbers; the metric code meets closed-form responses.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are an independent route"
+)]
+
 use std::ops::ControlFlow::Continue;
 
 use axletree_simulation::metrics::History;
@@ -85,8 +90,8 @@ fn val_y7_three_degrees_of_freedom() {
     near("phase", phase, -135.55384, 1e-6);
 }
 
-/// Integrates x' = A x + B u(t) through the given times with a ramp of the steer that ends on one of
-/// them.
+/// Integrates x' = A x + B u(t) through the given times with a ramp of the steer that ends on one
+/// of them.
 fn ramp(
     (a, b): &(DMatrix<f64>, DVector<f64>),
     steer: f64,
@@ -223,9 +228,9 @@ const Y4: [Y4; 4] = [
     },
 ];
 
-/// ISO 7401 step-steer measures of the linear car (definitions from memory, numbers with SciPy; case
-/// Y4: times and overshoots to 1e-4, sideslip and TB factor to 1e-3 relative), by the metric code on
-/// histories sampled every 4 ms.
+/// ISO 7401 step-steer measures of the linear car (definitions from memory, numbers with SciPy;
+/// case Y4: times and overshoots to 1e-4, sideslip and TB factor to 1e-3 relative), by the metric
+/// code on histories sampled every 4 ms.
 #[test]
 fn val_y4_step_steer_measures() {
     let mut dips = 0;

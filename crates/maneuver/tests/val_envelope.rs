@@ -1,9 +1,14 @@
 //! The acceleration envelope.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are an independent route"
+)]
+
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use axletree_maneuver::acceleration_envelope::Edge;
-use axletree_maneuver::circle::LimitedBy;
+use axletree_maneuver::EnvelopeEdge;
+use axletree_maneuver::LimitedBy;
 use axletree_maneuver::{AccelerationEnvelope, Circle, CircleMethod, Maneuver};
 use axletree_numerics::Interrupt;
 use axletree_simulation::Measures;
@@ -11,9 +16,9 @@ use axletree_test_support::cars::{BOTH, by_coefficients, model, with_plain_frict
 use axletree_test_support::{close, near};
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::layout::POSITION;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
-fn edge(car: &Model, direction: f64) -> Edge {
+fn edge(car: &Model, direction: f64) -> EnvelopeEdge {
     AccelerationEnvelope::default()
         .edge(car, direction, Interrupt::never())
         .unwrap()
@@ -30,16 +35,17 @@ fn get(measures: &Measures, name: &str) -> f64 {
     measures.get(name).unwrap()
 }
 
-/// The traction limit of a rear-drive car (validation cases S8 and S9 after Gillespie 1992, ch. 2, from
-/// memory): on a friction mu, with wheelbase L, the center of mass at h and a behind the front axle,
+/// The traction limit of a rear-drive car (validation cases S8 and S9 after Gillespie 1992, ch. 2,
+/// from memory): on a friction mu, with wheelbase L, the center of mass at h and a behind the front
+/// axle,
 ///
 /// F = mu (W a/L)/(1 - (h/L) mu + (2 mu r/(N_f t)) (K_f/K_phi)),
 ///
-/// the last term for a solid axle with an open differential, whose driveshaft torque unloads one wheel. The
-/// tires stand in series with the roll stiffnesses: the share left on the rear tires is that of the two
-/// springs, body to front and body to rear, with the rear tires' own. 1 %, beside the 7 % that the last term makes:
-/// the formula has no inertia of wheels and a fixed
-/// center of mass; the car pitches and rises.
+/// the last term for a solid axle with an open differential, whose driveshaft torque unloads one
+/// wheel. The tires stand in series with the roll stiffnesses: the share left on the rear tires is
+/// that of the two springs, body to front and body to rear, with the rear tires' own. 1 %, beside
+/// the 7 % that the last term makes: the formula has no inertia of wheels and a fixed center of
+/// mass; the car pitches and rises.
 #[test]
 fn val_s8_s9_traction_limit() {
     let mu = 0.62;
@@ -49,8 +55,8 @@ fn val_s8_s9_traction_limit() {
         ("bramble-solid", 1e9),
         ("bramble-independent", 0.0),
     ] {
-        // By coefficients: springs between real points bring the body's weight to the axle on a path that the
-        // formula does not know.
+        // By coefficients: springs between real points bring the body's weight to the axle on a
+        // path that the formula does not know.
         let mut car = with_plain_friction(by_coefficients(name).assemble().unwrap(), mu);
         car.numbers.chassis.driveline.differential.preload = preload;
         let open_axle = matches!(car.numbers.rear, Rear::Solid(_)) && preload == 0.0;
@@ -78,8 +84,8 @@ fn val_s8_s9_traction_limit() {
         let series = |k: f64, t: f64| k * t / (k + t);
         let kf = series(kf, 0.5 * tire * front_track * front_track);
         let kt = 0.5 * tire * rear_track * rear_track;
-        // Equal and opposite couples on axle and body: what the tires carry while springs, front and tires
-        // yield.
+        // Equal and opposite couples on axle and body: what the tires carry while springs, front
+        // and tires yield.
         let share = if open_axle {
             1.0 / (1.0 + kr * (1.0 / kt + 1.0 / kf))
         } else {
@@ -108,7 +114,8 @@ fn val_s8_s9_traction_limit() {
     assert!(limits[0] < 0.97 * limits[1]);
 }
 
-/// At its side the envelope is the limit of the steady-state circle at constant speed: two continuations.
+/// At its side the envelope is the limit of the steady-state circle at constant speed: two
+/// continuations.
 #[test]
 fn val_cornering_limit_is_the_circles() {
     for name in BOTH {
@@ -124,9 +131,9 @@ fn val_cornering_limit_is_the_circles() {
     }
 }
 
-/// No car accelerates more than its tires' friction lets it, in any direction; and on a slippery road, where
-/// little load moves, braking in line with the static loads comes near that: the friction circle of a
-/// point mass.
+/// No car accelerates more than its tires' friction lets it, in any direction; and on a slippery
+/// road, where little load moves, braking in line with the static loads comes near that: the
+/// friction circle of a point mass.
 #[test]
 fn law_friction_circle() {
     for name in BOTH {
@@ -192,16 +199,17 @@ fn law_mirror() {
         .unwrap()
     };
     for ((metric, l), (_, r)) in to(true).values.iter().zip(&to(false).values) {
-        near(metric.name, *r, *l, 1e-6);
+        near(metric.name(), *r, *l, 1e-6);
     }
 }
 
-/// With an open differential the inner rear wheel spins first out of a corner, the sooner the more rear bar
-/// there is (common practice); a differential that locks under drive gets more out of the same car.
+/// With an open differential the inner rear wheel spins first out of a corner, the sooner the more
+/// rear bar there is (common practice); a differential that locks under drive gets more out of the
+/// same car.
 #[test]
-fn val_inner_wheel_spins_first() {
+fn law_inner_wheel_spins_first() {
     for name in BOTH {
-        let car = car::bundled(name).unwrap().unwrap();
+        let car = bundled(name).unwrap().unwrap();
         let with =
             |edits: &[(&str, &str)]| car.edit(edits.iter().copied()).unwrap().assemble().unwrap();
         let soft = with(&[("rear.bar.outer_diameter", "10 mm")]);
@@ -223,12 +231,13 @@ fn val_inner_wheel_spins_first() {
     }
 }
 
-/// Too much rear bar lifts the inner rear wheel, and earlier than any wheel lifts with little (common practice,
-/// no source); here on a surface that holds enough for a wheel to lift before the tires give way.
+/// Too much rear bar lifts the inner rear wheel, and earlier than any wheel lifts with little
+/// (common practice, no source); here on a surface that holds enough for a wheel to lift before the
+/// tires give way.
 #[test]
-fn val_rear_bar_lifts_the_inner_rear_wheel() {
+fn law_rear_bar_lifts_the_inner_rear_wheel() {
     for name in BOTH {
-        let car = car::bundled(name).unwrap().unwrap();
+        let car = bundled(name).unwrap().unwrap();
         let lift = |bar: &str| {
             let edits = [
                 ("rear.bar.outer_diameter", bar),
@@ -254,8 +263,8 @@ fn val_rear_bar_lifts_the_inner_rear_wheel() {
     }
 }
 
-/// What limits each part of the edge, in words: front tires at the side of these cars, locked wheels under
-/// braking, the engine where it may.
+/// What limits each part of the edge, in words: front tires at the side of these cars, locked
+/// wheels under braking, the engine where it may.
 #[test]
 fn what_limits() {
     let car = model("bramble-solid");

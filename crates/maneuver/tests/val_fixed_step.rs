@@ -4,16 +4,16 @@ use axletree_maneuver::{Maneuver, StepSteer};
 use axletree_numerics::Interrupt;
 use axletree_numerics::adaptive::adaptive as reference;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Controls, Schedule, Validity, drive, joint_rate, split};
+use axletree_simulation::drive::{
+    Controls, Integrator, Schedule, Validity, drive, joint_rate_on, split,
+};
 use axletree_simulation::trace::Recorder;
 use axletree_simulation::{Ending, FIXED_STEP, Measures};
-use axletree_vehicle::{Model, car};
+use axletree_test_support::cars::{BOTH, model};
+use axletree_vehicle::Model;
+use axletree_vehicle::model::Flat;
 
 const N: usize = axletree_vehicle::model::STATES + 1;
-
-fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
-}
 
 /// The same run by `ode_solvers` at 1e-10, sampled every 2 ms, through the same metric code.
 fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
@@ -26,7 +26,7 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     // A kink belongs to the stretch after it: rates are asked a hair inside their stretch.
     let states = {
         let rise = prepared.breaks[1];
-        let before = |t: f64, x: &[f64; N]| joint_rate(model, &prepared.controls, t, x);
+        let before = |t: f64, x: &[f64; N]| joint_rate_on(model, &Flat, &prepared.controls, t, x);
         let cut = times.iter().position(|&t| t >= rise).unwrap();
         let mut first = reference(
             &|t, x| before(t.min(rise * (1.0 - 1e-15)), x),
@@ -57,7 +57,7 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     }
     let end = times[times.len() - 1];
     maneuver.measured(
-        recorder.trace(),
+        recorder.finish(),
         Ending::completed(end),
         prepared.controls.change(),
     )
@@ -67,25 +67,26 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
 fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
     let mut worst = (0.0, "none");
     for ((metric, a), (_, b)) in got.values.iter().zip(&want.values) {
-        assert_eq!(a.is_nan(), b.is_nan(), "{}: {a} and {b}", metric.name);
+        assert_eq!(a.is_nan(), b.is_nan(), "{}: {a} and {b}", metric.name());
         if a.is_finite() {
             let allowed = metric.floor.max(1e-3 * b.abs());
             let share = (a - b).abs() / allowed;
             if share > worst.0 {
-                worst = (share, metric.name);
+                worst = (share, metric.name());
             }
         }
     }
     worst
 }
 
-/// With the step that they choose themselves, cars' metrics of the step steer agree with the adaptive
-/// reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end, slow and fast, in the
-/// linear range and near the limit, with the throttle or the speed held. Two controls: with the end of the
-/// turning inside a step it is several times worse, and a run that differs is told apart.
+/// With the step that they choose themselves, cars' metrics of the step steer agree with the
+/// adaptive reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end,
+/// slow and fast, in the linear range and near the limit, with the throttle or the speed held. Two
+/// controls: with the end of the turning inside a step it is several times worse, and a run that
+/// differs is told apart.
 #[test]
 fn val_fixed_step_agrees_with_the_reference() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let model = model(name);
         for (speed, lateral_acceleration, hold_speed) in [
             (80.0 / 3.6, 4.0, false),
@@ -123,13 +124,14 @@ fn val_fixed_step_agrees_with_the_reference() {
                     breaks: &[start, window, end],
                     longest_step: rise / turning,
                     sample_every: 1,
+                    integrator: Integrator::Fixed,
                 },
                 &mut recorder,
                 &Validity::default(),
                 Interrupt::never(),
             );
             let careless =
-                maneuver.measured(recorder.trace(), driven.ending, prepared.controls.change());
+                maneuver.measured(recorder.finish(), driven.ending, prepared.controls.change());
             let (loose, _) = disagreement(&careless, &want);
             assert!(
                 loose > 3.0 * worst,
@@ -146,11 +148,11 @@ fn val_fixed_step_agrees_with_the_reference() {
     }
 }
 
-/// Halving the lag with which toe, camber and steering twist follow their loads moves no metric by 0.1 %
-/// or its floor. The control: a lag four times as long does.
+/// Halving the lag with which toe, camber and steering twist follow their loads moves no metric by
+/// 0.1 % or its floor. The control: a lag four times as long does.
 #[test]
 fn val_the_compliance_lag_is_small_enough() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         let model = model(name);
         for (speed, lateral_acceleration) in [(80.0 / 3.6, 4.0), (80.0 / 3.6, 7.0), (40.0, 6.0)] {
             let maneuver = StepSteer {
@@ -174,11 +176,11 @@ fn val_the_compliance_lag_is_small_enough() {
     }
 }
 
-/// The step agrees with a sixteenth of it however short the lags are, down to a fortieth of it: they do not
-/// bound it. The control: metrics do depend on the step.
+/// The step agrees with a sixteenth of it however short the lags are, down to a fortieth of it:
+/// they do not bound it. The control: metrics do depend on the step.
 #[test]
 fn val_the_step_is_not_bound_by_the_lags() {
-    for name in ["bramble-solid", "bramble-independent"] {
+    for name in BOTH {
         for lag in [0.5e-3, 0.1e-3] {
             let mut car = model(name);
             car.numbers.chassis.lag = lag;

@@ -1,19 +1,24 @@
 //! The frequency response: two routes to it, and its metrics.
 
-use axletree_maneuver::frequency_response::{RESPONSES, Response};
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are an independent route"
+)]
+
 use axletree_maneuver::{FrequencyMethod, FrequencyResponse, Maneuver};
+use axletree_maneuver::{RESPONSES, SteeringResponse};
 use axletree_numerics::Interrupt;
 use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
 use axletree_test_support::single_track::{RAJAMANI, response};
 use nalgebra::Complex;
 
-/// A small swept sine, driven, gives the response of the exact linearization: two routes through the
-/// same equations. A sweep at the standard's level does not: the tires' curvature shows. Half the default
-/// step is taken: where the step is many times the lag with which toe and tilt follow their loads, the lag's
-/// part of the step is of lower order, and the default step is off by two parts in ten thousand at 5 Hz.
-/// What is left at the half step is the sweep's own size; the last comparison shows the step's part fall
-/// by more than the second order would have it.
+/// A small swept sine, driven, gives the response of the exact linearization: two routes through
+/// the same equations. A sweep at the standard's level does not: the tires' curvature shows. Half
+/// the default step is taken: where the step is many times the lag with which toe and tilt follow
+/// their loads, the lag's part of the step is of lower order, and the default step is off by two
+/// parts in ten thousand at 5 Hz. What is left at the half step is the sweep's own size; the last
+/// comparison shows the step's part fall by more than the second order would have it.
 #[test]
 fn val_swept_sine_agrees_with_the_linearization() {
     for name in BOTH {
@@ -32,7 +37,7 @@ fn val_swept_sine_agrees_with_the_linearization() {
         };
         let never = Interrupt::never();
         let want = linear.respond(&car, never).unwrap();
-        let off = |response: &Response| -> [f64; 4] {
+        let off = |response: &SteeringResponse| -> [f64; 4] {
             std::array::from_fn(|o| {
                 let both = response.values[o].iter().zip(&want.values[o]);
                 both.map(|(a, b)| (a - b).norm() / b.norm())
@@ -52,8 +57,8 @@ fn val_swept_sine_agrees_with_the_linearization() {
     }
 }
 
-/// Phases of a linear car lag and have no jumps; the gain at the lowest frequency is near the steady one
-/// of a step steer, and the metrics are those of the response.
+/// Phases of a linear car lag and have no jumps; the gain at the lowest frequency is near the
+/// steady one of a step steer, and the metrics are those of the response.
 #[test]
 fn law_metrics_of_a_car() {
     for name in BOTH {
@@ -95,9 +100,9 @@ fn law_metrics_of_a_car() {
     }
 }
 
-/// Reading a response: the single-track car after Rajamani at 30 m/s (validation case Y5, from memory): at
-/// 1 Hz the phase of the yaw rate is -32.028361 deg, that of the lateral acceleration -45.06162 deg; the
-/// peak lies where the closed form has it.
+/// Reading a response: the single-track car after Rajamani at 30 m/s (validation case Y5, from
+/// memory): at 1 Hz the phase of the yaw rate is -32.028361 deg, that of the lateral acceleration
+/// -45.06162 deg; the peak lies where the closed form has it.
 #[test]
 fn val_y5_read_between_points() {
     let v = 30.0;
@@ -115,7 +120,7 @@ fn val_y5_read_between_points() {
         .map(|&f| by(&[0.0, 1.0], 0.0, f))
         .collect();
     let side: Vec<_> = frequencies.iter().map(|&f| by(&lateral, b[0], f)).collect();
-    let response = Response {
+    let response = SteeringResponse {
         frequencies,
         values: [yaw.clone(), side, yaw.clone(), yaw],
     };

@@ -2,10 +2,9 @@
 
 use std::ops::ControlFlow::Continue;
 
-use axletree_maneuver::sine_with_dwell::criteria::{Assessment, TIMES};
-use axletree_maneuver::sine_with_dwell::reference::reference_angle;
-use axletree_maneuver::sine_with_dwell::steering::DwellSine;
-use axletree_maneuver::{FrequencyResponse, Maneuver, SineWithDwell};
+use axletree_maneuver::{
+    Assessment, CHECK_TIMES, DwellSine, FrequencyResponse, Maneuver, SineWithDwell, reference_angle,
+};
 use axletree_numerics::Interrupt;
 use axletree_simulation::FIXED_STEP;
 use axletree_test_support::cars::{BOTH, model};
@@ -28,8 +27,8 @@ fn val_y10_steering() {
     close("second peak", second, 1.0714285714, 1e-9);
     close("end of dwell", dwelt, 1.5714285714, 1e-9);
     close("end of steer", end, 1.9285714286, 1e-9);
-    close("first check", end + TIMES[0], 2.9285714286, 1e-9);
-    close("second check", end + TIMES[1], 3.6785714286, 1e-9);
+    close("first check", end + CHECK_TIMES[0], 2.9285714286, 1e-9);
+    close("second check", end + CHECK_TIMES[1], 3.6785714286, 1e-9);
     for (t, want) in [
         (0.1, 0.42577929157),
         (0.5, 0.80901699437),
@@ -45,8 +44,8 @@ fn val_y10_steering() {
     }
 }
 
-/// The linear single-track car after Abe at 80 km/h (validation case Y10, from memory): displacement, second
-/// peak and what is left of it, 1e-4 relative and 1e-3 percent.
+/// The linear single-track car after Abe at 80 km/h (validation case Y10, from memory):
+/// displacement, second peak and what is left of it, 1e-4 relative and 1e-3 percent.
 #[test]
 fn val_y10_linear_car() {
     let v = 80.0 / 3.6;
@@ -60,7 +59,7 @@ fn val_y10_linear_car() {
         };
         let mut breaks = vec![0.0];
         breaks.extend(sine.kinks());
-        breaks.extend(TIMES.map(|t| sine.end() + t));
+        breaks.extend(CHECK_TIMES.map(|t| sine.end() + t));
         let (mut time, mut r, mut ay) = (Vec::new(), Vec::new(), Vec::new());
         let mut x = [0.0; 2];
         for pair in breaks.windows(2) {
@@ -105,7 +104,8 @@ fn val_y10_linear_car() {
     }
 }
 
-/// The series of amplitudes: from 1.5 A by halves to the larger of 6.5 A and 270 deg, never over 300 deg.
+/// The series of amplitudes: from 1.5 A by halves to the larger of 6.5 A and 270 deg, never over
+/// 300 deg.
 #[test]
 fn val_y10_series() {
     let series = |a: f64| -> Vec<f64> {
@@ -120,8 +120,9 @@ fn val_y10_series() {
     close("bound", *series(60.0).last().unwrap(), 300.0, 1e-9);
 }
 
-/// The reference angle lies near the equilibrium's at 0.3 g; left and right give the same but for the
-/// propeller shaft; what a series says is what its single runs say; halving the step moves nothing.
+/// The reference angle lies near the equilibrium's at 0.3 g; left and right give the same but for
+/// the propeller shaft; what a series says is what its single runs say; halving the step moves
+/// nothing.
 #[test]
 fn law_whole_cars() {
     for name in BOTH {
@@ -157,12 +158,12 @@ fn law_whole_cars() {
         let gentle = one(2.0, FIXED_STEP, true);
         assert_eq!(gentle.get("criteria_met"), Some(1.0));
         for (metric, value) in &gentle.values {
-            let finer = one(2.0, 0.5 * FIXED_STEP, true).get(metric.name).unwrap();
+            let finer = one(2.0, 0.5 * FIXED_STEP, true).get(metric.name()).unwrap();
             if value.is_nan() {
                 assert!(finer.is_nan());
             } else {
                 let allowed = (1e-3 * value.abs()).max(metric.floor);
-                close(metric.name, finer, *value, allowed);
+                close(metric.name(), finer, *value, allowed);
             }
         }
         // Alike to both sides but for a little by the driveshaft's torque on a solid axle.

@@ -1,8 +1,17 @@
-//! Breaking off and watching long computations.
+//! Cancellation and progress callbacks for long computations.
 
-/// What a long loop asks now and then: whether to stop, and whom to tell how far it is.
+/// Cancellation and progress of a long computation.
 ///
-/// Loops ask between integrations and about every tenth of a simulated second.
+/// Loops ask for a stop and report progress between integrations and about every tenth of a simulated
+/// second.
+///
+/// ```
+/// use axletree_numerics::Interrupt;
+///
+/// let stop = || true;
+/// assert!(Interrupt::when(&stop).stopped());
+/// assert!(!Interrupt::never().stopped());
+/// ```
 #[derive(Clone, Copy)]
 pub struct Interrupt<'a> {
     stop: Option<&'a (dyn Fn() -> bool + Sync)>,
@@ -10,7 +19,7 @@ pub struct Interrupt<'a> {
 }
 
 impl<'a> Interrupt<'a> {
-    /// Never stops, tells nobody.
+    /// Never stops and reports nothing.
     pub fn never() -> Interrupt<'static> {
         Interrupt {
             stop: None,
@@ -26,7 +35,7 @@ impl<'a> Interrupt<'a> {
         }
     }
 
-    /// The same, and tells `progress` the share that is done, from 0 to 1.
+    /// The same, with a callback that receives the share that is done `[-, 0 to 1]`.
     #[must_use]
     pub fn telling(self, progress: &'a (dyn Fn(f64) + Sync)) -> Self {
         Interrupt {
@@ -35,7 +44,7 @@ impl<'a> Interrupt<'a> {
         }
     }
 
-    /// The same without progress, for the inner loops of a longer work.
+    /// The same without progress, for the inner loops of a longer computation.
     #[must_use]
     pub fn quiet(self) -> Self {
         Interrupt {
@@ -44,12 +53,12 @@ impl<'a> Interrupt<'a> {
         }
     }
 
-    /// Whether to stop now.
+    /// Whether the caller asks to stop.
     pub fn stopped(&self) -> bool {
         self.stop.is_some_and(|stop| stop())
     }
 
-    /// Tells the share that is done [-, 0 to 1].
+    /// Reports the share that is done `[-, 0 to 1]`.
     pub fn tell(&self, share: f64) {
         if let Some(progress) = self.progress {
             progress(share);

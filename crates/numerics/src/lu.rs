@@ -4,8 +4,7 @@
 //! from memory). Rows are filled up to whole vectors and the work runs in the machine's widest
 //! lanes; the bits are the same in lanes of any width.
 
-use axletree_scalar::LANES;
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, LANES, fused};
 
 /// Length of a row: the size of the largest system, filled up to whole vectors.
 const ROW: usize = 6 * LANES;
@@ -67,7 +66,7 @@ impl<const N: usize> Lu<N> {
 
 struct Factor<'a, const N: usize>(&'a mut Lu<N>);
 
-impl<const N: usize> Work for Factor<'_, N> {
+impl<const N: usize> FusedTask for Factor<'_, N> {
     type Out = bool;
 
     #[inline(always)]
@@ -112,7 +111,7 @@ impl<const N: usize> Work for Factor<'_, N> {
 
 struct Solve<'a, const N: usize>(&'a Lu<N>, &'a [f64; N]);
 
-impl<const N: usize> Work for Solve<'_, N> {
+impl<const N: usize> FusedTask for Solve<'_, N> {
     type Out = [f64; N];
 
     #[inline(always)]

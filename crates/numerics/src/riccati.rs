@@ -4,11 +4,11 @@
 //! "Structure-preserving algorithms for periodic discrete-time algebraic Riccati equations", Int. J.
 //! Control 77, 2004; Chu, Fan, Lin, "A structure-preserving doubling algorithm for continuous-time
 //! algebraic Riccati equations", Linear Algebra Appl. 396, 2005; from memory): it converges
-//! quadratically to the stabilizing solution and needs nothing but linear solves.
+//! quadratically to the stabilizing solution and needs linear solves only.
 
 use nalgebra::{DMatrix, DVector};
 
-/// Why no feedback was found.
+/// Failure of a Riccati equation.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum RiccatiError {
     /// A matrix that must be inverted is singular.
@@ -17,7 +17,7 @@ pub enum RiccatiError {
         /// Doublings made.
         passes: usize,
     },
-    /// The doublings did not settle: the system cannot be stabilized, or the cost does not see it.
+    /// The doublings did not converge: the system cannot be stabilized, or the cost does not observe it.
     #[error(
         "the Riccati equation did not converge: relative change {change:.2e} after {passes} doublings"
     )]
@@ -29,9 +29,25 @@ pub enum RiccatiError {
     },
 }
 
+/// Doublings, at most: each squares the closed loop, and a stabilizable system needs about ten.
 const MOST_DOUBLINGS: usize = 60;
+/// Relative change of the solution that counts as convergence: rounding.
+const CONVERGED: f64 = 1e-15;
 
-/// The stabilizing solution P of `P = A'PA - A'PB (R + B'PB)^-1 B'PA + Q`.
+/// The stabilizing solution P of the discrete equation `P = A'PA - A'PB (R + B'PB)^-1 B'PA + Q`.
+///
+/// # Errors
+/// [`RiccatiError`] where the doublings meet a singular matrix or do not converge.
+///
+/// ```
+/// use axletree_numerics::riccati::dare;
+/// use nalgebra::dmatrix;
+///
+/// // p = p - p^2/(1 + p) + 1: the golden ratio.
+/// let p = dare(&dmatrix![1.0], &dmatrix![1.0], &dmatrix![1.0], &dmatrix![1.0])?;
+/// assert!((p[(0, 0)] - 0.5 * (1.0 + 5f64.sqrt())).abs() < 1e-12);
+/// # Ok::<(), axletree_numerics::riccati::RiccatiError>(())
+/// ```
 pub fn dare(
     a: &DMatrix<f64>,
     b: &DMatrix<f64>,
@@ -45,7 +61,10 @@ pub fn dare(
     double(a.clone(), b * inverse * b.transpose(), q.clone())
 }
 
-/// The stabilizing solution P of `A'P + PA - P B R^-1 B' P + Q = 0`.
+/// The stabilizing solution P of the continuous equation `A'P + PA - P B R^-1 B' P + Q = 0`.
+///
+/// # Errors
+/// [`RiccatiError`] where the doublings meet a singular matrix or do not converge.
 pub fn care(
     a: &DMatrix<f64>,
     b: &DMatrix<f64>,
@@ -96,7 +115,7 @@ fn double(
         if !change.is_finite() {
             break;
         }
-        if change < 1e-15 {
+        if change < CONVERGED {
             return Ok(h);
         }
     }

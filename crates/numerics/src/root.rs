@@ -1,12 +1,23 @@
-//! A zero of a continuous function.
+//! A zero of a continuous function, by regula falsi with the Illinois rule.
+//!
+//! The next point is the zero of the secant between two points of opposite sign; where the same end stays
+//! twice, its value counts half (Dowell and Jarratt, *A modified regula falsi method*, BIT 11, 1971; from memory).
 
 /// A zero of a continuous function between two points `(t, value)` of opposite sign.
+///
+/// ```
+/// use axletree_numerics::root::zero_between;
+///
+/// let square = |t: f64| t * t - 2.0;
+/// let root = zero_between((1.0, -1.0), (2.0, 2.0), &square);
+/// assert!((root - 2f64.sqrt()).abs() < 1e-15);
+/// ```
 pub fn zero_between(from: (f64, f64), to: (f64, f64), g: &impl Fn(f64) -> f64) -> f64 {
     let ((mut a, mut fa), (mut b, mut fb)) = (from, to);
     if fb == 0.0 {
         return b;
     }
-    // Which end was kept last: its value is halved so that it cannot stay for ever.
+    // The end that stayed last: its value is halved when it stays again.
     let mut kept = 0i8;
     for _ in 0..200 {
         let c = (a * fb - b * fa) / (fb - fa);
@@ -33,6 +44,10 @@ pub fn zero_between(from: (f64, f64), to: (f64, f64), g: &impl Fn(f64) -> f64) -
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
 mod tests {
     use super::*;
 

@@ -305,7 +305,6 @@ impl<'c, P: Problem> Climb<'c, P> {
             slope,
             rows,
             bounds,
-            equations: 0,
         };
         let solution = program.solve()?;
         let x = &solution.x;
@@ -330,7 +329,6 @@ impl<'c, P: Problem> Climb<'c, P> {
             slope,
             rows,
             bounds,
-            equations: 0,
         }
         .solve()?;
         Some(solution.x.rows(0, n).into_owned())

@@ -1,8 +1,13 @@
 //! The integrators against problems with known answers.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
+
 use std::ops::ControlFlow::Continue;
 
-use axletree_numerics::adaptive::adaptive as reference;
+use axletree_numerics::adaptive::{AdaptiveError, adaptive as reference, adaptive_step};
 use axletree_test_support::dopri5::{Dopri5, Step, SteppingError, dopri5_stages, locate};
 use axletree_test_support::rk4::rk4_run;
 
@@ -269,7 +274,17 @@ fn singular_and_non_finite_rates_are_named() {
         matches!(nan, Err(SteppingError::StepTooSmall { time, .. }) if (time - 0.5).abs() < 1e-3),
         "{nan:?}"
     );
-    assert!(reference(&undefined, &[0.0, 2.0], &[1.0], (1e-8, 1e-8)).is_err());
+    let nan = reference(&undefined, &[0.0, 0.2, 2.0], &[1.0], (1e-8, 1e-8));
+    let want = AdaptiveError::NotFinite {
+        from: 0.2,
+        component: 0,
+    };
+    assert_eq!(nan, Err(want));
+    // A wave of a thousand turns takes more than ten steps; with enough of them it is followed.
+    let wave = |t: f64, _: &[f64; 1]| [6283.0 * (6283.0 * t).cos()];
+    let step = |most| adaptive_step(&wave, 0.5, 1.0, &[0.0], (1e-8, 1e-8), most);
+    assert_eq!(step(10), Err(AdaptiveError::StepTooSmall { from: 0.5 }));
+    assert!(step(100_000).is_ok());
 }
 
 #[test]

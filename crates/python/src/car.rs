@@ -2,16 +2,16 @@
 
 use std::path::PathBuf;
 
-use axletree_vehicle::car::{BUNDLED, Value, bundled};
 use axletree_vehicle::{self as vehicle, CarError};
+use axletree_vehicle::{BUNDLED, Value, bundled};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyType};
 
-use crate::convert::{entry_value, from_json, value};
+use crate::convert::{entry_value, from_json, value, write_quantity};
 use crate::errors;
 use crate::model::Model;
 
-/// A car's description. Immutable; `edit` makes a new one.
+/// Description of a car. Immutable; `edit` returns a changed copy.
 #[pyclass(frozen, module = "axletree._core", from_py_object)]
 #[derive(Clone)]
 pub struct Car {
@@ -20,6 +20,14 @@ pub struct Car {
 
 fn raise<T>(py: Python<'_>, result: Result<T, CarError>) -> PyResult<T> {
     result.map_err(|error| errors::car(py, &error))
+}
+
+/// Paths and new values of a car's entries.
+pub fn entries(changes: &Bound<'_, PyDict>) -> PyResult<Vec<(String, Value)>> {
+    changes
+        .iter()
+        .map(|(path, to)| Ok((path.extract::<String>()?, value(&to)?)))
+        .collect()
 }
 
 /// Names of the bundled cars.
@@ -78,13 +86,13 @@ impl Car {
         self.inner.name()
     }
 
-    /// Where the description came from, if anywhere.
+    /// Source of the description: a file path or a bundled name; `None` for neither.
     #[getter]
     fn origin(&self) -> Option<&str> {
         self.inner.origin()
     }
 
-    /// The SI value of one entry by its dotted path; a text for choices, `None` for an absent one.
+    /// SI value of the entry at a dotted path; text for a choice, `None` for an absent entry.
     fn __getitem__(&self, py: Python<'_>, path: &str) -> PyResult<Py<PyAny>> {
         match self.inner.get(path) {
             Ok(entry) => Ok(entry_value(py, entry.value.as_ref())),
@@ -92,26 +100,22 @@ impl Car {
         }
     }
 
-    /// A new car with entries changed; every wrong entry is reported together.
+    /// Returns a car with changed entries; all invalid entries are reported together.
     #[pyo3(signature = (changes, /))]
     fn edit(&self, py: Python<'_>, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
-        let changes = changes
-            .iter()
-            .map(|(path, to)| Ok((path.extract::<String>()?, value(&to)?)))
-            .collect::<PyResult<Vec<(String, Value)>>>()?;
-        let inner = raise(py, self.inner.edit(changes))?;
+        let inner = raise(py, self.inner.edit(entries(changes)?))?;
         Ok(Car { inner })
     }
 
-    /// This car on another car's rear end, all of it.
+    /// Returns this car with the complete rear end of another car.
     #[pyo3(signature = (other, /))]
     fn with_rear(&self, py: Python<'_>, other: &Car) -> PyResult<Self> {
         let inner = raise(py, self.inner.with_rear(&other.inner))?;
         Ok(Car { inner })
     }
 
-    /// Every editable entry as a table: path, value (SI), written, unit, allowed range (SI), choices,
-    /// meaning, reason of the default, whether it is the default.
+    /// Table of all editable entries: path, value (SI), text as written, unit, allowed range (SI),
+    /// choices, meaning, reason for the default, whether the value is the default.
     fn paths<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         let entries = self
             .inner
@@ -131,11 +135,12 @@ impl Car {
                 Ok(d.unbind())
             })
             .collect::<PyResult<Vec<Py<PyDict>>>>()?;
-        let table = py.import("axletree.tables")?.getattr("Entries")?;
-        table.call1((self.inner.name(), entries))
+        let table = py.import("axletree._entries")?.getattr("Entries")?;
+        let write = wrap_pyfunction!(write_quantity, py)?;
+        table.call1((self.inner.name(), entries, write))
     }
 
-    /// What differs from another car: a list of (path, here, there, meaning).
+    /// Entries that differ from another car's: a list of (path, value here, value there, meaning).
     #[pyo3(signature = (other, /))]
     fn differences(
         &self,
@@ -148,7 +153,7 @@ impl Car {
             .collect()
     }
 
-    /// The car as numbers, ready for the equations.
+    /// Computes the numbers of the equations of motion from the description.
     fn assemble(&self, py: Python<'_>) -> PyResult<Model> {
         let inner = raise(py, self.inner.assemble())?;
         Ok(Model { inner })

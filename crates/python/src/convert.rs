@@ -1,15 +1,15 @@
-//! Values between Python and the library.
+//! Conversion of values between Python and Rust.
 
-use axletree_vehicle::car::unit::{self, QuantityError};
-use axletree_vehicle::car::{EntryValue, Value};
+use axletree_vehicle::unit::{self, QuantityError};
+use axletree_vehicle::{EntryValue, Value};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyFloat, PyString};
 
-/// Reads a number with its unit.
+/// Parses a quantity.
 ///
-/// Parameters: `text`, such as "24 mm". Returns the SI value and the SI unit. Raises `ValueError` for
-/// what is no quantity.
+/// Parameters: `text`, such as "24 mm". Returns the SI value and the SI unit. Raises `ValueError`
+/// if `text` is not a number with a unit.
 #[pyfunction]
 #[pyo3(signature = (text, /))]
 pub fn parse_quantity(text: &str) -> PyResult<(f64, String)> {
@@ -21,20 +21,21 @@ pub fn parse_quantity(text: &str) -> PyResult<(f64, String)> {
 
 fn quantity_message(text: &str, error: &QuantityError) -> String {
     let reason = match error {
-        QuantityError::NotANumber => "it does not begin with a number".to_owned(),
-        QuantityError::NotFinite => "its number is not finite".to_owned(),
+        QuantityError::NotANumber => "it does not start with a number".to_owned(),
+        QuantityError::NotFinite => "the number is not finite".to_owned(),
         QuantityError::UnknownUnit(name, Some(near)) => {
-            format!("the unit \"{name}\" is not known; did you mean \"{near}\"?")
+            format!("unknown unit \"{name}\"; did you mean \"{near}\"?")
         }
-        QuantityError::UnknownUnit(name, None) => format!("the unit \"{name}\" is not known"),
-        QuantityError::Malformed(part) => format!("\"{part}\" is no product of units"),
+        QuantityError::UnknownUnit(name, None) => format!("unknown unit \"{name}\""),
+        QuantityError::Malformed(part) => format!("\"{part}\" is not a product of units"),
     };
-    format!("\"{text}\" is no quantity: {reason}")
+    format!("\"{text}\" is not a quantity: {reason}")
 }
 
-/// Writes an SI value in a unit.
+/// Formats an SI value in a given unit.
 ///
-/// Parameters: `si`, the SI value; `unit`, such as "mm". Returns the number with its unit.
+/// Parameters: `si`, the SI value; `unit`, such as "mm". Returns the number followed by the unit.
+/// Raises `ValueError` for an unknown unit.
 #[pyfunction]
 #[pyo3(signature = (si, unit, /))]
 pub fn write_quantity(si: f64, unit: &str) -> PyResult<String> {
@@ -44,8 +45,8 @@ pub fn write_quantity(si: f64, unit: &str) -> PyResult<String> {
     }
 }
 
-/// A value for an entry of a car: a number (SI), a text with a unit or a choice, a bool, or `None` for
-/// the default. A quantity of a units library counts as its text.
+/// Converts a Python value to the value of a car's entry: a number (SI), a text with a unit or a
+/// choice, a bool, or `None` for the default. A quantity of a units library is read as its text.
 pub fn value(any: &Bound<'_, PyAny>) -> PyResult<Value> {
     if any.is_none() {
         return Ok(Value::Default);
@@ -61,13 +62,13 @@ pub fn value(any: &Bound<'_, PyAny>) -> PyResult<Value> {
     }
     any.extract::<f64>().map(Value::Number).map_err(|_| {
         PyTypeError::new_err(format!(
-            "expected a number, a text with a unit, a bool or None, got {}",
+            "expected a number, a string with a unit, a bool or None, got {}",
             kind(any)
         ))
     })
 }
 
-/// The text of a quantity of a units library: its magnitude and its unit in short form.
+/// Text of a quantity of a units library, magnitude and abbreviated unit; `None` for other values.
 fn quantity_text(any: &Bound<'_, PyAny>) -> PyResult<Option<String>> {
     if !(any.hasattr("magnitude")? && any.hasattr("units")?) {
         return Ok(None);
@@ -84,7 +85,7 @@ fn kind(any: &Bound<'_, PyAny>) -> String {
         .map_or_else(|_| "something else".to_owned(), |n| n.to_string())
 }
 
-/// An entry's value for Python: a float (SI), a text, or `None`.
+/// Converts the value of a car's entry to Python: a float (SI), a text, or `None`.
 pub fn entry_value(py: Python<'_>, value: Option<&EntryValue>) -> Py<PyAny> {
     match value {
         None => py.None(),
@@ -93,7 +94,7 @@ pub fn entry_value(py: Python<'_>, value: Option<&EntryValue>) -> Py<PyAny> {
     }
 }
 
-/// Settings of a maneuver as JSON.
+/// Converts settings of a maneuver to JSON.
 pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
     use serde_json::Value as Json;
     if any.is_none() {
@@ -102,7 +103,7 @@ pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
     if let Ok(flag) = any.cast::<PyBool>() {
         return Ok(Json::Bool(flag.is_true()));
     }
-    // Whole numbers of NumPy too; floats are none.
+    // Integers, NumPy's included; a float does not convert.
     if let Ok(whole) = any.extract::<i64>() {
         return Ok(Json::from(whole));
     }
@@ -117,7 +118,7 @@ pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
         return Ok(Json::Object(map));
     }
     if let Ok(x) = any.extract::<f64>() {
-        // JSON has no NaN and no infinity: refused here, by name of the kind.
+        // JSON has neither NaN nor infinity.
         return serde_json::Number::from_f64(x)
             .map(Json::Number)
             .ok_or_else(|| PyValueError::new_err(format!("{x} is not a finite number")));
@@ -129,12 +130,12 @@ pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
             .map(Json::Array);
     }
     Err(PyTypeError::new_err(format!(
-        "a setting cannot be {}",
+        "expected a number, a string, a bool, a list, a dict or None as a setting, got {}",
         kind(any)
     )))
 }
 
-/// JSON as Python values.
+/// Converts JSON to Python values.
 pub fn from_json(py: Python<'_>, value: &serde_json::Value) -> PyResult<Py<PyAny>> {
     use serde_json::Value as Json;
     Ok(match value {

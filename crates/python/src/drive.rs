@@ -1,12 +1,11 @@
-//! Maneuvers by name and settings.
+//! Maneuvers, selected by name and configured by settings.
 
-use axletree_limit::double_lane_change::Course;
-use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
+use axletree_limit::{CornerExit, DoubleLaneChange, LaneChangeCourse, Slalom};
 use axletree_maneuver::{
     AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FrequencyResponse, Launch,
     LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
 };
-use axletree_simulation::channels::ALL;
+use axletree_simulation::channels::{ALL, Channel};
 use axletree_simulation::{Ending, Measures, Metric, Trace};
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
@@ -19,8 +18,8 @@ use crate::errors;
 use crate::model::Model;
 use crate::signals::interruptible;
 
-/// A maneuver's settings over its defaults; a setting that does not exist or has the wrong kind is a
-/// `TypeError`.
+/// Settings of a maneuver: the defaults, overridden by those given. Raises `TypeError` for an
+/// unknown setting and for a value of the wrong type.
 pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     name: &str,
     given: &Bound<'_, PyAny>,
@@ -33,7 +32,7 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
             if !all.contains_key(&key) {
                 let known: Vec<&str> = all.keys().map(String::as_str).collect();
                 return Err(PyTypeError::new_err(format!(
-                    "{name} has no setting \"{key}\"; it has {}",
+                    "{name} has no setting \"{key}\"; its settings are {}",
                     known.join(", ")
                 )));
             }
@@ -46,71 +45,79 @@ pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
     })
 }
 
-/// Every maneuver by its name: what builds it from settings, and its settings by default. A new maneuver
-/// is one line.
+/// Defines the construction of each maneuver from its name and settings, and its default settings.
+/// A new maneuver is one line.
 macro_rules! maneuvers {
-    ($($name:literal => $kind:ty),* $(,)?) => {
-        /// The maneuver of a name with settings.
+    ($($kind:ty),* $(,)?) => {
+        /// Constructs a maneuver by name from its settings.
         pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
-            match name {
-                $( $name => Ok(Box::new(settings::<$kind>(name, given)?)), )*
-                other => Err(unknown(other)),
-            }
+            $(
+                if <$kind>::default().name() == name {
+                    return Ok(Box::new(settings::<$kind>(name, given)?));
+                }
+            )*
+            Err(unknown(name))
         }
 
-        /// Settings of a maneuver with their default values.
+        /// Default settings of a maneuver.
         #[pyfunction]
         pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
-            let value = match name {
-                $( $name => serde_json::to_value(<$kind>::default()), )*
-                other => return Err(unknown(other)),
-            };
-            from_json(py, &value.map_err(|e| PyValueError::new_err(e.to_string()))?)
+            $(
+                if <$kind>::default().name() == name {
+                    let value = serde_json::to_value(<$kind>::default());
+                    return from_json(
+                        py,
+                        &value.map_err(|e| PyValueError::new_err(e.to_string()))?,
+                    );
+                }
+            )*
+            Err(unknown(name))
         }
     };
 }
 
 maneuvers! {
-    "step_steer" => StepSteer,
-    "circle" => Circle,
-    "slalom" => Slalom,
-    "frequency_response" => FrequencyResponse,
-    "sine_with_dwell" => SineWithDwell,
-    "braking_in_a_turn" => BrakingInATurn,
-    "lift_off_in_a_turn" => LiftOffInATurn,
-    "bump_in_a_corner" => BumpInACorner,
-    "rough_corner" => RoughCorner,
-    "double_lane_change" => DoubleLaneChange,
-    "acceleration_envelope" => AccelerationEnvelope,
-    "corner_exit" => CornerExit,
-    "launch" => Launch,
+    StepSteer,
+    Circle,
+    Slalom,
+    FrequencyResponse,
+    SineWithDwell,
+    BrakingInATurn,
+    LiftOffInATurn,
+    BumpInACorner,
+    RoughCorner,
+    DoubleLaneChange,
+    AccelerationEnvelope,
+    CornerExit,
+    Launch,
 }
 
 fn unknown(name: &str) -> PyErr {
-    PyValueError::new_err(format!("no maneuver is called \"{name}\""))
+    PyValueError::new_err(format!("unknown maneuver \"{name}\""))
 }
 
-/// The lanes of a double lane change for a car of a width [m]: (from, to, right edge, left edge) [m].
+/// Lanes of a double lane change for a car of the given width: (from, to, right edge, left edge)
+/// `[m]`.
 #[pyfunction]
 pub fn lanes(course: &str, width: f64) -> PyResult<Vec<(f64, f64, f64, f64)>> {
-    let course: Course = serde_json::from_value(Json::String(course.to_owned()))
+    let course: LaneChangeCourse = serde_json::from_value(Json::String(course.to_owned()))
         .map_err(|e| PyValueError::new_err(e.to_string()))?;
     let lanes = course.lanes(width);
     Ok(lanes.map(|l| (l.from, l.to, l.right, l.left)).to_vec())
 }
 
-/// A metric's declaration as a dict.
+/// Converts the declaration of a metric to a dict.
 pub fn metric<'py>(py: Python<'py>, metric: &Metric) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
-    d.set_item("name", metric.name)?;
-    d.set_item("unit", metric.unit)?;
-    d.set_item("meaning", metric.meaning)?;
-    d.set_item("source", metric.source)?;
+    d.set_item("name", metric.name())?;
+    d.set_item("unit", metric.quantity.unit)?;
+    d.set_item("meaning", metric.quantity.meaning)?;
+    d.set_item("source", metric.quantity.source)?;
     d.set_item("floor", metric.floor)?;
     Ok(d)
 }
 
-/// The metrics of a maneuver: dicts with name, unit, meaning, source and floor.
+/// Metrics of a maneuver: dicts with name, unit, meaning, source and floor.
 #[pyfunction]
 pub fn metrics(py: Python<'_>, name: &str) -> PyResult<Vec<Py<PyDict>>> {
     let maneuver = built(name, PyDict::new(py).as_any())?;
@@ -118,15 +125,19 @@ pub fn metrics(py: Python<'_>, name: &str) -> PyResult<Vec<Py<PyDict>>> {
     all.iter().map(|m| Ok(metric(py, m)?.unbind())).collect()
 }
 
-/// Every channel that a run can record: (name, unit, frame, meaning).
-#[pyfunction]
-pub fn channels() -> Vec<(&'static str, &'static str, &'static str, &'static str)> {
-    ALL.iter()
-        .map(|c| (c.name, c.unit, c.frame, c.meaning))
-        .collect()
+/// A channel's name, unit, frame and meaning.
+fn declared(channel: &Channel) -> (&'static str, &'static str, &'static str, &'static str) {
+    let q = channel.quantity;
+    (q.key, q.unit, q.frame, q.meaning)
 }
 
-/// Checks the settings of a maneuver.
+/// All channels that a run can record: (name, unit, frame, meaning).
+#[pyfunction]
+pub fn channels() -> Vec<(&'static str, &'static str, &'static str, &'static str)> {
+    ALL.iter().map(|c| declared(c)).collect()
+}
+
+/// Checks the settings of a maneuver; raises `SettingError` for a value out of range.
 #[pyfunction]
 pub fn check(name: &str, given: &Bound<'_, PyDict>) -> PyResult<()> {
     built(name, given.as_any())?
@@ -140,14 +151,14 @@ pub fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
     d.set_item("time", ending.time)
 }
 
-/// Measures as a dict: `outcome`, `message`, `time`, `values` (name to value, `None` where it does not
-/// exist).
+/// Converts measured metrics to a dict: `outcome`, `message`, `time`, `values` (name to value,
+/// `None` for an undefined metric).
 pub fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
     put_ending(&d, &measures.ending)?;
     let values = PyDict::new(py);
     for (metric, value) in &measures.values {
-        values.set_item(metric.name, value.is_finite().then_some(*value))?;
+        values.set_item(metric.name(), value.is_finite().then_some(*value))?;
     }
     d.set_item("values", values)?;
     Ok(d)
@@ -157,19 +168,15 @@ pub fn put_trace(d: &Bound<'_, PyDict>, trace: Trace) -> PyResult<()> {
     let py = d.py();
     let columns = PyDict::new(py);
     for (channel, column) in trace.channels.iter().zip(trace.columns) {
-        columns.set_item(channel.name, column.into_pyarray(py))?;
+        columns.set_item(channel.name(), column.into_pyarray(py))?;
     }
-    let declared: Vec<(&str, &str, &str, &str)> = trace
-        .channels
-        .iter()
-        .map(|c| (c.name, c.unit, c.frame, c.meaning))
-        .collect();
-    d.set_item("channels", declared)?;
+    let channels: Vec<_> = trace.channels.iter().map(|c| declared(c)).collect();
+    d.set_item("channels", channels)?;
     d.set_item("columns", columns)?;
     d.set_item("samples", trace.time.into_pyarray(py))
 }
 
-/// Drives a car and measures.
+/// Runs a maneuver and returns its outcome and metrics.
 #[pyfunction]
 pub fn measure<'py>(
     py: Python<'py>,
@@ -184,7 +191,7 @@ pub fn measure<'py>(
     put_measures(py, &measures)
 }
 
-/// Drives a car, measures and records.
+/// Runs a maneuver and returns its outcome, metrics and recorded channels.
 #[pyfunction]
 pub fn run<'py>(
     py: Python<'py>,

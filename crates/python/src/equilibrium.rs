@@ -1,4 +1,4 @@
-//! Steady states, linearization, the static sheet.
+//! Steady states, linearization and the static sheet.
 
 use axletree_report::Figures;
 use axletree_vehicle::model::{INPUTS, WHEELS};
@@ -13,7 +13,7 @@ use crate::errors;
 use crate::model::Model;
 use crate::signals::interruptible;
 
-/// The static sheet as a list of (key, unit, value, meaning).
+/// Static sheet: a list of (key, unit, value, meaning).
 #[pyfunction]
 pub fn static_sheet(
     py: Python<'_>,
@@ -43,8 +43,8 @@ fn values<'py>(py: Python<'py>, figures: &Figures) -> PyResult<Bound<'py, PyDict
     Ok(values)
 }
 
-/// An equilibrium as a dict: the condition, `state`, `inputs`, `quantities` (name to value) and `wheels`
-/// (name to a dict).
+/// Steady state: a dict of `state`, `inputs`, `quantities` (name to value) and `wheels` (name to a
+/// dict).
 #[pyfunction]
 pub fn steady_state<'py>(
     py: Python<'py>,
@@ -84,7 +84,7 @@ fn array<'py>(py: Python<'py>, m: &DMatrix<f64>) -> PyResult<Bound<'py, PyArray2
     Ok(shaped.into_pyarray(py))
 }
 
-/// The linearization about an equilibrium as a dict: `A`, `B`, `C`, `D`, names and units, `modes`.
+/// Linearization about a steady state: a dict of `A`, `B`, `C`, `D`, names and units, `modes`.
 #[pyfunction]
 pub fn linearize<'py>(
     py: Python<'py>,

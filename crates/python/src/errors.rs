@@ -1,4 +1,4 @@
-//! One exception tree with one root.
+//! Exceptions of the package, all derived from `AxletreeError`.
 
 use axletree_simulation::ManeuverError;
 use axletree_study::StudyError;
@@ -12,32 +12,32 @@ create_exception!(
     axletree,
     AxletreeError,
     PyException,
-    "Root of the errors of axletree."
+    "Base class of all errors that axletree raises."
 );
 create_exception!(
     axletree,
     CarError,
     AxletreeError,
-    "A car's description is at fault. `faults` lists every fault with `path`, `value`, `unit`, `allowed`, \
-     `line` and `message`."
+    "The description of a car is invalid. `faults` lists every fault with `path`, `value`, `unit`, \
+     `allowed`, `line` and `message`."
 );
 create_exception!(
     axletree,
     SettingError,
     AxletreeError,
-    "The settings of a maneuver or a study make no sense."
+    "A setting of a maneuver or a study is invalid."
 );
 create_exception!(
     axletree,
     EquilibriumError,
     AxletreeError,
-    "The car has no equilibrium at what was asked."
+    "The car has no equilibrium in the requested condition."
 );
 create_exception!(
     axletree,
     TireError,
     AxletreeError,
-    "A tire's description or measured rows are at fault."
+    "The description of a tire, or the measured rows to fit, are invalid."
 );
 
 /// Adds the exceptions to the module.
@@ -51,7 +51,7 @@ pub fn add(m: &Bound<'_, PyModule>) -> PyResult<()> {
     Ok(())
 }
 
-/// The faults of a car as Python's `Fault`s.
+/// Converts the faults of a car's description to Python `Fault`s.
 fn faults(py: Python<'_>, error: &RustCarError) -> PyResult<Vec<Py<PyAny>>> {
     let kind = py.import("axletree._fault")?.getattr("Fault")?;
     error
@@ -71,7 +71,7 @@ fn faults(py: Python<'_>, error: &RustCarError) -> PyResult<Vec<Py<PyAny>>> {
         .collect()
 }
 
-/// A car's faults as an exception.
+/// Converts the faults of a car's description to a `CarError`.
 pub fn car(py: Python<'_>, error: &RustCarError) -> PyErr {
     let raised = CarError::new_err(error.to_string());
     let filled = faults(py, error).and_then(|list| {
@@ -84,22 +84,22 @@ pub fn car(py: Python<'_>, error: &RustCarError) -> PyErr {
     }
 }
 
-/// Settings at fault as an exception.
+/// Converts an error in the settings of a maneuver to a `SettingError`.
 pub fn maneuver(error: &ManeuverError) -> PyErr {
     SettingError::new_err(error.to_string())
 }
 
-/// No equilibrium as an exception.
+/// Converts a missing equilibrium to an `EquilibriumError`.
 pub fn trim(error: &TrimError) -> PyErr {
     EquilibriumError::new_err(error.to_string())
 }
 
-/// Eigenvalues that could not be found as an exception.
+/// Converts a failed eigenvalue computation to an `EquilibriumError`.
 pub fn modes(error: EigenError) -> PyErr {
     EquilibriumError::new_err(error.to_string())
 }
 
-/// A study's request at fault as an exception.
+/// Converts an error in the request of a study to a `CarError` or a `SettingError`.
 pub fn study(py: Python<'_>, error: &StudyError) -> PyErr {
     match error {
         StudyError::Car(error) => car(py, error),

@@ -1,21 +1,30 @@
-//! The compiled module of the Python package: conversions, errors, signals; no physics.
+//! Compiled module of the Python package: conversions, exceptions and signals; no physics.
 //!
-//! - [`car`]: descriptions of cars.
-//! - [`model`]: assembled cars.
-//! - [`equilibrium`]: steady states, linearization, the static sheet.
-//! - [`kinematics`]: linkages from their hardpoints.
-//! - [`drive`]: maneuvers by name and settings.
-//! - [`slalom`]: the slalom, which finds before it drives.
-//! - [`study`]: sweeps and comparisons.
-//! - [`tire`]: tires and their fitting.
-//! - [`convert`], [`errors`], [`signals`]: values, exceptions, Ctrl-C.
+//! - `car`: descriptions of cars.
+//! - `model`: assembled cars.
+//! - `equilibrium`: steady states, linearization and the static sheet.
+//! - `kinematics`: kinematics of linkages given by hardpoints.
+//! - `drive`: maneuvers, selected by name and configured by settings.
+//! - `slalom`: the slalom: the search for the driver, then the course driven.
+//! - `study`: sweeps and comparisons.
+//! - `tire`: fitting of tires to measured data.
+//! - `convert`, `errors`, `signals`: conversion of values, exceptions, Ctrl-C.
 
-// Arguments come from Python by value, and signatures spell the interpreter's lifetime out.
-#![allow(
+#![expect(
     clippy::needless_pass_by_value,
+    reason = "arguments come from Python by value"
+)]
+#![expect(
     clippy::elidable_lifetime_names,
+    reason = "signatures spell out the lifetime of the interpreter"
+)]
+#![expect(
     clippy::too_many_arguments,
-    clippy::type_complexity
+    reason = "functions take the columns and settings that Python passes one by one"
+)]
+#![expect(
+    clippy::type_complexity,
+    reason = "Python's tuples are spelled out where they are built"
 )]
 
 use pyo3::prelude::*;
@@ -32,7 +41,7 @@ mod slalom;
 mod study;
 mod tire;
 
-/// The compiled core of axletree. Use it through the package `axletree`.
+/// Compiled core of axletree, used through the package `axletree`.
 #[pymodule]
 fn _core(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add("__version__", env!("CARGO_PKG_VERSION"))?;

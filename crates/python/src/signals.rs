@@ -1,5 +1,5 @@
-//! Long calls: on a thread of their own without the interpreter lock, watched for Ctrl-C, telling how
-//! far they are.
+//! Long calls: run on a worker thread without the interpreter lock, stopped by Ctrl-C, with
+//! progress reports.
 
 use std::any::Any;
 use std::sync::Mutex;
@@ -13,14 +13,15 @@ use pyo3::prelude::*;
 
 use crate::errors::AxletreeError;
 
-/// How often the interpreter is asked for pending signals.
-const ASK: Duration = Duration::from_millis(50);
-/// Stack of the working thread [bytes]: the equations' frames on dual numbers are large.
-const STACK: usize = 16 << 20;
+/// Interval at which the interpreter is polled for pending signals.
+const SIGNAL_POLL_INTERVAL: Duration = Duration::from_millis(50);
+/// Stack size of the worker thread, in bytes: the equations on dual numbers need large frames.
+const WORKER_STACK: usize = 16 << 20;
 
-/// Runs `work` on another thread while this one, without the interpreter lock, waits and asks for
-/// signals: only Python's main thread can receive them. An exception raised meanwhile, by Ctrl-C or by
-/// the progress callback, stops the work and is raised. A panic becomes an exception too.
+/// Runs `work` on a worker thread. The calling thread releases the interpreter lock, waits and
+/// polls for signals, since only Python's main thread receives them. An exception raised meanwhile,
+/// by Ctrl-C or by the progress callback, stops the work and is raised. A panic is raised as
+/// `AxletreeError`.
 pub fn interruptible<R: Send>(
     py: Python<'_>,
     progress: Option<Py<PyAny>>,
@@ -50,13 +51,13 @@ pub fn interruptible<R: Send>(
         thread::scope(|scope| {
             let (send, receive) = channel::<()>();
             let handle = thread::Builder::new()
-                .stack_size(STACK)
+                .stack_size(WORKER_STACK)
                 .spawn_scoped(scope, || {
                     // Dropped when the work ends, however it ends.
                     let _send = send;
                     work(Interrupt::when(&stop).telling(&tell))
                 })?;
-            while receive.recv_timeout(ASK) == Err(RecvTimeoutError::Timeout) {
+            while receive.recv_timeout(SIGNAL_POLL_INTERVAL) == Err(RecvTimeoutError::Timeout) {
                 if !stop() {
                     Python::attach(|py| {
                         if let Err(error) = py.check_signals() {
@@ -77,7 +78,7 @@ pub fn interruptible<R: Send>(
             Ok(result)
         }
         Ok(Err(panic)) => Err(AxletreeError::new_err(format!(
-            "a fault in axletree itself: {}",
+            "internal error in axletree: {}",
             message(&*panic)
         ))),
         Err(error) => {
@@ -87,7 +88,7 @@ pub fn interruptible<R: Send>(
     }
 }
 
-/// What a panic said.
+/// Message of a panic.
 fn message(panic: &(dyn Any + Send)) -> &str {
     panic
         .downcast_ref::<String>()

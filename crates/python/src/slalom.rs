@@ -1,6 +1,6 @@
-//! The slalom, which finds before it drives.
+//! Python's door to the slalom: one function over `Slalom::top_speed` and `Slalom::at_speed`.
 
-use axletree_limit::slalom::{Limit, Slalom, TopSpeed};
+use axletree_limit::{CourseRun, Slalom, SlalomDriver, SlalomLimit, TopSpeed};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -9,11 +9,12 @@ use crate::errors;
 use crate::model::Model;
 use crate::signals::interruptible;
 
-/// Finds the fastest rhythm of a car, or the best one at a speed, and drives the course with it.
+/// Fastest rhythm of a car through a slalom, or the best one at a speed `[m/s]`, and the course
+/// driven with it.
 ///
-/// Returns a dict: `outcome`, `message`, `time`, `values` as of any maneuver; `speed`, `limited_by`,
-/// `multipliers`, `orbit_margins`, `periods`; `driver` and `course` (outcome, margins, miss, trace), `None` where
-/// no rhythm was found; `orbit`, a trace.
+/// Returns a dict: `outcome`, `message`, `time`, `values` as of any maneuver; `speed`,
+/// `limited_by`, `multipliers`, `orbit_margins`, `orbit_start`, `periods`; `driver` and `course`
+/// (outcome, margins, miss, trace), `None` where no rhythm was found; `orbit`, a trace.
 #[pyfunction]
 #[pyo3(signature = (model, given, speed=None))]
 pub fn slalom<'py>(
@@ -22,68 +23,66 @@ pub fn slalom<'py>(
     given: &Bound<'py, PyDict>,
     speed: Option<f64>,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let asked: Slalom = settings("slalom", given.as_any())?;
+    let slalom: Slalom = settings("slalom", given.as_any())?;
     let model = &model.inner;
     let top = interruptible(py, None, |interrupt| match speed {
-        None => asked.top_speed(model, interrupt),
-        Some(speed) => asked.at_speed(model, speed, interrupt),
+        None => slalom.top_speed(model, interrupt),
+        Some(speed) => slalom.at_speed(model, speed, interrupt),
     })?
     .map_err(|e| errors::maneuver(&e))?;
-    dressed(py, &asked, top)
+    result_dict(py, &slalom, top)
 }
 
-fn dressed<'py>(py: Python<'py>, asked: &Slalom, top: TopSpeed) -> PyResult<Bound<'py, PyDict>> {
-    let d = put_measures(py, &asked.measures(&top))?;
+fn result_dict<'py>(
+    py: Python<'py>,
+    slalom: &Slalom,
+    top: TopSpeed,
+) -> PyResult<Bound<'py, PyDict>> {
+    let d = put_measures(py, &slalom.measures(&top))?;
     d.set_item("speed", top.speed.is_finite().then_some(top.speed))?;
-    d.set_item("limited_by", top.limited_by.map(Limit::name))?;
+    d.set_item("limited_by", top.limited_by.map(SlalomLimit::name))?;
     d.set_item("periods", top.periods)?;
-    let rhythm = top.rhythm.as_ref();
-    d.set_item(
-        "orbit_margins",
-        rhythm.map(|r| (r.margins[0], r.margins[1])),
-    )?;
-    d.set_item("multipliers", rhythm.map(|r| r.multipliers.to_vec()))?;
-    d.set_item("orbit_start", rhythm.map(|r| r.start.to_vec()))?;
-    let driver = match &top.driver {
-        None => None,
-        Some(driver) => {
-            let own = PyDict::new(py);
-            own.set_item("speed", driver.speed)?;
-            own.set_item("constant", driver.steering.constant)?;
-            let amplitudes: Vec<(f64, f64)> = driver
-                .steering
-                .amplitudes
-                .iter()
-                .map(|[a, b]| (*a, *b))
-                .collect();
-            own.set_item("amplitudes", amplitudes)?;
-            own.set_item("gain", driver.steering.gain)?;
-            own.set_item("offset", driver.offset)?;
-            own.set_item("feedback", driver.feedback)?;
-            own.set_item("gains", driver.gains.to_vec())?;
-            Some(own)
-        }
-    };
-    d.set_item("driver", driver)?;
-    let orbit = PyDict::new(py);
-    put_trace(&orbit, top.orbit)?;
-    d.set_item("orbit", orbit)?;
-    let course = match top.run {
-        None => None,
-        Some(run) => {
-            let own = PyDict::new(py);
-            put_ending(&own, &run.ending)?;
-            let margins: Vec<Option<f64>> = run
-                .margins
-                .iter()
-                .map(|m| m.is_finite().then_some(*m))
-                .collect();
-            own.set_item("margins", margins)?;
-            own.set_item("miss", run.miss)?;
-            put_trace(&own, run.trace)?;
-            Some(own)
-        }
-    };
-    d.set_item("course", course)?;
+    let orbit = top.orbit.as_ref();
+    d.set_item("orbit_margins", orbit.map(|o| (o.margins[0], o.margins[1])))?;
+    d.set_item("multipliers", orbit.map(|o| o.multipliers.to_vec()))?;
+    d.set_item("orbit_start", orbit.map(|o| o.start.to_vec()))?;
+    let driver = top.driver.as_ref();
+    d.set_item("driver", driver.map(|x| driver_dict(py, x)).transpose()?)?;
+    let trace = PyDict::new(py);
+    put_trace(&trace, top.orbit_trace)?;
+    d.set_item("orbit", trace)?;
+    d.set_item("course", top.run.map(|x| course_dict(py, x)).transpose()?)?;
+    Ok(d)
+}
+
+fn driver_dict<'py>(py: Python<'py>, driver: &SlalomDriver) -> PyResult<Bound<'py, PyDict>> {
+    let d = PyDict::new(py);
+    let amplitudes: Vec<(f64, f64)> = driver
+        .steering
+        .amplitudes
+        .iter()
+        .map(|[a, b]| (*a, *b))
+        .collect();
+    d.set_item("speed", driver.speed)?;
+    d.set_item("constant", driver.steering.constant)?;
+    d.set_item("amplitudes", amplitudes)?;
+    d.set_item("gain", driver.steering.gain)?;
+    d.set_item("offset", driver.offset)?;
+    d.set_item("feedback", driver.feedback)?;
+    d.set_item("gains", driver.gains.to_vec())?;
+    Ok(d)
+}
+
+fn course_dict(py: Python<'_>, run: CourseRun) -> PyResult<Bound<'_, PyDict>> {
+    let d = PyDict::new(py);
+    let margins: Vec<Option<f64>> = run
+        .margins
+        .iter()
+        .map(|m| m.is_finite().then_some(*m))
+        .collect();
+    put_ending(&d, &run.ending)?;
+    d.set_item("margins", margins)?;
+    d.set_item("miss", run.miss)?;
+    put_trace(&d, run.trace)?;
     Ok(d)
 }

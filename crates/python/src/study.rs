@@ -2,12 +2,13 @@
 
 use axletree_maneuver::Maneuver;
 use axletree_simulation::Ending;
-use axletree_study::{self as study, Column, Design, Options, Vary};
+use axletree_study::{self as study, MetricColumn, StudyOptions, SweepDesign, Vary};
+use axletree_vehicle::CarError;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::car::Car;
+use crate::car::{Car, entries};
 use crate::convert::{entry_value, value};
 use crate::drive::{built, metric};
 use crate::errors;
@@ -27,7 +28,7 @@ fn borrowed(all: &[Box<dyn Maneuver + Send>]) -> Vec<&dyn Maneuver> {
     all.iter().map(|m| -> &dyn Maneuver { &**m }).collect()
 }
 
-fn columns(py: Python<'_>, columns: &[Column]) -> PyResult<Vec<Py<PyDict>>> {
+fn columns(py: Python<'_>, columns: &[MetricColumn]) -> PyResult<Vec<Py<PyDict>>> {
     columns
         .iter()
         .map(|c| {
@@ -47,7 +48,7 @@ fn endings(endings: &[Ending]) -> Vec<(&'static str, String, f64)> {
         .collect()
 }
 
-/// A sweep as a dict: `settings`, `sizes`, `columns`, `rows`.
+/// Sweeps entries of a car. Returns a dict: `settings`, `sizes`, `maneuvers`, `columns`, `rows`.
 #[pyfunction]
 pub fn sweep<'py>(
     py: Python<'py>,
@@ -59,11 +60,11 @@ pub fn sweep<'py>(
     threads: Option<usize>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let design = match design {
-        "grid" => Design::Grid,
-        "one_at_a_time" => Design::OneAtATime,
+        "grid" => SweepDesign::Grid,
+        "one_at_a_time" => SweepDesign::OneAtATime,
         other => {
             return Err(PyValueError::new_err(format!(
-                "design \"{other}\" is not known: \"grid\" or \"one_at_a_time\""
+                "unknown design \"{other}\"; expected \"grid\" or \"one_at_a_time\""
             )));
         }
     };
@@ -77,7 +78,7 @@ pub fn sweep<'py>(
     let all = maneuvers(&asked)?;
     let inner = car.inner.clone();
     let table = interruptible(py, progress, |interrupt| {
-        let options = Options { threads, interrupt };
+        let options = StudyOptions { threads, interrupt };
         study::sweep(&inner, &vary, design, &borrowed(&all), &options)
     })?
     .map_err(|e| errors::study(py, &e))?;
@@ -113,22 +114,32 @@ pub fn sweep<'py>(
     Ok(d)
 }
 
-/// A comparison as a dict: `names`, `columns`, `values` (column by car), `outcomes` (maneuver by car).
+/// A car of a comparison: a car, or a car with changes; changes that cannot be built are its fault.
+fn compared(given: &Bound<'_, PyAny>) -> PyResult<Result<axletree_vehicle::Car, CarError>> {
+    if let Ok(car) = given.extract::<Car>() {
+        return Ok(Ok(car.inner));
+    }
+    let (car, changes): (Car, Bound<'_, PyDict>) = given.extract()?;
+    Ok(car.inner.edit(entries(&changes)?))
+}
+
+/// Compares cars. Returns a dict: `names`, `maneuvers`, `columns`, `values` (column by car),
+/// `outcomes` (maneuver by car), `faults` (by car, or `None`).
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,
-    cars: Vec<(String, Car)>,
+    cars: Vec<(String, Bound<'py, PyAny>)>,
     asked: Asked<'py>,
     progress: Option<Py<PyAny>>,
     threads: Option<usize>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let all = maneuvers(&asked)?;
-    let cars: Vec<(String, axletree_vehicle::Car)> = cars
+    let cars = cars
         .into_iter()
-        .map(|(name, car)| (name, car.inner))
-        .collect();
+        .map(|(name, car)| Ok((name, compared(&car)?)))
+        .collect::<PyResult<Vec<_>>>()?;
     let table = interruptible(py, progress, |interrupt| {
-        let options = Options { threads, interrupt };
+        let options = StudyOptions { threads, interrupt };
         study::compare(&cars, &borrowed(&all), &options)
     })?
     .map_err(|e| errors::study(py, &e))?;
@@ -139,5 +150,10 @@ pub fn compare<'py>(
     d.set_item("values", table.values.clone())?;
     let outcomes: Vec<_> = table.endings.iter().map(|e| endings(e)).collect();
     d.set_item("outcomes", outcomes)?;
+    let faults = table.faults.iter();
+    let faults: Vec<Option<String>> = faults
+        .map(|fault| fault.as_ref().map(ToString::to_string))
+        .collect();
+    d.set_item("faults", faults)?;
     Ok(d)
 }

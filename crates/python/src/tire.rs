@@ -1,7 +1,6 @@
-//! Tires and their fitting.
+//! Fitting of tires to measured data.
 
-use axletree_tire::TireSpec;
-use axletree_tire::fit::{ForceRow, fit};
+use axletree_tire::{ForceRow, TireSpec};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -11,10 +10,23 @@ use crate::signals::interruptible;
 
 /// Fits a tire to measured rows, starting from a usual street tire.
 ///
-/// Parameters: columns of equal length: `load` [N], `slip_angle` [rad, positive for a force to the
-/// left], `slip_ratio` [-], `camber` [rad, top to the right], `pressure` [Pa]; measured `fx`, `fy` [N], `mz`
-/// [N m], each a column or `None`; `unloaded_radius` [m] and `nominal_load` [N] of the start. Returns a dict:
-/// `fitted` (name to (value, standard error)), `residuals` (channel to root mean square), `notes`.
+/// Columns of equal length:
+///
+/// - `load`: vertical load. `[N]`
+/// - `slip_angle`: positive for a force to the left. `[rad]`
+/// - `slip_ratio`: positive when driving. `[-]`
+/// - `camber`: inclination to the road, top to the right. `[rad]`
+/// - `pressure`: inflation pressure above the atmosphere. `[Pa]`
+/// - `fx`, `fy`, `mz`: measured forces and aligning moment, each a column or `None`. `[N, N, N*m]`
+///
+/// `unloaded_radius` `[m]` and `nominal_load` `[N]` are those of the start.
+///
+/// Returns a dict with `fitted` (key to value and standard error), `residuals` (channel to root
+/// mean square) and `notes`.
+///
+/// # Errors
+///
+/// `ValueError` for columns of different lengths, `TireError` for rows that cannot be fitted.
 #[pyfunction]
 pub fn fit_tire<'py>(
     py: Python<'py>,
@@ -44,7 +56,7 @@ pub fn fit_tire<'py>(
         .find(|(_, length)| length.is_some_and(|l| l != n))
     {
         return Err(PyValueError::new_err(format!(
-            "columns must be equally long: load has {n} rows, {name} has {length}"
+            "columns must have equal lengths: load has {n} rows, {name} has {length}"
         )));
     }
     let measured = |column: &Option<Vec<f64>>, i: usize| column.as_ref().map(|c| c[i]);
@@ -61,7 +73,7 @@ pub fn fit_tire<'py>(
         })
         .collect();
     let start = TireSpec::typical(unloaded_radius, nominal_load);
-    let found = interruptible(py, None, |_| fit(&start, &rows))?
+    let found = interruptible(py, None, |_| start.fit(&rows))?
         .map_err(|e| TireError::new_err(e.to_string()))?;
 
     let d = PyDict::new(py);

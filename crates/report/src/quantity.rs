@@ -19,7 +19,8 @@ pub struct Quantity {
     pub unit: &'static str,
     /// Meaning, with its sign where it has one.
     pub meaning: &'static str,
-    /// Frame of its components: "earth", "body", "heading", "road at the wheel"; "-" where it has none.
+    /// Frame of its components: "earth", "body", "heading", "road at the wheel"; "-" where it has
+    /// none.
     pub frame: &'static str,
     /// Source of its definition; "-" where it has none of its own.
     pub source: &'static str,

@@ -1,6 +1,8 @@
-//! Prints the vector widths of this machine, widest first, one a line; those it lacks go to the standard error.
+//! Prints the vector widths of this machine, widest first, one a line.
+//!
+//! Widths that the machine lacks go to the standard error.
 
-use axletree_scalar::lanes::Width;
+use axletree_scalar::Width;
 
 fn main() {
     let here = Width::all();

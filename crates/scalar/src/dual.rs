@@ -1,13 +1,15 @@
 //! Forward-mode derivatives.
 
-// The product and quotient rules use other operators than the one they define.
-#![allow(clippy::suspicious_arithmetic_impl)]
+#![expect(
+    clippy::suspicious_arithmetic_impl,
+    reason = "the product and quotient rules use other operators than the one they define"
+)]
 
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use crate::real::Real;
 
-/// Numbers that can be derivatives of a value of type `T`: such a number itself, or several side by side,
+/// Numbers that can be derivatives of a value of type `T`: a `T` itself, or several side by side,
 /// each along a direction of its own.
 pub trait Slope<T: Real>: Real {
     /// The same in every direction.
@@ -27,10 +29,21 @@ impl<T: Real> Slope<T> for T {
     }
 }
 
-/// A value with its first derivatives along `N` directions, or along `N` times as many as `D` has lanes.
+/// A value with its first derivatives along `N` directions, or along `N` times as many as `D` has
+/// lanes.
 ///
-/// Every operation applies the chain rule, so the derivatives are exact to rounding. Nests: the value
-/// may itself be any [`Real`]. A lane of a derivative gets the same bits as a lone derivative does.
+/// Every operation applies the chain rule, so the derivatives are exact to rounding. Dual numbers
+/// nest: the value may itself be any [`Real`]. A lane of a derivative gets the same bits as a lone
+/// derivative.
+///
+/// ```
+/// use axletree_scalar::{Dual, Real};
+///
+/// // d/dx and d/dy of x sin y at (2, 0.5).
+/// let [x, y] = [2.0, 0.5];
+/// let f = Dual::<f64, 2>::variable(x, 0) * Dual::variable(y, 1).sin();
+/// assert_eq!(f.d, [Real::sin(y), x * Real::cos(y)]);
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Dual<T, const N: usize, D = T> {
     /// The value.
@@ -214,6 +227,12 @@ impl<T: Real, const N: usize, D: Slope<T>> Real for Dual<T, N, D> {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    clippy::float_cmp,
+    clippy::unreadable_literal,
+    reason = "the platform's functions are what is compared with; figures stand as their sources print them; small whole products are exact"
+)]
 mod tests {
     use super::*;
     use num_dual::{Dual64, DualNum};

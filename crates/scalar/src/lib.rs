@@ -1,29 +1,36 @@
-//! The number types that Axletree's equations run on.
+//! Number types of the equations.
 //!
 //! The equations of tires, cars and drivers are written once, generic over [`Real`]. `f64` runs one
-//! car, [`Lanes`] run several side by side, [`Dual`] carries exact first derivatives with it. Nothing here knows anything physical.
+//! car, [`Lanes`] run several side by side, [`Dual`] carries exact first derivatives. Nothing here
+//! is physical.
 //!
-//! - [`real`]: the trait, one page long.
-//! - [`elementary`]: sine, cosine, arctangent, exponential, hyperbolic tangent from a few primitive
-//!   operations, so that every number type computes the same digits on every platform.
-//! - [`lanes`]: several numbers in one vector register, chosen at run time.
-//! - [`dual`]: forward-mode derivatives.
-//! - [`count`]: numbers that count what is done with them.
-//! - [`vector`]: three-component vectors and rotations.
-//! - [`numbers`]: structs of numbers that can be lifted from `f64` to another number type.
+//! - `real`: the trait [`Real`].
+//! - [`elementary`]: sine, cosine, arctangent, exponential, hyperbolic tangent, logarithm and
+//!   powers from a few exact operations, the same digits for every number type on every platform.
+//! - `double`: `f64` as a number of the equations.
+//! - `dual`: forward-mode derivatives ([`Dual`]).
+//! - `lanes`: several numbers in one vector register ([`Lanes`]).
+//! - `width`, `dispatch`, `x86`: the widths of lanes, their choice at run time, their instructions.
+//! - `vector`: three-component vectors and rotations.
+//! - [`numbers`](mod@numbers): structs of numbers that can be lifted from `f64` to another number
+//!   type.
 
-pub mod count;
-pub mod dual;
+mod dispatch;
+mod double;
+mod dual;
 pub mod elementary;
-pub mod lanes;
+mod lanes;
 pub mod numbers;
-pub mod real;
-pub mod vector;
+mod real;
+mod vector;
+mod width;
 #[cfg(target_arch = "x86_64")]
 mod x86;
 
+pub use dispatch::{dispatch, dispatch_any, fused};
 pub use dual::{Dual, Slope};
-pub use lanes::{LANES, Lanes, Row};
+pub use lanes::{FusedTask, LANES, LaneRow, LaneTask, Lanes};
 pub use numbers::Lift;
 pub use real::Real;
 pub use vector::{Mat3, Vec3};
+pub use width::{WIDTH_VARIABLE, Width};

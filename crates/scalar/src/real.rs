@@ -1,14 +1,26 @@
-//! The scalar trait.
+//! The trait of the numbers that the equations run on.
 
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
-
-use crate::elementary;
 
 /// A number that the equations can run on.
 ///
 /// There is no ordering that yields `bool`: a branch on a value is a [`Real::lt`] that gives a mask
 /// and a [`Real::sel`] that picks between two computed values. Both sides are always computed, so
 /// each must be free of `0/0` and of square roots of negative numbers.
+///
+/// ```
+/// use axletree_scalar::{Dual, Real};
+///
+/// /// Force of a spring that pushes but never pulls.
+/// fn stop<T: Real>(stiffness: f64, deflection: T) -> T {
+///     deflection.positive().scale(stiffness)
+/// }
+///
+/// assert_eq!(stop(2e5, 0.01), 2e3);
+/// // The same function, with its exact derivative.
+/// let force = stop(2e5, Dual::<f64, 1>::variable(0.01, 0));
+/// assert_eq!((force.re, force.d[0]), (2e3, 2e5));
+/// ```
 pub trait Real:
     Copy
     + Add<Output = Self>
@@ -29,9 +41,9 @@ pub trait Real:
     fn lt(self, other: Self) -> Self::Mask;
     /// `a` where the mask is set, `b` elsewhere.
     fn sel(mask: Self::Mask, a: Self, b: Self) -> Self;
-    /// `self * a + b`, rounded once: on every machine and in every lane, so that all agree to the last bit.
-    /// A processor without such an instruction computes it by a slow function; where this one has it, it
-    /// is used in what [`crate::lanes`] runs.
+    /// `self * a + b`, rounded once, on every machine and in every lane, so that all agree to the
+    /// last bit. A processor without such an instruction computes it by a slow function; where this
+    /// one has it, code run by [`dispatch`](crate::dispatch()) and [`fused`](crate::fused) uses it.
     fn mul_add(self, a: Self, b: Self) -> Self;
     /// Square root.
     fn sqrt(self) -> Self;
@@ -70,7 +82,7 @@ pub trait Real:
         let (s, c) = self.sin_cos();
         s / c
     }
-    /// Length of the hypotenuse over `self` and `other`, whose squares must not overflow.
+    /// Length of the hypotenuse over `self` and `other`; their squares must not overflow.
     #[inline(always)]
     fn hypot(self, other: Self) -> Self {
         self.mul_add(self, other * other).sqrt()
@@ -124,46 +136,5 @@ pub trait Real:
     #[inline(always)]
     fn positive(self) -> Self {
         Self::sel(Self::zero().lt(self), self, Self::zero())
-    }
-}
-
-impl Real for f64 {
-    type Mask = bool;
-
-    #[inline(always)]
-    fn c(x: f64) -> Self {
-        x
-    }
-    #[inline(always)]
-    fn lt(self, other: Self) -> bool {
-        self < other
-    }
-    #[inline(always)]
-    fn sel(mask: bool, a: Self, b: Self) -> Self {
-        if mask { a } else { b }
-    }
-    #[inline(always)]
-    fn mul_add(self, a: Self, b: Self) -> Self {
-        f64::mul_add(self, a, b)
-    }
-    #[inline(always)]
-    fn sqrt(self) -> Self {
-        f64::sqrt(self)
-    }
-    #[inline(always)]
-    fn sin_cos(self) -> (Self, Self) {
-        elementary::sin_cos(self)
-    }
-    #[inline(always)]
-    fn atan(self) -> Self {
-        elementary::atan(self)
-    }
-    #[inline(always)]
-    fn exp(self) -> Self {
-        elementary::exp(self)
-    }
-    #[inline(always)]
-    fn tanh(self) -> Self {
-        elementary::tanh(self)
     }
 }

@@ -1,16 +1,19 @@
-//! The lane types of x86-64 and the way to them: the only module with `unsafe`.
+//! The lane types of x86-64 and their dispatch: the only module with `unsafe`.
 //!
-//! Two things have to hold, and both are local to this file:
+//! Two rules make it sound, and both are local to this file:
 //!
-//! 1. A function with the attribute `target_feature` is called only after the processor was asked for
-//!    these features: [`dispatch`] and [`fused`] ask, nobody else calls.
-//! 2. The vector instructions inside the operators of [`Four`] and [`Eight`] run only on a processor that
-//!    has them. The types are named nowhere outside this file; they reach other code only as the type
-//!    parameter of a [`Task`] that one of the functions of point 1 runs. So where a value of them exists,
-//!    the processor was asked.
+//! 1. A function with the attribute `target_feature` is called only after a test that the processor
+//!    has these features: [`dispatch`] and [`fused`] make the test, and nothing else calls.
+//! 2. The vector instructions inside the operators of [`Four`] and [`Eight`] run only on a
+//!    processor that has them. The types are named nowhere outside this file; they reach other code
+//!    only as the type parameter of a [`LaneTask`] that one of the functions of rule 1 runs. So
+//!    where a value of them exists, the test was made.
 //!
 //! Loads and stores go through slices that were checked to be long enough.
-#![allow(unsafe_code)]
+#![expect(
+    unsafe_code,
+    reason = "vector instructions and functions compiled for them; sound by the two rules above"
+)]
 
 use std::arch::x86_64::{
     __m256d, __m512d, __mmask8, _CMP_LT_OQ, _mm256_add_pd, _mm256_and_pd, _mm256_andnot_pd,
@@ -26,18 +29,19 @@ use std::arch::x86_64::{
 use std::ops::{Add, AddAssign, Div, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use crate::dual::Slope;
-use crate::elementary::{self, Lane, ROUND};
-use crate::lanes::{Lanes, Task, Width, Work};
+use crate::elementary::{self, Elementary, ROUND};
+use crate::lanes::{FusedTask, LaneTask, Lanes};
 use crate::real::Real;
+use crate::width::Width;
 
-/// Whether the processor has what [`Four`] and [`fused`] need, and they are in use.
+/// Whether the processor has the instructions of [`Four`] and [`fused`], and they are in use.
 pub(crate) fn has_four() -> bool {
     is_x86_feature_detected!("avx2")
         && is_x86_feature_detected!("fma")
         && Width::allowed() >= Width::Four
 }
 
-/// Whether the processor has what [`Eight`] needs, and it is in use.
+/// Whether the processor has the instructions of [`Eight`], and they are in use.
 pub(crate) fn has_eight() -> bool {
     has_four()
         && is_x86_feature_detected!("avx512f")
@@ -45,23 +49,23 @@ pub(crate) fn has_eight() -> bool {
         && Width::allowed() >= Width::Eight
 }
 
-/// See [`crate::lanes::dispatch`].
-pub(crate) fn dispatch<K: Task>(width: Width, task: K) -> Result<K::Out, K> {
+/// See [`crate::dispatch()`].
+pub(crate) fn dispatch<K: LaneTask>(width: Width, task: K) -> Result<K::Out, K> {
     if width == Width::Eight && has_eight() {
-        // SAFETY: the processor was asked in this condition.
+        // SAFETY: rule 1; the condition is the test.
         Ok(unsafe { run_eight(task) })
     } else if width == Width::Four && has_four() {
-        // SAFETY: the processor was asked in this condition.
+        // SAFETY: rule 1; the condition is the test.
         Ok(unsafe { run_four(task) })
     } else {
         Err(task)
     }
 }
 
-/// See [`crate::lanes::fused`].
-pub(crate) fn fused<W: Work>(work: W) -> W::Out {
+/// See [`crate::fused`].
+pub(crate) fn fused<W: FusedTask>(work: W) -> W::Out {
     if has_four() {
-        // SAFETY: the processor was asked in this condition.
+        // SAFETY: rule 1; the condition is the test.
         unsafe { run_fused(work) }
     } else {
         work.run()
@@ -69,17 +73,17 @@ pub(crate) fn fused<W: Work>(work: W) -> W::Out {
 }
 
 #[target_feature(enable = "avx2,fma,avx512f,avx512dq")]
-fn run_eight<K: Task>(task: K) -> K::Out {
+fn run_eight<K: LaneTask>(task: K) -> K::Out {
     task.run::<Eight>()
 }
 
 #[target_feature(enable = "avx2,fma")]
-fn run_four<K: Task>(task: K) -> K::Out {
+fn run_four<K: LaneTask>(task: K) -> K::Out {
     task.run::<Four>()
 }
 
 #[target_feature(enable = "avx2,fma")]
-fn run_fused<W: Work>(work: W) -> W::Out {
+fn run_fused<W: FusedTask>(work: W) -> W::Out {
     work.run()
 }
 
@@ -93,11 +97,11 @@ struct Eight(__m512d);
 
 /// An instruction on lanes.
 macro_rules! vector {
-    // SAFETY: point 2 of the module's documentation; loads and stores are checked where they stand.
+    // SAFETY: rule 2; loads and stores check their slices.
     ($($operation:tt)*) => { unsafe { $($operation)* } };
 }
 
-/// What both types share, by the names of their instructions.
+/// The implementations of both types, by the names of their instructions.
 macro_rules! lanes {
     ($name:ident, $width:literal, $mask:ty, $set:ident, $add:ident, $sub:ident, $mul:ident,
      $div:ident, $fma:ident, $sqrt:ident, $and:ident, $and_not:ident, $or:ident, $xor:ident, $load:ident,
@@ -156,24 +160,7 @@ macro_rules! lanes {
             }
         }
 
-        impl Lane for $name {
-            type Mask = $mask;
-            #[inline(always)]
-            fn splat(x: f64) -> Self {
-                $name(vector!($set(x)))
-            }
-            #[inline(always)]
-            fn fma(self, a: Self, b: Self) -> Self {
-                $name(vector!($fma(self.0, a.0, b.0)))
-            }
-            #[inline(always)]
-            fn less(self, other: Self) -> $mask {
-                vector!($less(self.0, other.0))
-            }
-            #[inline(always)]
-            fn blend(mask: $mask, a: Self, b: Self) -> Self {
-                $name(vector!($blend(mask, a.0, b.0)))
-            }
+        impl Elementary for $name {
             #[inline(always)]
             fn with_sign_of(self, s: Self) -> Self {
                 $name(vector!({
@@ -190,7 +177,7 @@ macro_rules! lanes {
                 $name(vector!($shift($add(k.0, $set(ROUND + 1023.0)))))
             }
             #[inline(always)]
-            fn odd(k: Self) -> $mask {
+            fn is_odd(k: Self) -> $mask {
                 vector!($odd($add(k.0, $set(ROUND))))
             }
         }
@@ -199,19 +186,19 @@ macro_rules! lanes {
             type Mask = $mask;
             #[inline(always)]
             fn c(x: f64) -> Self {
-                Lane::splat(x)
+                $name(vector!($set(x)))
             }
             #[inline(always)]
             fn lt(self, other: Self) -> $mask {
-                self.less(other)
+                vector!($less(self.0, other.0))
             }
             #[inline(always)]
             fn sel(mask: $mask, a: Self, b: Self) -> Self {
-                Lane::blend(mask, a, b)
+                $name(vector!($blend(mask, a.0, b.0)))
             }
             #[inline(always)]
             fn mul_add(self, a: Self, b: Self) -> Self {
-                self.fma(a, b)
+                $name(vector!($fma(self.0, a.0, b.0)))
             }
             #[inline(always)]
             fn sqrt(self) -> Self {
@@ -238,11 +225,11 @@ macro_rules! lanes {
         impl Slope<f64> for $name {
             #[inline(always)]
             fn of(x: f64) -> Self {
-                Lane::splat(x)
+                Real::c(x)
             }
             #[inline(always)]
             fn pick(mask: bool, a: Self, b: Self) -> Self {
-                Lane::blend($all(mask), a, b)
+                Real::sel($all(mask), a, b)
             }
         }
 

@@ -1,9 +1,21 @@
 //! Every recorded channel, declared once.
 //!
-//! Columns, labels, unit tables and documentation come from these declarations. A channel is read
-//! either from the motion alone (state and its rate, known at every step) or from a full observation
-//! of the car, which costs another evaluation of the equations; or it is filled in by a maneuver.
+//! Columns, labels, unit tables and documentation come from these declarations, each a
+//! [`Quantity`]. A channel is read either from the motion alone (state and its rate, known at every
+//! step), or from a snapshot of the car with everything that one evaluation of the equations finds;
+//! or a maneuver fills it in.
+//!
+//! Signs follow ISO 8855 (x forward, y left, z up), but for the slip angles, whose sign is that of the
+//! force.
 
+#![expect(
+    clippy::redundant_closure_for_method_calls,
+    reason = "a method of a borrowed moment is no pointer to a function of every lifetime; a closure is"
+)]
+
+use std::fmt;
+
+use axletree_report::Quantity;
 use axletree_scalar::{Real, Vec3, elementary};
 use axletree_vehicle::model::layout::{
     ATTITUDE, ENGINE, Inputs, POSITION, RATE, STATES, THROTTLE, TRAVEL, VELOCITY, WINDUP,
@@ -13,7 +25,7 @@ use axletree_vehicle::model::{Evaluation, Observation, heading_axes};
 /// The car at one moment.
 #[derive(Clone, Copy, Debug)]
 pub struct Moment<'a> {
-    /// Time [s].
+    /// Time `[s]`.
     pub time: f64,
     /// State.
     pub state: &'a [f64; STATES],
@@ -24,19 +36,19 @@ pub struct Moment<'a> {
 }
 
 impl Moment<'_> {
-    /// Horizontal speed of O [m/s].
+    /// Horizontal speed of O `[m/s]`.
     pub fn speed(&self) -> f64 {
         Real::hypot(self.rate[POSITION], self.rate[POSITION + 1])
     }
 
-    /// Angle of O's horizontal velocity from the heading [rad, left positive].
+    /// Angle of O's horizontal velocity from the heading `[rad, left positive]`.
     pub fn sideslip(&self) -> f64 {
         let (s, c) = Real::sin_cos(self.state[ATTITUDE]);
         let (x, y) = (self.rate[POSITION], self.rate[POSITION + 1]);
         Real::atan2(c * y - s * x, c * x + s * y)
     }
 
-    /// Inertial acceleration of O in heading axes: forward, left, up [m/s^2].
+    /// Inertial acceleration of O in heading axes: forward, left, up `[m/s^2]`.
     pub fn acceleration(&self) -> [f64; 3] {
         let (s, d) = (self.state, self.rate);
         let velocity = Vec3([s[VELOCITY], s[VELOCITY + 1], s[VELOCITY + 2]]);
@@ -46,56 +58,60 @@ impl Moment<'_> {
     }
 }
 
-/// The car seen at one moment: everything one evaluation finds, and what a person reads off it.
+/// Snapshot of the car: all that one evaluation of the equations finds, and the observation drawn from
+/// it.
 #[derive(Clone, Copy, Debug)]
 pub struct Sight {
-    /// In heading axes.
+    /// Motion in heading axes.
     pub observation: Observation<f64>,
     /// Contacts, forces, parts.
     pub evaluation: Evaluation<f64>,
 }
 
-/// Where a channel's values come from.
+/// Origin of a channel's values.
 #[derive(Clone, Copy)]
 pub enum Source {
-    /// From the motion.
+    /// The motion.
     Motion(fn(&Moment<'_>) -> f64),
-    /// From a full observation of the car.
+    /// A snapshot of the car.
     Observed(fn(&Sight) -> f64),
-    /// Filled in by the maneuver.
+    /// The maneuver, which fills the column itself.
     Maneuver,
 }
 
-/// One channel.
+/// A channel: its declaration and where its values come from.
 #[derive(Clone, Copy)]
 pub struct Channel {
-    /// Name, snake case.
-    pub name: &'static str,
-    /// SI unit; "-" for a pure number.
-    pub unit: &'static str,
-    /// Frame: "earth", "body", "heading" (x along the horizontal projection of the car's x axis),
-    /// "road at the wheel", or "-".
-    pub frame: &'static str,
-    /// What it is, with its sign.
-    pub meaning: &'static str,
-    /// Where its values come from.
+    /// Name, unit, frame and meaning; its frame is "earth", "body", "heading" (x along the horizontal
+    /// projection of the car's x axis), "road at the wheel", "path" or "-".
+    pub quantity: Quantity,
+    /// Origin of its values.
     pub source: Source,
 }
 
-impl std::fmt::Debug for Channel {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} [{}]", self.name, self.unit)
+impl Channel {
+    /// Name, snake case.
+    pub const fn name(&self) -> &'static str {
+        self.quantity.key
+    }
+}
+
+impl fmt::Debug for Channel {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.quantity)
     }
 }
 
 impl PartialEq for Channel {
     fn eq(&self, other: &Self) -> bool {
-        self.name == other.name
+        self.name() == other.name()
     }
 }
 
-/// Angle from the velocity of a contact to the wheel's plane, in the sense of the force it will cause
-/// [rad]; nothing at rest.
+/// Slip angle of a wheel, from the velocity of its contact to the wheel's plane `[rad]`.
+///
+/// Positive in the sense of the force that it causes, a positive angle pushes to the left: the sign is
+/// opposite to ISO 8855. Below 0.1 m/s the speed counts as 0.1 m/s, so that it is zero at rest.
 pub fn slip_angle(evaluation: &Evaluation<f64>, wheel: usize) -> f64 {
     let contact = &evaluation.contacts[wheel];
     Real::atan2(-contact.sliding[1], contact.forward_speed.abs().max(0.1))
@@ -104,12 +120,9 @@ pub fn slip_angle(evaluation: &Evaluation<f64>, wheel: usize) -> f64 {
 macro_rules! channels {
     ($( $id:ident = $name:literal [$unit:literal, $frame:literal] $kind:ident $read:expr, $meaning:literal; )*) => {
         $(
-            #[doc = $meaning]
-            #[doc = concat!("[", $unit, ", ", $frame, "]")]
-            // A method of a borrowed moment is no pointer to a function of every lifetime; a closure is.
-            #[allow(clippy::redundant_closure_for_method_calls)]
+            #[doc = concat!($meaning, " `[", $unit, ", ", $frame, "]`")]
             pub static $id: Channel = Channel {
-                name: $name, unit: $unit, frame: $frame, meaning: $meaning,
+                quantity: Quantity::new($name, $unit, $meaning).in_frame($frame),
                 source: Source::$kind($read),
             };
         )*
@@ -166,13 +179,13 @@ channels! {
     ENGINE_SPEED = "engine_speed" ["rad/s", "-"] Motion |m| m.state[ENGINE],
         "Speed of the engine; zero where it is not simulated.";
     THROTTLE_FELT = "throttle_felt" ["-", "-"] Motion |m| m.state[THROTTLE],
-        "Throttle as the engine feels it, behind the pedal by its lag.";
+        "Throttle at the engine, behind the pedal by its lag.";
     CLUTCH_SHARE = "clutch_share" ["-", "-"] Motion |m| m.inputs.clutch,
         "Share of the clutch's capacity that is used.";
     WINDUP_ANGLE = "windup_angle" ["rad", "-"] Motion |m| m.state[WINDUP],
-        "Turn of the rear housing on what holds it, pinion nose down positive.";
+        "Rotation of the rear housing on its mounts, pinion nose down positive.";
     STEERING_WHEEL_TORQUE = "steering_wheel_torque" ["N*m", "-"] Observed |o| o.observation.steering_wheel_torque,
-        "Torque the hands put on the steering wheel to hold it, to the left positive.";
+        "Torque of the hands on the steering wheel, to the left positive.";
     LOAD_FRONT_LEFT = "load_front_left" ["N", "road at the wheel"] Observed |o| o.evaluation.contacts[0].load,
         "Vertical load of the front left wheel.";
     LOAD_FRONT_RIGHT = "load_front_right" ["N", "road at the wheel"] Observed |o| o.evaluation.contacts[1].load,
@@ -198,21 +211,21 @@ channels! {
     FORCE_Y_REAR_RIGHT = "force_y_rear_right" ["N", "road at the wheel"] Observed |o| o.evaluation.tire_forces[3].fy,
         "Force of the road on the rear right tire across the wheel, to the left positive.";
     SLIP_Y_FRONT_LEFT = "slip_y_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[0][1],
-        "Lateral slip at the front left contact, in the sense of the force.";
+        "Lateral slip at the front left contact, in the sense of the force: the sign is opposite to that of an ISO 8855 slip angle.";
     SLIP_Y_FRONT_RIGHT = "slip_y_front_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[1][1],
-        "Lateral slip at the front right contact, in the sense of the force.";
+        "Lateral slip at the front right contact, in the sense of the force: the sign is opposite to that of an ISO 8855 slip angle.";
     SLIP_Y_REAR_LEFT = "slip_y_rear_left" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[2][1],
-        "Lateral slip at the rear left contact, in the sense of the force.";
+        "Lateral slip at the rear left contact, in the sense of the force: the sign is opposite to that of an ISO 8855 slip angle.";
     SLIP_Y_REAR_RIGHT = "slip_y_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[3][1],
-        "Lateral slip at the rear right contact, in the sense of the force.";
+        "Lateral slip at the rear right contact, in the sense of the force: the sign is opposite to that of an ISO 8855 slip angle.";
     SLIP_ANGLE_FRONT_LEFT = "slip_angle_front_left" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 0),
-        "Angle from the velocity of the front left contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+        "Slip angle of the front left tire, from the velocity of its contact to the wheel's plane, in the sense of the force that it causes: the sign is opposite to ISO 8855. The tire's lag comes after it.";
     SLIP_ANGLE_FRONT_RIGHT = "slip_angle_front_right" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 1),
-        "Angle from the velocity of the front right contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+        "Slip angle of the front right tire, from the velocity of its contact to the wheel's plane, in the sense of the force that it causes: the sign is opposite to ISO 8855. The tire's lag comes after it.";
     SLIP_ANGLE_REAR_LEFT = "slip_angle_rear_left" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 2),
-        "Angle from the velocity of the rear left contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+        "Slip angle of the rear left tire, from the velocity of its contact to the wheel's plane, in the sense of the force that it causes: the sign is opposite to ISO 8855. The tire's lag comes after it.";
     SLIP_ANGLE_REAR_RIGHT = "slip_angle_rear_right" ["rad", "road at the wheel"] Observed |o| slip_angle(&o.evaluation, 3),
-        "Angle from the velocity of the rear right contact to the wheel's plane, in the sense of the force; the tire's lag comes after it.";
+        "Slip angle of the rear right tire, from the velocity of its contact to the wheel's plane, in the sense of the force that it causes: the sign is opposite to ISO 8855. The tire's lag comes after it.";
     SLIP_X_FRONT_LEFT = "slip_x_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[0][0],
         "Longitudinal slip at the front left contact, in the sense of the force.";
     SLIP_X_FRONT_RIGHT = "slip_x_front_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[1][0],
@@ -230,13 +243,13 @@ channels! {
     INCLINATION_REAR_RIGHT = "inclination_rear_right" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[3].inclination),
         "Inclination of the rear right wheel from the road's normal, top to the right positive.";
     UTILIZATION_FRONT_LEFT = "utilization_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[0].utilization.sqrt(),
-        "Force of the front left tire over the most it could give in that direction.";
+        "Force of the front left tire over the largest that it could give in that direction.";
     UTILIZATION_FRONT_RIGHT = "utilization_front_right" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[1].utilization.sqrt(),
-        "Force of the front right tire over the most it could give in that direction.";
+        "Force of the front right tire over the largest that it could give in that direction.";
     UTILIZATION_REAR_LEFT = "utilization_rear_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[2].utilization.sqrt(),
-        "Force of the rear left tire over the most it could give in that direction.";
+        "Force of the rear left tire over the largest that it could give in that direction.";
     UTILIZATION_REAR_RIGHT = "utilization_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[3].utilization.sqrt(),
-        "Force of the rear right tire over the most it could give in that direction.";
+        "Force of the rear right tire over the largest that it could give in that direction.";
 }
 
 /// The channels that step-response metrics need, in this order.
@@ -250,30 +263,21 @@ pub static FOR_METRICS: &[&Channel] = &[
     &SPEED,
 ];
 
-/// Distance of O from the path it is to follow [m, left positive].
-pub static PATH_DEVIATION: Channel = Channel {
-    name: "path_deviation",
-    unit: "m",
-    frame: "path",
-    meaning: "Distance of O from the path, to the left positive.",
-    source: Source::Maneuver,
-};
-
 macro_rules! filled_in {
     ($( $id:ident = $name:literal [$unit:literal, $frame:literal], $meaning:literal; )*) => {
         $(
-            #[doc = $meaning]
-            #[doc = concat!("[", $unit, ", ", $frame, "]")]
+            #[doc = concat!($meaning, " `[", $unit, ", ", $frame, "]`")]
             pub static $id: Channel = Channel {
-                name: $name, unit: $unit, frame: $frame, meaning: $meaning, source: Source::Maneuver,
+                quantity: Quantity::new($name, $unit, $meaning).in_frame($frame),
+                source: Source::Maneuver,
             };
         )*
-        /// Every channel that maneuvers fill in themselves.
-        pub static FILLED_IN: &[&Channel] = &[&PATH_DEVIATION, $(&$id),*];
     };
 }
 
 filled_in! {
+    PATH_DEVIATION = "path_deviation" ["m", "path"],
+        "Distance of O from the path, to the left positive.";
     FREQUENCY = "frequency" ["Hz", "-"],
         "Frequency of the steering wheel.";
     YAW_RATE_RESPONSE_GAIN = "yaw_rate_response_gain" ["1/s", "-"],

@@ -1,26 +1,27 @@
-//! Where a drive came by, for drives that differ from it only later.
+//! Checkpoints of a simulation, so that a run whose inputs differ only after a station can restart
+//! from one.
 //!
-//! A coefficient of a spline over the station moves nothing before the place where its share of the
-//! curve begins. A drive with another coefficient there may start from the state in which the first one
-//! came by: it takes the same steps as a drive from the start would, those before left out.
+//! A coefficient of a spline over the station has no effect before the station at which its basis
+//! function begins. A drive with another coefficient there restarts from the last checkpoint before:
+//! it takes the same steps as a drive from the start, and gives the same bits.
 
 use crate::channels::Moment;
 use crate::drive::join;
 
-/// A state on the way.
+/// A checkpoint: the state at a station.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mark<L, const N: usize> {
-    /// How far the car was [m].
+    /// Station of the car `[m]`.
     pub station: f64,
-    /// When [s].
+    /// Time `[s]`.
     pub time: f64,
     /// State of car and controls.
     pub state: [f64; N],
-    /// What the drive had been seen to do before.
+    /// Log of the drive up to here.
     pub log: L,
 }
 
-/// States on the way, at about even stations.
+/// Checkpoints of one drive, at about even stations.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trail<L, const N: usize> {
     marks: Vec<Mark<L, N>>,
@@ -29,7 +30,7 @@ pub struct Trail<L, const N: usize> {
 }
 
 impl<L: Clone, const N: usize> Trail<L, N> {
-    /// Nothing yet; marks from a station on, a spacing apart [m].
+    /// No checkpoints yet; they begin at a station and are a spacing apart `[m]`.
     pub fn new(first: f64, spacing: f64) -> Self {
         Trail {
             marks: Vec::new(),
@@ -38,7 +39,8 @@ impl<L: Clone, const N: usize> Trail<L, N> {
         }
     }
 
-    /// The car comes by; `log` is what was seen of the drive before this moment.
+    /// Adds a checkpoint if the car has reached the next station; `log` is the drive's log before this
+    /// moment.
     pub fn see<const K: usize>(
         &mut self,
         station: f64,
@@ -56,7 +58,7 @@ impl<L: Clone, const N: usize> Trail<L, N> {
         }
     }
 
-    /// The last mark before a station [m].
+    /// The last checkpoint at or before a station `[m]`.
     pub fn before(&self, station: f64) -> Option<&Mark<L, N>> {
         self.marks.iter().rfind(|mark| mark.station <= station)
     }

@@ -1,18 +1,20 @@
-//! What can be wrong with a request.
+//! Faults of a maneuver's settings.
 
-/// A setting of a maneuver that makes no sense. What happens to the car is not an error but an
-/// [`Outcome`](crate::Outcome).
+/// A fault of a maneuver's settings. What happens to the car is an [`Outcome`](crate::Outcome), not an
+/// error.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ManeuverError {
     /// A setting is outside its range.
-    #[error("{maneuver}.{setting} = {value} {unit}: allowed is {low} to {high} {unit}")]
+    #[error(
+        "{maneuver}.{setting} = {value} {unit} is out of range: {low} to {high} {unit} is allowed"
+    )]
     Setting {
         /// Name of the maneuver.
         maneuver: &'static str,
         /// Name of the setting.
         setting: &'static str,
-        /// What was asked for.
+        /// Its value.
         value: f64,
         /// Least allowed.
         low: f64,
@@ -21,8 +23,8 @@ pub enum ManeuverError {
         /// Its unit.
         unit: &'static str,
     },
-    /// Two settings exclude each other.
-    #[error("{maneuver}.{setting} = {value} {unit} must lie below {other} = {limit} {unit}")]
+    /// Two settings are in the wrong order.
+    #[error("{maneuver}.{setting} = {value} {unit} must be below {other} = {limit} {unit}")]
     Order {
         /// Name of the maneuver.
         maneuver: &'static str,
@@ -37,14 +39,14 @@ pub enum ManeuverError {
         /// Their unit.
         unit: &'static str,
     },
-    /// A path has too few points or points that coincide.
+    /// A path has too few points, or two neighbors coincide.
     #[error(
-        "a path needs at least {least} different points; point {index} is not different from the one before"
+        "a path needs at least {least} points, each at least 1 mm from the one before: point {index}, counted from 0, is missing, not finite or too near"
     )]
     Path {
         /// Fewest points.
         least: usize,
-        /// Where the fault lies.
+        /// Index of the point, counted from zero.
         index: usize,
     },
     /// Several faults at once.
@@ -56,7 +58,10 @@ pub enum ManeuverError {
 }
 
 impl ManeuverError {
-    /// Nothing, one fault, or several.
+    /// Ok without faults; else the one fault, or all of them together.
+    ///
+    /// # Errors
+    /// The faults.
     pub fn all(mut faults: Vec<ManeuverError>) -> Result<(), ManeuverError> {
         match faults.len() {
             0 => Ok(()),
@@ -66,7 +71,21 @@ impl ManeuverError {
     }
 }
 
-/// Checks that a setting is finite and inside its range.
+/// Checks that a setting is inside its range; NaN is not.
+///
+/// # Errors
+/// [`ManeuverError::Setting`] with the value and the range.
+///
+/// ```
+/// use axletree_simulation::error::within;
+///
+/// assert!(within("step_steer", "speed", 20.0, (1.0, 100.0), "m/s").is_ok());
+/// let fault = within("step_steer", "speed", 0.0, (1.0, 100.0), "m/s").unwrap_err();
+/// assert_eq!(
+///     fault.to_string(),
+///     "step_steer.speed = 0 m/s is out of range: 1 to 100 m/s is allowed"
+/// );
+/// ```
 pub fn within(
     maneuver: &'static str,
     setting: &'static str,

@@ -1,81 +1,93 @@
-//! How a run ended.
+//! Named endings of runs.
 //!
 //! Every run ends with a named outcome and the time, and keeps what it computed until then. A run
-//! that leaves what the model can describe is stopped there.
+//! that leaves the range in which the model is valid stops there.
 
 use std::fmt;
 
 use axletree_numerics::sqp::Stopped;
 
-/// Why a run ended.
+/// The reason for which a run ended.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum Outcome {
-    /// It ran to its end.
+    /// The run reached its end.
     Completed,
-    /// The car spun: its sideslip went beyond what driving forward means.
+    /// The car spun: its sideslip angle passed the limit.
     Spun {
-        /// Sideslip angle [rad, left positive].
+        /// Sideslip angle `[rad, left positive]`.
         sideslip: f64,
     },
-    /// The body rolled beyond what the model describes.
+    /// The body's roll angle passed the limit of the model.
     RolledOver {
-        /// Roll angle [rad, right side down positive].
+        /// Roll angle `[rad, right side down positive]`.
         roll: f64,
     },
     /// Both wheels of one side left the road.
     TwoWheelLift {
-        /// Whether it was the left side.
+        /// True for the left side, false for the right.
         left: bool,
     },
     /// The car came almost to rest.
     Stopped {
-        /// Speed left [m/s].
+        /// Speed left `[m/s]`.
         speed: f64,
     },
-    /// A number stopped being finite.
+    /// A state or its rate is not finite.
     NotFinite {
-        /// The first channel in which it was seen.
+        /// First group of states in which it is.
         channel: &'static str,
     },
-    /// No steady state exists, or none was found, for what was asked.
+    /// The adaptive integrator found no step short enough for its tolerance.
+    StepTooSmall {
+        /// Relative and absolute tolerance.
+        tolerance: f64,
+    },
+    /// No steady state exists at the speed and lateral acceleration, or none was found.
     NoSteadyState {
-        /// Speed asked for [m/s].
+        /// Speed asked for `[m/s]`.
         speed: f64,
-        /// Lateral acceleration asked for [m/s^2].
+        /// Lateral acceleration asked for `[m/s^2]`.
         lateral_acceleration: f64,
     },
     /// The driveline cannot deliver what the maneuver asks for.
     NotEnoughPower {
-        /// Speed [m/s].
+        /// Speed `[m/s]`.
         speed: f64,
-        /// Drive torque at the wheels together that is missing [N m].
+        /// Drive torque that is missing, on all driven wheels together `[N*m]`.
         missing_torque: f64,
     },
-    /// In the gear asked for the engine would stall or turn too fast, or there is no such gear.
+    /// The engine would stall or overspeed in the gear asked for, or there is no such gear.
     WrongGear {
         /// Gear, counted from 1.
         gear: usize,
-        /// Engine speed in it; not a number where there is no such gear [rad/s].
+        /// Engine speed in that gear `[rad/s]`; NaN where there is no such gear.
         engine_speed: f64,
     },
-    /// The car left the path it was to follow.
+    /// Turning the steering wheel at the given rate takes longer than the time until the steady values.
+    SteeringTooSlow {
+        /// Time that the turning takes `[s]`.
+        rise: f64,
+        /// Time from the start of steering at which steady values begin `[s]`.
+        settle: f64,
+    },
+    /// The car left the path that it follows.
     LeftPath {
-        /// Distance from the path [m, left positive].
+        /// Distance from the path `[m, left positive]`.
         deviation: f64,
     },
     /// A cone was hit or passed on the wrong side.
     ConeHit {
-        /// Number of the cone, from one.
+        /// Number of the cone, counted from 1.
         number: usize,
-        /// Clearance to it, negative [m].
+        /// Clearance to it, negative `[m]`.
         clearance: f64,
     },
     /// A search ended before it converged.
     NotConverged {
         /// Passes made.
         passes: usize,
-        /// What remained, in the search's own measure.
+        /// Residual, in the search's own measure; NaN where the car got through from no start.
         residual: f64,
     },
     /// The car could not be built from its description.
@@ -85,7 +97,7 @@ pub enum Outcome {
 }
 
 impl Outcome {
-    /// Short stable name for tables and comparisons.
+    /// Short name for tables and comparisons; it does not change between versions.
     pub fn name(&self) -> &'static str {
         match self {
             Outcome::Completed => "completed",
@@ -94,9 +106,11 @@ impl Outcome {
             Outcome::TwoWheelLift { .. } => "two_wheel_lift",
             Outcome::Stopped { .. } => "stopped",
             Outcome::NotFinite { .. } => "not_finite",
+            Outcome::StepTooSmall { .. } => "step_too_small",
             Outcome::NoSteadyState { .. } => "no_steady_state",
             Outcome::NotEnoughPower { .. } => "not_enough_power",
             Outcome::WrongGear { .. } => "wrong_gear",
+            Outcome::SteeringTooSlow { .. } => "steering_too_slow",
             Outcome::LeftPath { .. } => "left_path",
             Outcome::ConeHit { .. } => "cone_hit",
             Outcome::NotConverged { .. } => "not_converged",
@@ -105,7 +119,7 @@ impl Outcome {
         }
     }
 
-    /// Whether the run ran to its end.
+    /// Whether the run reached its end.
     pub fn is_completed(&self) -> bool {
         *self == Outcome::Completed
     }
@@ -139,6 +153,10 @@ impl fmt::Display for Outcome {
             ),
             Outcome::Stopped { speed } => write!(f, "stopped: {speed:.2} m/s left"),
             Outcome::NotFinite { channel } => write!(f, "not finite: {channel}"),
+            Outcome::StepTooSmall { tolerance } => write!(
+                f,
+                "step too small: the adaptive integrator cannot keep its tolerance of {tolerance:.0e}"
+            ),
             Outcome::NoSteadyState {
                 speed,
                 lateral_acceleration,
@@ -151,23 +169,27 @@ impl fmt::Display for Outcome {
                 missing_torque,
             } => write!(
                 f,
-                "not enough power at {speed:.2} m/s: {missing_torque:.0} N m are missing at the wheels"
+                "not enough power at {speed:.2} m/s: {missing_torque:.0} N*m are missing at the wheels"
             ),
             Outcome::WrongGear { gear, engine_speed } => write!(
                 f,
-                "gear {gear} does not suit: the engine would turn at {:.0} rpm",
+                "gear {gear} is wrong: the engine would turn at {:.0} rpm",
                 engine_speed * 30.0 / std::f64::consts::PI
+            ),
+            Outcome::SteeringTooSlow { rise, settle } => write!(
+                f,
+                "steering too slow: turning the steering wheel takes {rise:.2} s, steady values begin after {settle:.2} s"
             ),
             Outcome::LeftPath { deviation } => write!(f, "left the path by {deviation:.2} m"),
             Outcome::ConeHit { number, clearance } => {
                 write!(f, "cone {number} hit: clearance {:.0} mm", clearance * 1e3)
             }
             Outcome::NotConverged { residual, .. } if residual.is_nan() => {
-                write!(f, "not converged: from no start the car got through")
+                write!(f, "not converged: the car got through from no start")
             }
             Outcome::NotConverged { passes, residual } => write!(
                 f,
-                "not converged after {passes} passes: {residual:.3e} remained"
+                "not converged after {passes} passes: a residual of {residual:.3e} is left"
             ),
             Outcome::NotBuilt => write!(f, "the car could not be built from its description"),
             Outcome::Interrupted => write!(f, "interrupted"),
@@ -175,17 +197,17 @@ impl fmt::Display for Outcome {
     }
 }
 
-/// An outcome and when it came.
+/// An outcome and its time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ending {
-    /// Why the run ended.
+    /// The outcome.
     pub outcome: Outcome,
-    /// When [s]; zero where no time passes.
+    /// Time `[s]`; zero for a run without time.
     pub time: f64,
 }
 
 impl Ending {
-    /// Ran to its end.
+    /// A run that reached its end at a time `[s]`.
     pub fn completed(time: f64) -> Self {
         Ending {
             outcome: Outcome::Completed,

@@ -1,10 +1,39 @@
-//! A path on the ground: a smooth curve through given points, measured by its length.
+//! A path on the ground: a smooth curve through points, with the length along it as parameter.
+//!
+//! x(s) and y(s) are natural cubic splines over the summed chords s between the points (second
+//! derivative zero at both ends; de Boor, *A Practical Guide to Splines*, 1978, ch. IV). Heading and
+//! curvature follow from their derivatives,
+//!
+//! ```text
+//! heading = atan2(y', x'),   curvature = (x' y'' - y' x'')/(x'^2 + y'^2)^(3/2)
+//! ```
+//!
+//! The station is the length along the chords, which is shorter than the curve by a term of second
+//! order in the distance of the points. Points may lie at uneven distances and the curve passes
+//! through them: a [`UniformSpline`](axletree_numerics::spline::UniformSpline), which has even
+//! intervals and passes near its coefficients, has neither property.
 
 use crate::error::ManeuverError;
 use axletree_scalar::{Real, elementary};
 
-/// A path, natural cubic splines x(s) and y(s) through the points over the length of the chain of
-/// chords; beyond its ends it goes on straight.
+/// Newton steps towards the foot of the normal, at most.
+const MOST_STEPS: usize = 20;
+/// Longest of these steps `[m]`.
+const LONGEST_STEP: f64 = 5.0;
+/// Step that counts as none `[m]`.
+const STATION_TOLERANCE: f64 = 1e-10;
+
+/// A smooth curve on the ground; beyond its ends it goes on straight.
+///
+/// ```
+/// use axletree_simulation::Path;
+///
+/// let path = Path::through(&[[0.0, 0.0], [10.0, 0.0], [20.0, 0.0]])?;
+/// assert_eq!(path.length(), 20.0);
+/// let (station, left) = path.nearest([12.0, 1.5], 10.0);
+/// assert!((station - 12.0).abs() < 1e-9 && (left - 1.5).abs() < 1e-9);
+/// # Ok::<(), axletree_simulation::ManeuverError>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Path {
     station: Vec<f64>,
@@ -15,16 +44,19 @@ pub struct Path {
 /// A point of a path.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PathPoint {
-    /// Position [m, earth].
+    /// Position `[m, earth]`.
     pub position: [f64; 2],
-    /// Direction of the path [rad, earth, to the left positive].
+    /// Direction of the path `[rad, earth, to the left positive]`.
     pub heading: f64,
-    /// Curvature [1/m, to the left positive].
+    /// Curvature `[1/m, to the left positive]`.
     pub curvature: f64,
 }
 
 impl Path {
-    /// Through points (x, y) [m, earth], each at least 1 mm from the one before, at least three.
+    /// The path through at least three points (x, y), each at least 1 mm from the one before `[m, earth]`.
+    ///
+    /// # Errors
+    /// [`ManeuverError::Path`] with the first point that is missing, not finite or too near.
     pub fn through(points: &[[f64; 2]]) -> Result<Self, ManeuverError> {
         const LEAST: usize = 3;
         let mut station = vec![0.0];
@@ -53,7 +85,10 @@ impl Path {
         })
     }
 
-    /// The graph of y over x, at `intervals` equal intervals of x.
+    /// The path along the graph of y over x, through points at equal intervals of x `[m, earth]`.
+    ///
+    /// # Errors
+    /// As [`Self::through`].
     pub fn graph(
         from: f64,
         to: f64,
@@ -69,12 +104,12 @@ impl Path {
         Self::through(&points)
     }
 
-    /// Its length [m].
+    /// Length `[m]`.
     pub fn length(&self) -> f64 {
         self.station[self.station.len() - 1]
     }
 
-    /// The point at a station, the length along the path [m].
+    /// The point at a station `[m]`.
     pub fn at(&self, station: f64) -> PathPoint {
         let inside = station.clamp(0.0, self.length());
         let i =
@@ -94,19 +129,19 @@ impl Path {
         }
     }
 
-    /// The station nearest to a position, sought from a station near it, and the distance to it, to
-    /// the left of the path positive [m].
+    /// Station of the foot of the normal through a position, sought from a station near it, and the
+    /// distance from the path, to the left positive `[m]`.
     pub fn nearest(&self, position: [f64; 2], near: f64) -> (f64, f64) {
         let mut s = near;
-        for _ in 0..20 {
+        for _ in 0..MOST_STEPS {
             let p = self.at(s);
             let (sin, cos) = Real::sin_cos(p.heading);
             let d = [position[0] - p.position[0], position[1] - p.position[1]];
             let (along, left) = (cos * d[0] + sin * d[1], cos * d[1] - sin * d[0]);
             // Newton's step on the foot of the normal, held where the center of curvature is near.
             let step = along / (1.0 - p.curvature * left).max(0.2);
-            s += step.clamp(-5.0, 5.0);
-            if step.abs() < 1e-10 {
+            s += step.clamp(-LONGEST_STEP, LONGEST_STEP);
+            if step.abs() < STATION_TOLERANCE {
                 break;
             }
         }
@@ -125,7 +160,7 @@ struct Spline {
 }
 
 impl Spline {
-    /// Solves the tridiagonal equations of continuous slope.
+    /// The spline through values at the knots, from the tridiagonal equations of continuous slope.
     fn natural(knots: &[f64], value: Vec<f64>) -> Self {
         let n = knots.len();
         let mut bend = vec![0.0; n];
@@ -161,6 +196,10 @@ impl Spline {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
 mod tests {
     use super::*;
     use std::f64::consts::PI;

@@ -8,37 +8,38 @@ use crate::channels::{ALL, Channel, FOR_METRICS, Moment, Sight, Source};
 /// Time histories by columns.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Trace {
-    /// Times of the samples [s], rising.
+    /// Times of the samples, rising `[s]`.
     pub time: Vec<f64>,
     /// The recorded channels.
     pub channels: Vec<&'static Channel>,
-    /// One column a channel, as long as `time`.
+    /// A column for every channel, as long as `time`.
     pub columns: Vec<Vec<f64>>,
 }
 
 impl Trace {
-    /// The column of a channel by name.
+    /// The column of a channel, by name; none where it was not recorded.
     pub fn get(&self, name: &str) -> Option<&[f64]> {
-        let i = self.channels.iter().position(|c| c.name == name)?;
+        let i = self.channels.iter().position(|c| c.name() == name)?;
         Some(&self.columns[i])
     }
 
-    /// Adds a column that a maneuver computed; it must be as long as the time.
+    /// Adds a column that a maneuver computed.
+    ///
+    /// # Panics
+    /// If it is not as long as the time.
     pub fn add(&mut self, channel: &'static Channel, column: Vec<f64>) {
-        assert_eq!(column.len(), self.time.len(), "column of {}", channel.name);
+        assert_eq!(
+            column.len(),
+            self.time.len(),
+            "column of {}",
+            channel.name()
+        );
         self.channels.push(channel);
         self.columns.push(column);
     }
-
-    /// The name of the first channel whose last sample is not finite.
-    pub fn first_not_finite(&self) -> Option<&'static str> {
-        let bad = |c: &Vec<f64>| c.last().is_some_and(|x| !x.is_finite());
-        let i = self.columns.iter().position(bad)?;
-        Some(self.channels[i].name)
-    }
 }
 
-/// Fills a trace while a car is driven.
+/// Recorder of a trace, filled while a car is driven.
 #[derive(Clone, Debug)]
 pub struct Recorder {
     trace: Trace,
@@ -46,17 +47,17 @@ pub struct Recorder {
 }
 
 impl Recorder {
-    /// Records only what metrics need: nothing that costs another evaluation of the car.
+    /// A recorder of the channels of step-response metrics: none costs another evaluation of the car.
     pub fn metrics() -> Self {
         Self::of(FOR_METRICS)
     }
 
-    /// Records every channel.
+    /// A recorder of every channel.
     pub fn everything() -> Self {
         Self::of(ALL)
     }
 
-    /// Records the given channels.
+    /// A recorder of the given channels.
     pub fn of(channels: &[&'static Channel]) -> Self {
         Recorder {
             observes: channels
@@ -70,7 +71,7 @@ impl Recorder {
         }
     }
 
-    /// Makes room for a number of samples.
+    /// Reserves room for a number of samples.
     pub fn reserve(&mut self, samples: usize) {
         self.trace.time.reserve(samples);
         for column in &mut self.trace.columns {
@@ -83,7 +84,7 @@ impl Recorder {
         self.record_on(model, &Flat, moment);
     }
 
-    /// The same on a road.
+    /// Records one sample on a road, as [`Self::record`] does.
     pub fn record_on(&mut self, model: &Model, road: &dyn Road<f64>, moment: &Moment<'_>) {
         let seen = self
             .observes
@@ -91,13 +92,13 @@ impl Recorder {
         self.record_seen(model, moment, seen.as_ref());
     }
 
-    /// Whether a channel needs what an evaluation finds.
+    /// Whether a channel needs a full evaluation of the car.
     pub fn observes(&self) -> bool {
         self.observes
     }
 
-    /// Records one sample with what an evaluation found at this moment; without one, channels that need it
-    /// are not numbers.
+    /// Records one sample with the evaluation of the car at this moment; without one, channels that need
+    /// it are NaN.
     pub fn record_seen(
         &mut self,
         model: &Model,
@@ -124,12 +125,12 @@ impl Recorder {
         }
     }
 
-    /// What was recorded so far.
+    /// The trace so far.
     pub fn trace(&self) -> &Trace {
         &self.trace
     }
 
-    /// What was recorded.
+    /// The trace.
     pub fn finish(self) -> Trace {
         self.trace
     }

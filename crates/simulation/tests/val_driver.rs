@@ -1,7 +1,13 @@
 //! Preview steering against closed forms and independently computed gains.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
+
+use axletree_numerics::riccati::{RiccatiError, care};
 use axletree_simulation::driver::lateral::{LateralCar, discretize};
-use axletree_simulation::driver::preview::{lq_kernel, lq_preview, macadam, macadam_gains};
+use axletree_simulation::driver::preview::{lq_preview, macadam, macadam_gains};
 use axletree_test_support::near;
 use axletree_test_support::single_track::{ABE, RAJAMANI, SingleTrack, modes};
 use nalgebra::{DMatrix, DVector};
@@ -183,4 +189,30 @@ fn val_d3_preview_of_the_single_track_car() {
     };
     near("cost", cost(1.0), 11.00669, 1e-5);
     assert!(cost(1.02) > cost(1.0) && cost(0.98) > cost(1.0));
+}
+
+/// The continuous counterpart of `lq_gains`: least integral of `q (y - f)^2 + r u^2`. Returned are
+/// the feedback gains and the kernel of the path at the times ahead,
+/// `w(s) = b' exp(A_cl' s) c q/r`.
+fn lq_kernel(
+    a: &DMatrix<f64>,
+    b: &DVector<f64>,
+    c: &DVector<f64>,
+    (q, r): (f64, f64),
+    ahead: &[f64],
+) -> Result<(DVector<f64>, Vec<f64>), RiccatiError> {
+    let input = DMatrix::from_column_slice(a.nrows(), 1, b.as_slice());
+    let p = care(
+        a,
+        &input,
+        &(c * c.transpose() * q),
+        &DMatrix::from_element(1, 1, r),
+    )?;
+    let gains = &p * b / r;
+    let closed = (a - b * gains.transpose()).transpose();
+    let kernel = ahead
+        .iter()
+        .map(|s| b.dot(&(axletree_numerics::exponential(&(&closed * *s)) * c)) * q / r)
+        .collect();
+    Ok((gains, kernel))
 }

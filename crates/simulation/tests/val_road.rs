@@ -1,5 +1,10 @@
 //! Random roads: their spectrum, their coherence, a quarter car on them.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
+
 use std::f64::consts::{PI, TAU};
 use std::ops::ControlFlow::Continue;
 

@@ -1,37 +1,60 @@
-//! Several cars side by side.
+//! Several cars in the same maneuvers.
 
 use axletree_maneuver::Maneuver;
 use axletree_simulation::Ending;
-use axletree_vehicle::Car;
+use axletree_vehicle::{Car, CarError};
 
 use crate::error::StudyError;
-use crate::sweep::{Column, columns};
-use crate::work::{Options, check, rows};
+use crate::sweep::{MetricColumn, columns};
+use crate::work::{StudyOptions, check, rows};
 
-/// What several cars did in the same maneuvers.
+/// Results of several cars in the same maneuvers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Comparison {
     /// Names of the cars, in the order given.
     pub names: Vec<String>,
     /// Names of the maneuvers.
     pub maneuvers: Vec<&'static str>,
-    /// What was measured.
-    pub columns: Vec<Column>,
-    /// A value per measured column and car: `values[column][car]`; not a number where the run gave
-    /// none.
+    /// Measured metrics.
+    pub columns: Vec<MetricColumn>,
+    /// A value per metric and car, `values[column][car]`; not a number where the run gave none.
     pub values: Vec<Vec<f64>>,
-    /// How each maneuver ended with each car: `endings[maneuver][car]`.
+    /// Ending of each maneuver with each car, `endings[maneuver][car]`.
     pub endings: Vec<Vec<Ending>>,
+    /// Why each car could not be built, where it could not.
+    pub faults: Vec<Option<CarError>>,
 }
 
 /// Drives every car through every maneuver.
 ///
+/// As many cars come out as go in: a car that cannot be built keeps its place, with the outcome
+/// "not built" in every maneuver and its faults. A car is therefore given as the result of building
+/// it, such as that of [`Car::edit`].
+///
 /// # Errors
-/// [`StudyError`] where the request makes no sense or a car cannot be built.
+/// [`StudyError`] for a request without cars or maneuvers, for two of the same name, and for
+/// settings of a maneuver that fail its check.
+///
+/// ```
+/// use axletree_maneuver::Circle;
+/// use axletree_study::{StudyOptions, compare};
+/// use axletree_vehicle::bundled;
+///
+/// let car = bundled("bramble-solid").expect("a bundled car")?;
+/// let cars = [
+///     ("as it is".to_owned(), Ok(car.clone())),
+///     ("thick bar".to_owned(), car.edit([("rear.bar.outer_diameter", "26 mm")])),
+///     ("too thick".to_owned(), car.edit([("rear.bar.outer_diameter", "1 m")])),
+/// ];
+/// let table = compare(&cars, &[&Circle::default()], &StudyOptions::default())?;
+/// assert_eq!(table.endings[0][2].outcome.name(), "not_built");
+/// assert!(table.faults[2].is_some() && table.faults[1].is_none());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn compare(
-    cars: &[(String, Car)],
+    cars: &[(String, Result<Car, CarError>)],
     maneuvers: &[&dyn Maneuver],
-    options: &Options<'_>,
+    options: &StudyOptions<'_>,
 ) -> Result<Comparison, StudyError> {
     check(maneuvers)?;
     if cars.is_empty() {
@@ -48,15 +71,12 @@ pub fn compare(
             });
         }
     }
-    let mut done = rows(
+    let done = rows(
         cars.len(),
-        |row| Ok((cars[row].1.clone(), Vec::new())),
+        |row| Ok((cars[row].1.clone()?, Vec::new())),
         maneuvers,
         options,
     )?;
-    if let Some(fault) = done.iter_mut().find_map(|d| d.fault.take()) {
-        return Err(fault.into());
-    }
     let columns = columns(maneuvers);
     let by_car = |of: &dyn Fn(usize) -> f64| (0..cars.len()).map(of).collect::<Vec<f64>>();
     Ok(Comparison {
@@ -68,6 +88,7 @@ pub fn compare(
         endings: (0..maneuvers.len())
             .map(|m| done.iter().map(|d| d.endings[m]).collect())
             .collect(),
+        faults: done.into_iter().map(|d| d.fault).collect(),
         columns,
     })
 }

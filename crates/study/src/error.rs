@@ -1,47 +1,47 @@
-//! What can be wrong with the request of a study. What happens to one car of it is no error but the
-//! outcome of its row.
+//! Faults of a study's request. What happens to one car of a study is the outcome of its row, not
+//! an error.
 
 use axletree_simulation::ManeuverError;
 use axletree_vehicle::CarError;
 
-/// A study that cannot be started.
+/// Fault of the request of a study.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum StudyError {
-    /// A maneuver's settings make no sense.
+    /// Settings of a maneuver fail its check.
     #[error(transparent)]
     Maneuver(#[from] ManeuverError),
-    /// An entry to vary does not exist, or the car itself is at fault.
+    /// An entry to vary does not exist.
     #[error(transparent)]
     Car(#[from] CarError),
-    /// Nothing is asked for.
+    /// A part of the request is empty.
     #[error("a study needs at least one {what}: {given} given")]
     Empty {
-        /// What is missing.
+        /// The missing part.
         what: &'static str,
-        /// How many were given.
+        /// Number given.
         given: usize,
     },
-    /// Two things that must differ have the same name.
+    /// Two parts of the request have the same name.
     #[error("{what} \"{name}\" is given twice")]
     Twice {
-        /// What has the name.
+        /// The kind of the parts.
         what: &'static str,
         /// The name.
         name: String,
     },
-    /// More rows than memory should be asked for.
-    #[error("the study would have {rows} rows; allowed are at most {most}")]
+    /// The study has more rows than the limit.
+    #[error("the study has {rows} rows; at most {most} are allowed")]
     TooLarge {
-        /// Rows asked for.
+        /// Rows of the request.
         rows: u128,
-        /// Most allowed.
+        /// Largest number allowed.
         most: u128,
     },
-    /// The threads could not be started.
+    /// The system refused to start the threads.
     #[error("{threads} threads could not be started")]
     Threads {
-        /// Threads asked for.
+        /// Number of threads requested.
         threads: usize,
     },
 }

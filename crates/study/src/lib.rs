@@ -1,19 +1,19 @@
-//! Studies: many cars over many maneuvers, as tables.
+//! Studies: many cars through many maneuvers, as tables.
 //!
-//! - [`vary`]: which entries of a car take which values, and in which combinations.
-//! - [`work`]: rows over threads, in order, watched and interruptible.
-//! - [`sweep`]: a car's entries against what the maneuvers measure.
-//! - [`compare`]: several cars side by side.
-//! - [`error`]: what can be wrong with a request.
+//! - [`sweep()`]: entries of one car, varied.
+//! - [`compare()`]: several cars in the same maneuvers.
+//! - [`Vary`], [`SweepDesign`]: the values of the varied entries, and their combinations.
+//! - [`StudyOptions`]: threads, interruption and progress.
+//! - [`StudyError`]: faults of a request.
 
-pub mod compare;
-pub mod error;
-pub mod sweep;
-pub mod vary;
-pub mod work;
+mod compare;
+mod error;
+mod sweep;
+mod vary;
+mod work;
 
 pub use compare::{Comparison, compare};
 pub use error::StudyError;
-pub use sweep::{Column, Row, Setting, Table, sweep};
-pub use vary::{Design, Vary};
-pub use work::Options;
+pub use sweep::{MetricColumn, SettingColumn, SweepRow, SweepTable, sweep};
+pub use vary::{SweepDesign, Vary};
+pub use work::StudyOptions;

@@ -1,34 +1,34 @@
-//! Which entries of a car take which values, and in which combinations.
+//! Varied entries of a car, their values, and the combinations of the values.
 
-use axletree_vehicle::car::Value;
+use axletree_vehicle::Value;
 
 use crate::error::StudyError;
 
-/// Most rows of one study.
+/// Rows of one study, at most.
 const MOST_ROWS: u128 = 10_000_000;
 
-/// One entry of the car's description and the values it takes.
+/// One entry of a car's description and its values.
 #[derive(Clone, Debug)]
 pub struct Vary {
     /// Dotted path of the entry.
     pub path: String,
-    /// Its values, in the order of the rows.
+    /// Values, in the order of the rows.
     pub values: Vec<Value>,
 }
 
-/// How the values of several entries are combined.
+/// Combination of the values of several entries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Design {
-    /// Every value with every other; the last entry varies fastest.
+pub enum SweepDesign {
+    /// All combinations; the last entry varies fastest.
     Grid,
-    /// One entry after the other, the others as the car has them.
+    /// One entry varied at a time, the others at the car's own values.
     OneAtATime,
 }
 
-/// For every row, the index of each entry's value; none where the entry stays as the car has it.
+/// The index of each entry's value, row by row; none where the entry has the car's own value.
 pub(crate) fn combinations(
     vary: &[Vary],
-    design: Design,
+    design: SweepDesign,
 ) -> Result<Vec<Vec<Option<usize>>>, StudyError> {
     if vary.is_empty() {
         return Err(StudyError::Empty {
@@ -52,8 +52,8 @@ pub(crate) fn combinations(
     }
     let sizes = vary.iter().map(|v| v.values.len());
     let rows: u128 = match design {
-        Design::Grid => sizes.map(|n| n as u128).try_fold(1u128, u128::checked_mul),
-        Design::OneAtATime => Some(sizes.map(|n| n as u128).sum()),
+        SweepDesign::Grid => sizes.map(|n| n as u128).try_fold(1u128, u128::checked_mul),
+        SweepDesign::OneAtATime => Some(sizes.map(|n| n as u128).sum()),
     }
     .unwrap_or(u128::MAX);
     if rows > MOST_ROWS {
@@ -63,7 +63,7 @@ pub(crate) fn combinations(
         });
     }
     Ok(match design {
-        Design::Grid => (0..rows as usize)
+        SweepDesign::Grid => (0..rows as usize)
             .map(|mut row| {
                 let mut indices = vec![None; vary.len()];
                 for (slot, one) in indices.iter_mut().zip(vary).rev() {
@@ -73,7 +73,7 @@ pub(crate) fn combinations(
                 indices
             })
             .collect(),
-        Design::OneAtATime => vary
+        SweepDesign::OneAtATime => vary
             .iter()
             .enumerate()
             .flat_map(|(i, one)| {
@@ -100,7 +100,7 @@ mod tests {
 
     #[test]
     fn grid_varies_the_last_entry_fastest() {
-        let rows = combinations(&[vary("a", 2), vary("b", 3)], Design::Grid).unwrap();
+        let rows = combinations(&[vary("a", 2), vary("b", 3)], SweepDesign::Grid).unwrap();
         assert_eq!(rows.len(), 6);
         assert_eq!(rows[1], [Some(0), Some(1)]);
         assert_eq!(rows[3], [Some(1), Some(0)]);
@@ -109,21 +109,21 @@ mod tests {
 
     #[test]
     fn one_at_a_time_leaves_the_others() {
-        let rows = combinations(&[vary("a", 2), vary("b", 3)], Design::OneAtATime).unwrap();
+        let rows = combinations(&[vary("a", 2), vary("b", 3)], SweepDesign::OneAtATime).unwrap();
         assert_eq!(rows.len(), 5);
         assert_eq!(rows[2], [None, Some(0)]);
     }
 
     #[test]
-    fn refuses_what_is_no_study() {
-        let empty = combinations(&[], Design::Grid).unwrap_err();
+    fn empty_repeated_and_huge_requests_are_refused() {
+        let empty = combinations(&[], SweepDesign::Grid).unwrap_err();
         assert!(empty.to_string().contains("entry to vary"));
-        let none = combinations(&[vary("a", 0)], Design::Grid).unwrap_err();
+        let none = combinations(&[vary("a", 0)], SweepDesign::Grid).unwrap_err();
         assert!(none.to_string().contains("value of every entry"));
-        let twice = combinations(&[vary("a", 1), vary("a", 2)], Design::Grid).unwrap_err();
+        let twice = combinations(&[vary("a", 1), vary("a", 2)], SweepDesign::Grid).unwrap_err();
         assert!(twice.to_string().contains("\"a\""));
         let many: Vec<Vary> = (0..30).map(|i| vary(&format!("p{i}"), 100)).collect();
-        let large = combinations(&many, Design::Grid).unwrap_err();
+        let large = combinations(&many, SweepDesign::Grid).unwrap_err();
         assert!(matches!(large, StudyError::TooLarge { .. }));
     }
 }

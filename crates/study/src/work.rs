@@ -1,49 +1,49 @@
-//! Rows over threads.
+//! Rows of a study, computed on several threads.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_maneuver::Maneuver;
 use axletree_numerics::Interrupt;
 use axletree_simulation::{Ending, Measures, Outcome};
-use axletree_vehicle::car::EntryValue;
+use axletree_vehicle::EntryValue;
 use axletree_vehicle::{Car, CarError, Model};
 use rayon::prelude::*;
 
 use crate::error::StudyError;
 
-/// How a study is carried out. The results do not depend on it.
+/// Threads, interruption and progress of a study. The results do not depend on them.
 #[derive(Clone, Copy)]
-pub struct Options<'a> {
-    /// Threads; as many as the machine has cores where not given.
+pub struct StudyOptions<'a> {
+    /// Number of threads. Default: the number of cores.
     pub threads: Option<usize>,
-    /// Whom to ask whether to stop, and whom to tell the share that is done.
+    /// Interruption, and report of the completed share.
     pub interrupt: Interrupt<'a>,
 }
 
-impl Default for Options<'_> {
+impl Default for StudyOptions<'_> {
     fn default() -> Self {
-        Options {
+        StudyOptions {
             threads: None,
             interrupt: Interrupt::never(),
         }
     }
 }
 
-/// What one car did in every maneuver.
+/// Results of one row: a car in every maneuver.
 #[derive(Clone, Debug)]
-pub(crate) struct Done {
+pub(crate) struct RowResult {
     /// A value per metric of every maneuver, in their order; not a number where it does not exist.
     pub values: Vec<f64>,
-    /// How each maneuver ended.
+    /// Ending of each maneuver.
     pub endings: Vec<Ending>,
-    /// What kept the car from being built.
+    /// Why the car could not be built, where it could not.
     pub fault: Option<CarError>,
-    /// What was read off the car's description; none where the caller stopped before or the description is at
-    /// fault.
+    /// Settings read from the car's description; none for a description at fault, and for a row
+    /// that was interrupted before it started.
     pub settings: Option<Settings>,
 }
 
-/// What a row shows of its car's description.
+/// Values of a row's settings in its car's description.
 pub(crate) type Settings = Vec<Option<EntryValue>>;
 
 /// Checks a study's maneuvers before any row is computed.
@@ -69,40 +69,46 @@ pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
     Ok(())
 }
 
-/// Most rows that one thread takes at once: enough to keep lanes full, few enough that the threads end
-/// together and that little is held beside the table.
-const MOST_TOGETHER: usize = 64;
+/// Most rows that one thread takes at once: enough to keep lanes full, few enough that the threads
+/// end together and that little is held beside the table.
+const LARGEST_CHUNK: usize = 64;
 /// The same where a maneuver takes its cars one by one.
-const FEW: usize = 4;
+const LARGEST_SLOW_CHUNK: usize = 4;
 
-/// Computes every row, in order, on the threads asked for.
+/// Computes every row, in order, on several threads.
 ///
-/// `car` gives a row's car and what to keep of its description. A thread takes several rows at once, so that
-/// maneuvers can drive their cars side by side; what a row gives does not depend on its neighbors.
+/// `car` gives the car and the settings of a row. A thread takes several rows at once, so that
+/// maneuvers can drive their cars side by side; the results of a row do not depend on its
+/// neighbors.
 pub(crate) fn rows(
     count: usize,
     car: impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync,
     maneuvers: &[&dyn Maneuver],
-    options: &Options<'_>,
-) -> Result<Vec<Done>, StudyError> {
+    options: &StudyOptions<'_>,
+) -> Result<Vec<RowResult>, StudyError> {
     let finished = AtomicUsize::new(0);
     let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
-    // A maneuver that takes cars one by one is a slow one: threads should not wait for each other's.
+    // A maneuver that takes cars one by one is a slow one: threads should not wait for each
+    // other's.
     let one_by_one = maneuvers.iter().any(|m| m.side_by_side() == 1);
-    let most = if one_by_one { FEW } else { MOST_TOGETHER };
+    let most = if one_by_one {
+        LARGEST_SLOW_CHUNK
+    } else {
+        LARGEST_CHUNK
+    };
     let worth = worth.unwrap_or(1).clamp(1, most);
     let one = |chunk: usize, together: usize| {
         let rows = chunk * together..count.min((chunk + 1) * together);
-        let done = rows_of(&car, rows, maneuvers, options.interrupt.quiet());
+        let done = chunk_results(&car, rows, maneuvers, options.interrupt.quiet());
         let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
         options.interrupt.tell(so_far as f64 / count as f64);
         done
     };
-    let all = || -> Vec<Done> {
+    let all = || -> Vec<RowResult> {
         // Few rows are shared out evenly.
         let share = count.div_ceil(rayon::current_num_threads());
         let together = worth.min(share).max(1);
-        let chunks: Vec<Vec<Done>> = (0..count.div_ceil(together))
+        let chunks: Vec<Vec<RowResult>> = (0..count.div_ceil(together))
             .into_par_iter()
             .map(|chunk| one(chunk, together))
             .collect();
@@ -118,59 +124,84 @@ pub(crate) fn rows(
     }
 }
 
-fn rows_of(
+/// The car of a row, as far as it was built.
+enum RowCar {
+    Built(Box<Model>),
+    NotBuilt(CarError),
+    /// The row was interrupted before it started.
+    NotStarted,
+}
+
+impl RowCar {
+    fn of(described: Result<Car, CarError>) -> Self {
+        match described.and_then(|car| car.assemble()) {
+            Ok(model) => RowCar::Built(Box::new(model)),
+            Err(fault) => RowCar::NotBuilt(fault),
+        }
+    }
+}
+
+/// The results of some rows.
+fn chunk_results(
     car: &(impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync),
     rows: std::ops::Range<usize>,
     maneuvers: &[&dyn Maneuver],
     interrupt: Interrupt<'_>,
-) -> Vec<Done> {
-    // Rows that were not begun when the caller stopped cost nothing.
-    let mut all: Vec<Done> = Vec::with_capacity(rows.len());
-    let mut built: Vec<Option<Result<Model, CarError>>> = Vec::with_capacity(rows.len());
+) -> Vec<RowResult> {
+    // Rows that were interrupted before they started cost nothing.
+    let mut cars: Vec<RowCar> = Vec::with_capacity(rows.len());
+    let mut all: Vec<RowResult> = Vec::with_capacity(rows.len());
     for row in rows {
-        let described = (!interrupt.stopped()).then(|| car(row));
-        let (described, settings) = match described {
-            Some(Ok((car, settings))) => (Some(Ok(car)), Some(settings)),
-            Some(Err(fault)) => (Some(Err(fault)), None),
-            None => (None, None),
+        let (car, settings) = if interrupt.stopped() {
+            (RowCar::NotStarted, None)
+        } else {
+            match car(row) {
+                Ok((car, settings)) => (RowCar::of(Ok(car)), Some(settings)),
+                Err(fault) => (RowCar::of(Err(fault)), None),
+            }
         };
-        built.push(described.map(|car| car.and_then(|car| car.assemble())));
-        all.push(Done {
+        cars.push(car);
+        all.push(RowResult {
             values: Vec::new(),
             endings: Vec::new(),
             fault: None,
             settings,
         });
     }
-    let models: Vec<&Model> = built.iter().flatten().flatten().collect();
+    let models: Vec<&Model> = cars
+        .iter()
+        .filter_map(|car| match car {
+            RowCar::Built(model) => Some(&**model),
+            RowCar::NotBuilt(_) | RowCar::NotStarted => None,
+        })
+        .collect();
     for maneuver in maneuvers {
-        let measured = if interrupt.stopped() {
-            Vec::new()
-        } else {
-            maneuver.measure_all(&models, interrupt)
-        };
-        let mut measured = measured.into_iter();
-        for (done, model) in all.iter_mut().zip(&built) {
-            let measures = match model {
-                // The settings were checked before; what is left are outcomes.
-                Some(Ok(_)) => measured.next().and_then(Result::ok),
-                _ => None,
+        // None where the caller stopped before this maneuver.
+        let measured = (!interrupt.stopped()).then(|| maneuver.measure_all(&models, interrupt));
+        if let Some(measured) = &measured {
+            assert_eq!(measured.len(), models.len(), "{}", maneuver.name());
+        }
+        let mut measured = measured.into_iter().flatten();
+        for (result, car) in all.iter_mut().zip(&cars) {
+            let measures = match car {
+                RowCar::Built(_) => measured.next().ok_or(Outcome::Interrupted),
+                RowCar::NotBuilt(_) => Err(Outcome::NotBuilt),
+                RowCar::NotStarted => Err(Outcome::Interrupted),
             };
-            let measures = measures.unwrap_or_else(|| {
-                let outcome = if matches!(model, Some(Err(_))) {
-                    Outcome::NotBuilt
-                } else {
-                    Outcome::Interrupted
-                };
+            let measures = measures.unwrap_or_else(|outcome| {
                 let ending = Ending { outcome, time: 0.0 };
                 Measures::empty(maneuver.name(), ending, maneuver.metrics())
             });
-            done.values.extend(measures.values.iter().map(|(_, v)| *v));
-            done.endings.push(measures.ending);
+            result
+                .values
+                .extend(measures.values.iter().map(|(_, v)| *v));
+            result.endings.push(measures.ending);
         }
     }
-    for (done, model) in all.iter_mut().zip(built) {
-        done.fault = model.and_then(Result::err);
+    for (result, car) in all.iter_mut().zip(cars) {
+        if let RowCar::NotBuilt(fault) = car {
+            result.fault = Some(fault);
+        }
     }
     all
 }

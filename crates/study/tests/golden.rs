@@ -15,18 +15,18 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axletree_limit::{CornerExit, DoubleLaneChange, Slalom};
-use axletree_maneuver::circle::CircleMethod;
+use axletree_maneuver::CircleMethod;
 use axletree_maneuver::{
     AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FollowPath, FrequencyMethod,
     FrequencyResponse, Launch, LaunchMethod, LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell,
     StepSteer,
 };
 use axletree_numerics::Interrupt;
-use axletree_scalar::lanes::Width;
+use axletree_scalar::Width;
 use axletree_simulation::Path;
 use axletree_simulation::road::{Shape, Under};
 use axletree_vehicle::Model;
-use axletree_vehicle::car::{BUNDLED, Car};
+use axletree_vehicle::{BUNDLED, Car};
 
 /// Every maneuver, with a label that tells its settings apart.
 fn maneuvers() -> Vec<(&'static str, Box<dyn Maneuver>)> {
@@ -135,7 +135,7 @@ fn measure(car: &str, label: &str, maneuver: &dyn Maneuver, model: &Model) -> Ta
     rows.insert(key("outcome"), measures.ending.outcome.name().to_owned());
     rows.insert(key("end"), digits(measures.ending.time));
     for (metric, value) in &measures.values {
-        rows.insert(key(metric.name), digits(*value));
+        rows.insert(key(metric.name()), digits(*value));
     }
     rows
 }
@@ -166,7 +166,7 @@ fn computed(asked: Option<&str>) -> Table {
         .collect();
     let next = AtomicUsize::new(0);
     std::thread::scope(|scope| {
-        for _ in 0..std::thread::available_parallelism().map_or(1, |n| n.get()) {
+        for _ in 0..std::thread::available_parallelism().map_or(1, std::num::NonZero::get) {
             scope.spawn(|| {
                 while let Some(&(c, m)) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
                     let (car, model) = &cars[c];

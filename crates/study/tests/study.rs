@@ -1,22 +1,21 @@
-//! Sweeps and comparisons: rows in order with their outcomes, whatever happens to a row, whatever the
-//! threads.
+//! Sweeps and comparisons: rows in order with their outcomes, whatever happens to a row, whatever
+//! the threads.
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use axletree_maneuver::{Maneuver, Run};
+use axletree_maneuver::{Maneuver, Run, StepSteer};
 use axletree_numerics::Interrupt;
+use axletree_report::Quantity;
 use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
-use axletree_study::{Design, Options, StudyError, Table, Vary, compare, sweep};
-use axletree_vehicle::car::{Value, bundled};
+use axletree_study::{StudyError, StudyOptions, SweepDesign, SweepTable, Vary, compare, sweep};
 use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Car, Model};
+use axletree_vehicle::{Value, bundled};
 
 static STEER: Metric = Metric {
-    name: "steer",
-    unit: "rad",
-    meaning: "steering-wheel angle that holds the corner",
-    source: "this test",
+    quantity: Quantity::new("steer", "rad", "steering-wheel angle that holds the corner")
+        .after("this test"),
     floor: 1e-9,
 };
 
@@ -45,10 +44,19 @@ impl Maneuver for Corner {
             unit: "m/s2",
         })
     }
-    fn measure(&self, model: &Model, _: Interrupt<'_>) -> Result<Measures, ManeuverError> {
+    fn measure_all(&self, models: &[&Model], _: Interrupt<'_>) -> Vec<Measures> {
+        models.iter().map(|model| self.hold(model)).collect()
+    }
+    fn record(&self, _: &Model, _: Interrupt<'_>) -> Run {
+        unreachable!("studies measure")
+    }
+}
+
+impl Corner {
+    fn hold(&self, model: &Model) -> Measures {
         let condition = Condition::cornering(20.0, self.lateral_acceleration);
         let ending = |outcome| Ending { outcome, time: 0.0 };
-        Ok(if let Ok(trim) = solve(model, condition) {
+        if let Ok(trim) = solve(model, condition) {
             let done = ending(Outcome::Completed);
             let mut measures = Measures::empty("corner", done, self.metrics());
             measures.set(&STEER, trim.inputs.steering_wheel);
@@ -59,10 +67,7 @@ impl Maneuver for Corner {
                 lateral_acceleration: self.lateral_acceleration,
             });
             Measures::empty("corner", none, self.metrics())
-        })
-    }
-    fn run(&self, _: &Model, _: Interrupt<'_>) -> Result<Run, ManeuverError> {
-        unreachable!("studies measure")
+        }
     }
 }
 
@@ -84,14 +89,14 @@ fn bars_and_pressures() -> Vec<Vary> {
     ]
 }
 
-fn grid(options: &Options<'_>) -> Table {
+fn grid(options: &StudyOptions<'_>) -> SweepTable {
     let corner = Corner {
         lateral_acceleration: 5.0,
     };
     sweep(
         &car("bramble-solid"),
         &bars_and_pressures(),
-        Design::Grid,
+        SweepDesign::Grid,
         &[&corner],
         options,
     )
@@ -100,13 +105,13 @@ fn grid(options: &Options<'_>) -> Table {
 
 #[test]
 fn rows_come_in_order_with_the_same_bits_for_any_number_of_threads() {
-    let alone = grid(&Options {
+    let alone = grid(&StudyOptions {
         threads: Some(1),
-        ..Options::default()
+        ..StudyOptions::default()
     });
-    let together = grid(&Options {
+    let together = grid(&StudyOptions {
         threads: Some(4),
-        ..Options::default()
+        ..StudyOptions::default()
     });
     assert_eq!(alone, together);
     assert_eq!(alone.rows.len(), 6);
@@ -119,7 +124,7 @@ fn rows_come_in_order_with_the_same_bits_for_any_number_of_threads() {
             .settings
             .iter()
             .map(|s| match s {
-                Some(axletree_vehicle::car::EntryValue::Number(x)) => *x,
+                Some(axletree_vehicle::EntryValue::Number(x)) => *x,
                 other => panic!("{other:?}"),
             })
             .collect();
@@ -147,9 +152,9 @@ fn a_row_that_fails_stays_in_its_place() {
             "rear.bar.outer_diameter",
             &["22 mm", "-4 mm", "24 kg", "26 mm"],
         )],
-        Design::Grid,
+        SweepDesign::Grid,
         &[&corner],
-        &Options::default(),
+        &StudyOptions::default(),
     )
     .unwrap();
     assert_eq!(table.rows.len(), 4);
@@ -166,9 +171,9 @@ fn a_row_that_fails_stays_in_its_place() {
     let table = sweep(
         &car("bramble-solid"),
         &bars_and_pressures(),
-        Design::OneAtATime,
+        SweepDesign::OneAtATime,
         &[&hard],
-        &Options::default(),
+        &StudyOptions::default(),
     )
     .unwrap();
     assert_eq!(table.rows.len(), 5);
@@ -180,21 +185,52 @@ fn a_row_that_fails_stays_in_its_place() {
     );
 }
 
+/// A steering rate too slow for the angle that a car needs is that car's outcome, with its numbers,
+/// not an interruption; cars with a quicker steering ratio complete beside it.
+#[test]
+fn steering_too_slow_for_one_car_is_its_outcome() {
+    let slow = StepSteer {
+        steering_rate: 0.36,
+        ..StepSteer::default()
+    };
+    let ratios = Vary {
+        path: "steering.ratio".to_owned(),
+        values: [10.0, 15.0, 20.0, 25.0].map(Value::from).to_vec(),
+    };
+    let table = sweep(
+        &car("bramble-solid"),
+        &[ratios],
+        SweepDesign::Grid,
+        &[&slow],
+        &StudyOptions::default(),
+    )
+    .unwrap();
+    let names: Vec<&str> = (table.rows.iter())
+        .map(|row| row.endings[0].outcome.name())
+        .collect();
+    let done = "completed";
+    assert_eq!(names, [done, done, done, "steering_too_slow"]);
+    let told = table.rows[3].endings[0].outcome.to_string();
+    assert!(told.contains("2.00 s"), "{told}");
+    assert!(table.rows[3].values.iter().all(|v| v.is_nan()));
+}
+
 #[test]
 fn interrupted_sweeps_keep_their_rows_and_progress_reaches_the_end() {
     let asked = AtomicUsize::new(0);
     let stop = || asked.fetch_add(1, Ordering::SeqCst) >= 2;
-    let table = grid(&Options {
+    let table = grid(&StudyOptions {
         threads: Some(1),
         interrupt: Interrupt::when(&stop),
     });
     assert_eq!(table.rows.len(), 6);
-    let interrupted = |row: &axletree_study::Row| row.endings[0].outcome == Outcome::Interrupted;
+    let interrupted =
+        |row: &axletree_study::SweepRow| row.endings[0].outcome == Outcome::Interrupted;
     assert!(!interrupted(&table.rows[0]) && interrupted(&table.rows[5]));
 
     let shares = Mutex::new(Vec::new());
     let tell = |share: f64| shares.lock().unwrap().push(share);
-    grid(&Options {
+    grid(&StudyOptions {
         threads: Some(2),
         interrupt: Interrupt::never().telling(&tell),
     });
@@ -209,16 +245,46 @@ fn comparison_holds_a_column_a_car() {
         lateral_acceleration: 5.0,
     };
     let cars = [
-        ("solid".to_owned(), car("bramble-solid")),
-        ("independent".to_owned(), car("bramble-independent")),
+        ("solid".to_owned(), Ok(car("bramble-solid"))),
+        ("independent".to_owned(), Ok(car("bramble-independent"))),
     ];
-    let table = compare(&cars, &[&corner], &Options::default()).unwrap();
+    let table = compare(&cars, &[&corner], &StudyOptions::default()).unwrap();
     assert_eq!(table.names, ["solid", "independent"]);
     let [solid, independent] = table.values[0][..] else {
         panic!("two values");
     };
     assert!((solid - independent).abs() > 1e-6 && solid > 0.0);
     assert!(table.endings[0].iter().all(|e| e.outcome.is_completed()));
+}
+
+/// A car that cannot be built keeps its column, with its faults; the others have the values that
+/// they have without it.
+#[test]
+fn a_car_that_cannot_be_built_keeps_its_column() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let solid = car("bramble-solid");
+    let bar = "rear.bar.outer_diameter";
+    let cars = [
+        ("good".to_owned(), Ok(solid.clone())),
+        ("bad".to_owned(), solid.edit([(bar, "1 m")])),
+        ("thick".to_owned(), solid.edit([(bar, "26 mm")])),
+    ];
+    let table = compare(&cars, &[&corner], &StudyOptions::default()).unwrap();
+    assert_eq!(table.names, ["good", "bad", "thick"]);
+    let names = [0, 1, 2].map(|i| table.endings[0][i].outcome.name());
+    assert_eq!(names, ["completed", "not_built", "completed"]);
+    let fault = table.faults[1].as_ref().unwrap().to_string();
+    assert!(fault.contains(bar), "{fault}");
+    assert!(table.faults[0].is_none() && table.faults[2].is_none());
+    assert!(table.values[0][1].is_nan());
+    let without = [cars[0].clone(), cars[2].clone()];
+    let without = compare(&without, &[&corner], &StudyOptions::default()).unwrap();
+    assert_eq!(
+        [table.values[0][0], table.values[0][2]],
+        without.values[0][..]
+    );
 }
 
 #[test]
@@ -230,27 +296,36 @@ fn requests_that_make_no_sense_are_errors() {
         lateral_acceleration: -1.0,
     };
     let solid = car("bramble-solid");
-    let options = Options::default();
+    let options = StudyOptions::default();
     let bars = bars_and_pressures();
-    let message = |result: Result<Table, StudyError>| result.unwrap_err().to_string();
+    let message = |result: Result<SweepTable, StudyError>| result.unwrap_err().to_string();
 
-    let none = message(sweep(&solid, &bars, Design::Grid, &[], &options));
+    let none = message(sweep(&solid, &bars, SweepDesign::Grid, &[], &options));
     assert!(none.contains("maneuver"), "{none}");
-    let setting = message(sweep(&solid, &bars, Design::Grid, &[&wrong], &options));
+    let setting = message(sweep(&solid, &bars, SweepDesign::Grid, &[&wrong], &options));
     assert!(setting.contains("lateral_acceleration"), "{setting}");
     let twice = message(sweep(
         &solid,
         &bars,
-        Design::Grid,
+        SweepDesign::Grid,
         &[&corner, &corner],
         &options,
     ));
     assert!(twice.contains("\"corner\""), "{twice}");
     let unknown = [vary("rear.bar.outer_diametre", &["22 mm"])];
-    let path = message(sweep(&solid, &unknown, Design::Grid, &[&corner], &options));
+    let path = message(sweep(
+        &solid,
+        &unknown,
+        SweepDesign::Grid,
+        &[&corner],
+        &options,
+    ));
     assert!(path.contains("outer_diameter"), "no suggestion in: {path}");
 
-    let same = [("a".to_owned(), solid.clone()), ("a".to_owned(), solid)];
+    let same = [
+        ("a".to_owned(), Ok(solid.clone())),
+        ("a".to_owned(), Ok(solid)),
+    ];
     let error = compare(&same, &[&corner], &options).unwrap_err();
     assert!(matches!(error, StudyError::Twice { .. }));
     let empty = compare(&[], &[&corner], &options).unwrap_err();

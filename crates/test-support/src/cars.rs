@@ -1,21 +1,21 @@
 //! The bundled cars, and cars changed for a test.
 
-use axletree_tire::numbers::Tire;
+use axletree_tire::Tire;
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::numbers::Strut;
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Car, Model, bundled};
 
 /// The bundled cars' names.
 pub const BOTH: [&str; 2] = ["bramble-solid", "bramble-independent"];
 
 /// A bundled car as it is.
 pub fn model(name: &str) -> Model {
-    car::bundled(name).unwrap().unwrap().assemble().unwrap()
+    bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 /// A bundled car whose ends are given by coefficients: its housing is rigid.
-pub fn by_coefficients(name: &str) -> car::Car {
-    car::bundled(&format!("{name}-by-coefficients"))
+pub fn by_coefficients(name: &str) -> Car {
+    bundled(&format!("{name}-by-coefficients"))
         .unwrap()
         .unwrap()
 }

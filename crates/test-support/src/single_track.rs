@@ -3,6 +3,7 @@
 //! Equations: Rajamani, *Vehicle Dynamics and Control*, 2nd ed. 2012, section 2.3; Abe, *Vehicle
 //! Handling Dynamics*, ch. 3; Pacejka, *Tire and Vehicle Dynamics*, ch. 1 (from memory).
 
+use axletree_scalar::Real;
 use nalgebra::{Complex, DMatrix, DVector};
 
 /// Parameters.
@@ -79,21 +80,6 @@ impl SingleTrack {
         )
     }
 
-    /// States (y, v_y, psi, r) in ground axes, small angles: y' = v_y + V psi.
-    pub fn in_ground_axes(&self, v: f64) -> (DMatrix<f64>, DVector<f64>) {
-        let (a, b) = self.matrices(v);
-        let mut f = DMatrix::zeros(4, 4);
-        f[(0, 1)] = 1.0;
-        f[(0, 2)] = v;
-        f[(2, 3)] = 1.0;
-        for (i, p) in [1, 3].into_iter().enumerate() {
-            for (j, q) in [1, 3].into_iter().enumerate() {
-                f[(p, q)] = a[(i, j)];
-            }
-        }
-        (f, DVector::from_row_slice(&[0.0, b[0], 0.0, b[1]]))
-    }
-
     /// With a first-order lag of the tires of relaxation length sigma: states (v_y, r, F_f, F_r).
     pub fn with_lag(&self, v: f64, sigma: f64) -> (DMatrix<f64>, DVector<f64>) {
         let (m, i, a, b) = (self.mass, self.yaw_inertia, self.a, self.b);
@@ -134,6 +120,10 @@ impl SingleTrack {
 }
 
 /// Gain and phase [deg] of `c x + d u` for x' = A x + B u.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "a closed form to compare with: its bits need not be those of every platform"
+)]
 pub fn response(a: &DMatrix<f64>, b: &DVector<f64>, c: &[f64], d: f64, hertz: f64) -> (f64, f64) {
     let n = a.nrows();
     let s = Complex::new(0.0, std::f64::consts::TAU * hertz);
@@ -147,7 +137,10 @@ pub fn response(a: &DMatrix<f64>, b: &DVector<f64>, c: &[f64], d: f64, hertz: f6
         .map(|(c, x)| x * *c)
         .sum::<Complex<f64>>()
         + d;
-    (y.norm(), y.arg().to_degrees())
+    (
+        Real::hypot(y.re, y.im),
+        Real::atan2(y.im, y.re).to_degrees(),
+    )
 }
 
 /// Eigenvalues with non-negative imaginary part, largest real part first.

@@ -4,20 +4,20 @@
 use std::hint::black_box;
 
 use axletree_scalar::{Dual, Lift, Real};
-use axletree_tire::{Tire, TireSpec, combined::rolling_sense, slip};
+use axletree_tire::{Tire, TireSpec, driving_velocity, rolling_sense};
 use criterion::{Criterion, criterion_group, criterion_main};
 
-/// Load, memory, slip and force of one wheel: what a car asks for once per wheel and evaluation.
+/// Load, memory, slip and force of one wheel, as a car evaluates them.
 #[inline(always)]
 fn wheel<T: Real>(tire: &Tire<T>, x: [T; 7]) -> [T; 6] {
     let contact = tire.contact(tire.normal_load(x[0], x[1]), x[2], T::c(0.9));
     let sigma = contact.relaxation();
     let zeta = [x[3] / sigma[0], x[4] / sigma[1]];
-    let drive = slip::drive([x[5], x[6]], T::c(20.0), contact.camber_slip);
+    let drive = driving_velocity([x[5], x[6]], T::c(20.0), contact.camber_slip);
     let rate = contact.deflection_rate(zeta, drive, T::c(20.0), sigma);
-    let felt = contact.contact_slip(zeta, [T::zero(); 2]);
+    let slip = contact.contact_slip(zeta, [T::zero(); 2]);
     let sense = rolling_sense(T::c(20.0));
-    let f = contact.force(felt, sense);
+    let f = contact.force(slip, sense);
     [
         rate[0],
         rate[1],

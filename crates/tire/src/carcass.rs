@@ -1,6 +1,6 @@
 //! The slip memory and the relaxation length.
 //!
-//! A tire's force follows its slip only after some travel, because the carcass between rim and
+//! The force of a tire follows its slip only after some travel, because the carcass between rim and
 //! contact must first be deflected. The deflection e = (along, across) is the state; it is positive
 //! where it gives positive force. On the initial slope the elastic force k e equals K zeta, so the
 //! slip that the deflection remembers is
@@ -9,8 +9,8 @@
 //! zeta = e/sigma,   sigma = K/k          relaxation length: slip stiffness over carcass stiffness
 //! ```
 //!
-//! (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, ch. 7). Where wheels share compliance, sigma
-//! is a matrix and the car solves for zeta; the rest below holds for each wheel alone.
+//! (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, ch. 7). Where wheels share compliance,
+//! sigma is a matrix and the car solves for zeta; all else below holds for each wheel alone.
 //!
 //! With the driving velocity w = -V_s + (0, sigma_gamma |V_r|), the elastic utilization
 //! z = K zeta/D per direction (the elastic force over the largest friction force), |z| its length,
@@ -21,16 +21,16 @@
 //! slip = zeta/(1 - |z|^6)
 //! ```
 //!
-//! and the force is the steady formula at that slip. What follows from it:
+//! and the force is the steady formula at that slip. Consequences:
 //!
 //! - Small slip: S vanishes, sigma zeta' + |V_r| zeta = w, the first-order lag with travel.
 //! - Steady state: zeta R = w, hence S = R |z|^6 and |V_r| = R (1 - |z|^6), so slip = w/|V_r| =
 //!   -V_s/|V_r| + (0, sigma_gamma) exactly, forward and backward, at every slip.
 //! - Standstill: e' = w while |z| is small, a spring of the carcass stiffness that holds a car on a
 //!   slope without creep. Camber needs rolling to act.
-//! - Bounded: where |z_i| > 1, |w~_i| - |z_i| R < |w~| (1 - |z_i| |z|) < 0, so |z_i| falls. A locked
-//!   or sliding contact keeps no more deflection than friction can hold, D/k, and when the car
-//!   comes to rest it gives back little more energy than that spring holds.
+//! - Bounded: where |z_i| > 1, |w~_i| - |z_i| R < |w~| (1 - |z_i| |z|) < 0, so |z_i| falls. A
+//!   locked or sliding contact keeps no more deflection than friction can hold, D/k, and when the
+//!   car comes to rest it gives back little more energy than that spring holds.
 //! - Near the peak the remembered travel shortens, the lag in slip being sigma (1 - |z|^6)/
 //!   (1 + 5 |z|^6), much as the slope of the force curve over k does.
 //!
@@ -44,22 +44,23 @@
 
 use axletree_scalar::Real;
 
-use crate::contact::Contact;
+use crate::contact::TireContact;
 use crate::numbers::Tire;
 
-/// Shortest time in which a sliding contact turns its force, in seconds.
+/// Shortest time in which a sliding contact turns its force. `[s]`
 const BELT_TIME: f64 = 2e-3;
 
-/// The least 1 - |z|^6: the slip is recovered up to ten thousand times D/K, where the force is within
-/// a thousandth or two of full sliding.
+/// Least 1 - |z|^6: the slip is recovered up to ten thousand times D/K, where the force is within
+/// one or two thousandths of full sliding. `[-]`
 const LEAST_MARGIN: f64 = 1e-4;
 
 impl Tire<f64> {
-    /// A bound of the rate at which the slip memory follows at a rolling speed [m/s], however the contact
-    /// slides: what the step of an explicit method must be small against. [1/s]
+    /// Upper bound of the rate of the slip memory at a rolling speed `[m/s]`, however the contact
+    /// slides. `[1/s]`
     ///
-    /// In steady sliding that rate is (V + 6 S)/(sigma + 6 T S): between V/sigma where nothing slides, largest for
-    /// a light wheel, and 1/T where all does.
+    /// The step of an explicit method must be short against its reciprocal. In steady sliding that
+    /// rate is (V + 6 S)/(sigma + 6 T S): between V/sigma where nothing slides, largest for a light
+    /// wheel, and 1/T where all does.
     pub fn fastest_memory(&self, speed: f64) -> f64 {
         let shortest = [&self.x, &self.y].map(|d| d.stiffness_floor / d.carcass_stiffness);
         let rolling = speed.abs() / shortest[0].min(shortest[1]);
@@ -67,9 +68,10 @@ impl Tire<f64> {
     }
 }
 
-impl<T: Real> Contact<'_, T> {
-    /// The slip stiffnesses that relaxation lengths are made of: as at zero slip, but no less than
-    /// what gives the smallest relaxation length. [N/rad; along, across]
+impl<T: Real> TireContact<'_, T> {
+    /// Slip stiffnesses of the relaxation lengths, along and across. `[N/rad]`
+    ///
+    /// Those at zero slip, but at least those of the smallest relaxation length.
     #[inline(always)]
     pub fn memory_stiffness(&self) -> [T; 2] {
         [
@@ -78,7 +80,7 @@ impl<T: Real> Contact<'_, T> {
         ]
     }
 
-    /// The relaxation lengths of a wheel on a rigid suspension. [m; along, across]
+    /// Relaxation lengths of a wheel on a rigid suspension, along and across. `[m]`
     #[inline(always)]
     pub fn relaxation(&self) -> [T; 2] {
         let k = self.memory_stiffness();
@@ -88,9 +90,12 @@ impl<T: Real> Contact<'_, T> {
         ]
     }
 
-    /// The rate of the deflection for the remembered slip `zeta` [rad], the driving velocity of
-    /// [`slip::drive`](crate::slip::drive) [m/s], the rolling speed [m/s] and the relaxation lengths
-    /// [m]. [m/s; along, across]
+    /// Rate of the carcass deflection, along and across. `[m/s]`
+    ///
+    /// - `zeta`: remembered slip. `[rad]`
+    /// - `drive`: driving velocity, from [`driving_velocity`](crate::driving_velocity). `[m/s]`
+    /// - `rolling_speed`: V_r. `[m/s]`
+    /// - `relaxation`: relaxation lengths. `[m]`
     #[inline(always)]
     pub fn deflection_rate(
         &self,
@@ -101,7 +106,7 @@ impl<T: Real> Contact<'_, T> {
     ) -> [T; 2] {
         let used = self.elastic_utilization_sq(zeta);
         let driven = self.elastic_utilization_sq(drive);
-        // |w~| |z|^5; the constant gives the root a slope at rest.
+        // |w~| |z|^5; the constant keeps the slope of the root finite at rest.
         let sliding = driven.mul_add(used, T::c(1e-24)).sqrt() * used.sq();
         let through = rolling_speed.abs() + sliding;
         let slow = sliding.scale(6.0 * BELT_TIME);
@@ -114,22 +119,23 @@ impl<T: Real> Contact<'_, T> {
         ]
     }
 
-    /// The slip at the contact for the remembered slip and its rate [rad, rad/s]. [rad; along,
-    /// across]
+    /// Slip at the contact, along and across, from the remembered slip `[rad]` and its rate
+    /// `[rad/s]`. `[rad]`
     #[inline(always)]
     pub fn contact_slip(&self, zeta: [T; 2], zeta_rate: [T; 2]) -> [T; 2] {
         let tau = self.tire.carcass_damping_time;
-        let felt = [
+        let damped = [
             tau.mul_add(zeta_rate[0], zeta[0]),
             tau.mul_add(zeta_rate[1], zeta[1]),
         ];
-        let used = self.elastic_utilization_sq(felt);
+        let used = self.elastic_utilization_sq(damped);
         let margin = (-used).mul_add(used.sq(), T::one()).max(T::c(LEAST_MARGIN));
         let widen = margin.recip();
-        [felt[0] * widen, felt[1] * widen]
+        [damped[0] * widen, damped[1] * widen]
     }
 
-    /// (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2.
+    /// The square of the elastic utilization, (K_x v_x/D_x)^2 + (K_y v_y/D_y)^2.
+    /// `[unit of v^2/rad^2]`
     #[inline(always)]
     fn elastic_utilization_sq(&self, v: [T; 2]) -> T {
         let (along, across) = (v[0] * self.elastic[0], v[1] * self.elastic[1]);

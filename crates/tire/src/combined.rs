@@ -1,7 +1,7 @@
 //! Force and aligning moment at any slip.
 //!
-//! Combined slip by similarity (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, sections 4.2 and
-//! 4.3.2) on slips normalized by where each pure curve peaks:
+//! Combined slip by similarity (Pacejka, *Tire and Vehicle Dynamics*, 3rd ed. 2012, sections 4.2
+//! and 4.3.2) on slips normalized by where each pure curve peaks:
 //!
 //! ```text
 //! s_x = sigma_x K_x/(B_x C_x D_x),  s_y likewise,  s = hypot(s_x, s_y)
@@ -11,8 +11,8 @@
 //! Since |f| <= 1, (F_x/D_x)^2 + (F_y/D_y)^2 <= 1: the force never leaves the friction ellipse. The
 //! initial slopes are K_x and K_y in every direction, and pure slip gives the pure curves.
 //!
-//! The lateral force acts behind the contact's center by the trail t, so that M_z = -t F_y. It falls
-//! with slip as in the brush model with parabolic pressure (the same book, section 3.2): with
+//! The lateral force acts behind the contact's center by the trail t, so that M_z = -t F_y. It
+//! falls with slip as in the brush model with parabolic pressure (the same book, section 3.2): with
 //! tau = slip over the slip of full sliding,
 //!
 //! ```text
@@ -27,42 +27,50 @@
 
 use axletree_scalar::{Real, numbers};
 
-use crate::contact::Contact;
+use crate::contact::TireContact;
 use crate::numbers::Tire;
 
-/// Rolling speed over which the rolling sense changes, in m/s.
+/// Rolling speed over which the rolling sense changes. `[m/s]`
 const SENSE_SPEED: f64 = 0.05;
 
 numbers! {
-    /// What the road does to the tire at the contact.
+    /// Force and moment of the road on the tire at the contact.
     pub struct TireForce {
-        /// Longitudinal force. [N, forward]
+        /// Longitudinal force, forward. `[N]`
         pub fx: T,
-        /// Lateral force. [N, left]
+        /// Lateral force, left. `[N]`
         pub fy: T,
-        /// Aligning moment about the contact's normal. [N m, counterclockwise from above]
+        /// Aligning moment about the normal of the contact, counterclockwise from above. `[N*m]`
         pub mz: T,
-        /// (F_x/D_x)^2 + (F_y/D_y)^2, the use of the friction ellipse. [-, 0 to 1]
+        /// Utilization of the friction ellipse, (F_x/D_x)^2 + (F_y/D_y)^2, 0 to 1. `[-]`
         pub utilization: T,
-        /// Slip relative to the slip of the largest force. [-, 1 at the peak]
+        /// Slip relative to the slip of the largest force, 1 at the peak. `[-]`
         pub normalized_slip: T,
     }
 }
 
-/// Which way the wheel rolls: 1 forward, -1 backward, smooth through zero. [`rolling_speed` m/s]
+/// Sense of rolling: 1 forward, -1 backward, smooth through zero. `[-]`
+///
+/// ```
+/// use axletree_tire::rolling_sense;
+///
+/// assert_eq!(rolling_sense(20.0), 1.0);
+/// assert_eq!(rolling_sense(0.0), 0.0);
+/// ```
 #[inline(always)]
 pub fn rolling_sense<T: Real>(rolling_speed: T) -> T {
     rolling_speed.scale(1.0 / SENSE_SPEED).tanh()
 }
 
-impl<T: Real> Contact<'_, T> {
-    /// The force at a slip [rad; along, across, camber slip included] and rolling sense [-1 to 1].
+impl<T: Real> TireContact<'_, T> {
+    /// The force at a slip along and across, camber slip included `[rad]`, and a rolling sense, -1
+    /// to 1 `[-]`.
     #[inline(always)]
     pub fn force(&self, slip: [T; 2], sense: T) -> TireForce<T> {
         let tire = self.tire;
         let sx = slip[0] * self.elastic[0] * tire.x.normalization;
         let sy = slip[1] * self.elastic[1] * tire.y.normalization;
-        // The last term only gives the root a slope at zero slip.
+        // The last term keeps the slope of the root finite at zero slip.
         let s = sx.mul_add(sx, sy.mul_add(sy, T::c(1e-24))).sqrt();
         let tau = s * tire.trail_slip;
         let rest = (T::one() - tau).positive();
@@ -85,8 +93,9 @@ impl<T: Real> Contact<'_, T> {
         }
     }
 
-    /// Rolling resistance as a moment about the spin axis, for the loaded radius [m]. [N m, about +y
-    /// turned forward: negative when rolling forward]
+    /// Moment of rolling resistance about the spin axis, +y, at a loaded radius `[m]`. `[N*m]`
+    ///
+    /// Negative when rolling forward.
     #[inline(always)]
     pub fn rolling_moment(&self, loaded_radius: T, sense: T) -> T {
         -(self.tire.rolling_resistance * self.load * loaded_radius * sense)
@@ -94,8 +103,10 @@ impl<T: Real> Contact<'_, T> {
 }
 
 impl<T: Real> Tire<T> {
-    /// The steady force of a wheel that rolls forward: at a slip without the camber's [rad; along,
-    /// across], under a load [N], at an inclination [rad], on a surface of a friction scale [-].
+    /// The steady force of a wheel that rolls forward.
+    ///
+    /// - `slip`: along and across, without camber slip. `[rad]`
+    /// - `load`, `inclination`, `surface`: as for [`Tire::contact`]. `[N, rad, -]`
     #[inline(always)]
     pub fn force(&self, slip: [T; 2], load: T, inclination: T, surface: T) -> TireForce<T> {
         let contact = self.contact(load, inclination, surface);

@@ -1,4 +1,4 @@
-//! What the load, the camber and the surface of the moment make of a tire.
+//! Stiffness, friction and camber slip of a tire at one load, inclination and surface.
 //!
 //! With the load F_z, the inclination gamma and the surface's friction scale, per direction:
 //!
@@ -10,13 +10,13 @@
 //! ```
 //!
 //! D is quadratic in F_z, so a pair of wheels at F - d and F + d loses 2 fall mu_0 d^2/F_0 of grip
-//! against two at F: that is what anti-roll bars act through (Gillespie, *Fundamentals of Vehicle
+//! against two at F: anti-roll bars act through this loss (Gillespie, *Fundamentals of Vehicle
 //! Dynamics*, 1992, ch. 6; Milliken and Milliken, *Race Car Vehicle Dynamics*, 1995, ch. 2). The
 //! saturating stiffness is the form of Bakker, Pacejka and Lidner, SAE 890087, 1989.
 //!
-//! A wheel leaning to the right (gamma > 0: turned about +x) is pushed to the right (-y). The thrust
-//! enters as a lateral slip, so it saturates with the rest of the lateral force and needs rolling to
-//! build up.
+//! A wheel leaning to the right (gamma > 0: turned about +x) is pushed to the right (-y). The
+//! thrust enters as a lateral slip, so it saturates with the rest of the lateral force and needs
+//! rolling to build up.
 //!
 //! K and D both carry the factor F_z, so their ratio stays finite on a lifted wheel.
 
@@ -24,36 +24,37 @@ use axletree_scalar::Real;
 
 use crate::numbers::{Direction, Tire};
 
-/// The least friction scale of a surface; zero would make every slip infinite.
+/// Least friction scale of a surface; zero would make every slip infinite. `[-]`
 const LEAST_SURFACE: f64 = 1e-3;
 
 /// A tire at one load, inclination and surface.
 #[derive(Clone, Copy, Debug)]
-pub struct Contact<'a, T> {
+pub struct TireContact<'a, T> {
     /// The tire.
     pub tire: &'a Tire<T>,
-    /// Vertical load. [N]
+    /// Vertical load. `[N]`
     pub load: T,
-    /// Slip stiffness at zero slip. [N/rad; along, across]
+    /// Slip stiffness at zero slip, along and across. `[N/rad]`
     pub stiffness: [T; 2],
-    /// Largest force. [N; along, across]
+    /// Largest force, along and across. `[N]`
     pub peak: [T; 2],
-    /// K/D: the share of the largest force that a unit of slip would give on the initial slope.
-    /// [1/rad; along, across]
+    /// K/D, along and across. `[1/rad]`
+    ///
+    /// It is the share of the largest force that a unit of slip gives on the initial slope.
     pub elastic: [T; 2],
-    /// Lateral slip equivalent to the inclination. [rad, positive to the left]
+    /// Lateral slip equivalent to the inclination, positive to the left. `[rad]`
     pub camber_slip: T,
 }
 
 impl<T: Real> Direction<T> {
-    /// Reciprocal slip stiffness times load. [rad]
+    /// Reciprocal slip stiffness times load. `[rad]`
     #[inline(always)]
     fn softness_at(&self, load: T) -> T {
         let u = load * self.stiffness_load;
         self.softness * (T::one() + u.sq())
     }
 
-    /// Friction on a surface of scale one. [-]
+    /// Friction on a surface of scale one. `[-]`
     #[inline(always)]
     fn friction_at(&self, load: T) -> T {
         (self.friction_unloaded - self.friction_slope * load).max(self.friction_floor)
@@ -61,10 +62,13 @@ impl<T: Real> Direction<T> {
 }
 
 impl<T: Real> Tire<T> {
-    /// The tire under a load [N; below zero counts as zero], at an inclination [rad, about +x: top
-    /// to the right], on a surface of a friction scale [-; held above 0.001].
+    /// The tire under a load, at an inclination, on a surface.
+    ///
+    /// - `load`: vertical load; below zero counts as zero. `[N]`
+    /// - `inclination`: of the wheel to the road about +x, top to the right. `[rad]`
+    /// - `surface`: friction scale of the surface, held above 0.001. `[-]`
     #[inline(always)]
-    pub fn contact(&self, load: T, inclination: T, surface: T) -> Contact<'_, T> {
+    pub fn contact(&self, load: T, inclination: T, surface: T) -> TireContact<'_, T> {
         let load = load.positive();
         let surface = surface.max(T::c(LEAST_SURFACE));
         let lean = inclination.sq();
@@ -81,7 +85,7 @@ impl<T: Real> Tire<T> {
         let elastic_x = inverse * across * lost;
         let pressed = inverse * along * lost;
         let peak = [mu_x * load, upright * load * (inverse * along * across)];
-        Contact {
+        TireContact {
             tire: self,
             load,
             stiffness: [mu_x * load * elastic_x, upright * load * pressed],

@@ -1,77 +1,80 @@
-//! What can be wrong.
+//! Errors of tires and of fits.
 
 use thiserror::Error;
 
-/// One input of a tire's description that cannot be.
+use crate::shown::Shown;
+
+/// A fault of a tire's description.
 #[derive(Clone, Debug, PartialEq, Error)]
-pub enum Fault {
-    /// Outside its range, or not a number.
+pub enum TireFault {
+    /// An input outside its range, or not a number.
     #[error(
-        "{field} is {value} {unit}; it must be {} {low} and at most {high} {unit}",
-        if *.low_allowed { "at least" } else { "above" }
+        "{field} = {} is out of range (allowed: {} to {})",
+        Shown(*.value, .unit), Shown(*.low, ""), Shown(*.high, .unit)
     )]
     Range {
-        /// Path of the input.
+        /// Key of the input.
         field: &'static str,
-        /// What was given.
+        /// Value given.
         value: f64,
-        /// Unit of the numbers.
+        /// Unit of the numbers; empty for a pure number.
         unit: &'static str,
-        /// Lower end.
+        /// Least value allowed.
         low: f64,
-        /// Upper end, allowed.
+        /// Largest value allowed.
         high: f64,
-        /// Whether the lower end is allowed.
-        low_allowed: bool,
     },
-    /// A coefficient of pressure leaves too little at the pressure asked for.
+    /// A coefficient of pressure that leaves too little of a stiffness or load at a pressure.
     #[error(
-        "{field} = {coefficient} leaves a factor of {factor:.4} at {pressure} Pa; at least {least} \
-         is needed: is the pressure right, or the coefficient too large for it?"
+        "{field} = {coefficient} leaves a factor of {factor:.4} at {} (allowed: at least {least}); \
+         check the pressure, or choose a smaller coefficient",
+        Shown(*.pressure / 1e3, "kPa")
     )]
     Pressure {
-        /// Path of the coefficient.
+        /// Key of the coefficient.
         field: &'static str,
-        /// The coefficient. [-]
+        /// The coefficient. `[-]`
         coefficient: f64,
-        /// The pressure. [Pa]
+        /// The pressure. `[Pa]`
         pressure: f64,
-        /// The factor that results. [-]
+        /// The factor that results. `[-]`
         factor: f64,
-        /// The least factor allowed. [-]
+        /// The least factor allowed. `[-]`
         least: f64,
     },
 }
 
-/// What can be wrong with a tire.
+/// An error of a tire or of a fit.
 #[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
 pub enum TireError {
-    /// The description.
-    #[error("{} of the tire's inputs cannot be: {}", .0.len(), join(.0))]
-    Spec(Vec<Fault>),
-    /// A measured row is not a number, or cannot be a tire's.
+    /// The description has faults.
+    #[error("{}: {}", count(.0), join(.0))]
+    Spec(Vec<TireFault>),
+    /// A field of a measured row is not a number or is out of range.
     #[error(
-        "row {row}: {field} is {value} {unit}; it must lie from {low} to {high} {unit} \
-         (are angles in radians, slip as a ratio, loads in newtons?)"
+        "row {row}: {field} = {} is out of range (allowed: {} to {}); \
+         angles are in radians, slip is a ratio, loads are in newtons, pressures in pascals",
+        Shown(*.value, .unit), Shown(*.low, ""), Shown(*.high, .unit)
     )]
     Row {
         /// Place of the row, from zero.
         row: usize,
-        /// The row's field.
+        /// Field of the row.
         field: &'static str,
-        /// What was given.
+        /// Value given.
         value: f64,
         /// Least value allowed.
         low: f64,
         /// Largest value allowed.
         high: f64,
-        /// Unit of the numbers.
+        /// Unit of the numbers; empty for a pure number.
         unit: &'static str,
     },
-    /// The rows hold too few measured values for the inputs that their variety would let us fit.
+    /// The rows hold fewer measured values than a fit of the inputs they determine needs.
     #[error(
-        "{values} measured values are too few to fit {inputs} inputs; at least {needed} are needed, \
-         and three rows with slip in a direction before anything of that direction is fitted"
+        "{values} measured values are too few to fit {inputs} input(s): at least {needed} are needed, \
+         and at least three rows with slip in a direction before any input of that direction is fitted"
     )]
     TooFewValues {
         /// Measured values in the rows.
@@ -83,7 +86,14 @@ pub enum TireError {
     },
 }
 
-fn join(faults: &[Fault]) -> String {
+fn count(faults: &[TireFault]) -> String {
+    match faults.len() {
+        1 => "1 tire input is out of range".to_owned(),
+        n => format!("{n} tire inputs are out of range"),
+    }
+}
+
+fn join(faults: &[TireFault]) -> String {
     let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
     lines.join("; ")
 }

@@ -1,113 +1,163 @@
-//! A least-squares fit from measured force-slip rows to a tire's description.
+//! A least-squares fit of a tire's description to measured force-slip rows.
 //!
-//! Rows come from a rig, a trailer, or a table in a paper. The fit frees only what they can tell:
-//! how friction falls with load needs two loads, the shape of the curve needs slip beyond the peak,
-//! and so on; every other input keeps the value of the description given as a start. What was freed,
-//! how well each value is known, how far the fitted tire is from the rows, and what had to be kept
-//! are all in the result.
+//! Rows come from a rig, a trailer, or a table in a paper. The fit frees only the inputs that the
+//! rows determine: how friction falls with load needs two loads, the shape of the curve needs slip
+//! beyond the peak, and so on; every other input keeps its value at the start. The result lists the
+//! fitted inputs with their standard errors, the residuals, and the inputs kept with the data they
+//! lack.
 //!
-//! Forces are fitted first, the moment after them with the forces held, so that a moment the model
-//! cannot follow does not spoil the forces. Residuals are relative to each channel's own root mean
-//! square, so that both forces weigh alike. The minimum is found by Levenberg and Marquardt's method ([`least_squares`]), in
-//! coordinates that keep each input in its range ([`parameters`]).
+//! Forces are fitted first, the moment after them with the forces held, so that a moment that the
+//! model cannot follow does not spoil the forces. Residuals are relative to each channel's own root
+//! mean square, so that both forces weigh alike. Every input stays in the range of its declaration
+//! ([`INPUTS`](crate::inputs::INPUTS)), so that a car accepts every fitted tire. The minimum is
+//! found by [`least_squares`].
 //!
-//! - [`rows`]: a measured row, and what a set of rows holds.
-//! - [`parameters`]: the inputs that can be fitted.
-//! - [`report`]: what a fit tells.
-//! - [`least_squares`]: the minimum of a sum of squares.
+//! - `parameter`: the inputs that can be fitted and their coordinates.
+//! - `report`: the result.
+//! - `row`: a measured row, and the variety of a set of rows.
 
 use nalgebra::{DMatrix, DVector};
 
+use axletree_numerics::{LeastSquares, least_squares};
+
 use crate::error::TireError;
-use crate::slip;
+use crate::numbers::Tire;
+use crate::slip::theoretical_slip;
 use crate::spec::TireSpec;
 
-pub mod least_squares;
-pub mod parameters;
-pub mod report;
-pub mod rows;
+mod parameter;
+mod report;
+mod row;
 
-pub use least_squares::Ending;
-pub use report::{Fit, Fitted, Need, Note, Residuals};
-pub use rows::ForceRow;
+pub use report::{Fit, FitNote, FittedInput, MissingData, Residuals};
+pub use row::ForceRow;
 
-use parameters::{PARAMETERS, Parameter, Part, Reach};
-use rows::Holdings;
+use parameter::{Channel, PARAMETERS, Parameter, Reach};
+use row::Coverage;
 
-/// Fits a tire to rows, starting from a description.
-pub fn fit(start: &TireSpec, rows: &[ForceRow]) -> Result<Fit, TireError> {
-    start.check().map_err(TireError::Spec)?;
-    rows::check(rows)?;
-    let problem = Problem::new(start, rows);
-    for &pressure in &problem.holdings.pressures {
-        start.at(pressure)?;
-    }
-
-    // A first pass without what shapes the curve tells how far along it the rows reach.
-    let first = problem.choose(start, Reach::Unknown);
-    let near = match problem.solve(start, &first.forces, FORCES)? {
-        Some(found) => found.spec,
-        None => *start,
-    };
-
-    // Inputs that the reach rules out return to their start.
-    let chosen = problem.choose(start, problem.reach(&near));
-    let mut spec = *start;
-    for p in &chosen.forces {
-        if first.forces.iter().any(|q| q.name == p.name) {
-            (p.set)(&mut spec, (p.get)(&near));
+impl TireSpec {
+    /// Fits a tire to measured rows, with `self` as the start.
+    ///
+    /// Inputs that the rows do not determine keep the value of the start.
+    ///
+    /// # Errors
+    ///
+    /// [`TireError::Row`] for a row with an impossible value, [`TireError::Spec`] for a start out
+    /// of range or unusable at a pressure of the rows, [`TireError::TooFewValues`] for fewer
+    /// measured values than inputs to fit, or none to fit.
+    ///
+    /// ```
+    /// use axletree_tire::{ForceRow, TireSpec};
+    ///
+    /// // Cornering force at three loads, a tenth above the load at 0.2 rad.
+    /// let rows: Vec<ForceRow> = [2000.0, 4000.0, 6000.0]
+    ///     .into_iter()
+    ///     .flat_map(|load| (1..=10).map(move |i| (load, 0.02 * f64::from(i))))
+    ///     .map(|(load, slip_angle)| ForceRow {
+    ///         slip_angle,
+    ///         slip_ratio: 0.0,
+    ///         load,
+    ///         camber: 0.0,
+    ///         pressure: 220e3,
+    ///         fx: None,
+    ///         fy: Some(1.2 * load * slip_angle / (0.02 + slip_angle)),
+    ///         mz: None,
+    ///     })
+    ///     .collect();
+    /// let fit = TireSpec::typical(0.31, 4000.0).fit(&rows)?;
+    /// assert!(fit.converged && fit.residuals.fy.unwrap() < 100.0);
+    /// assert!(fit.spec.check().is_ok());
+    /// # Ok::<(), axletree_tire::TireError>(())
+    /// ```
+    pub fn fit(&self, rows: &[ForceRow]) -> Result<Fit, TireError> {
+        let start = self;
+        start.check().map_err(TireError::Spec)?;
+        row::check(rows)?;
+        let problem = FitProblem::new(start, rows);
+        for &pressure in &problem.coverage.pressures {
+            start.at(pressure)?;
         }
+
+        // A first pass without the inputs that shape the curve shows how far along it the rows
+        // reach.
+        let first = problem.choose(start, Reach::Unknown);
+        let near = match problem.solve(start, &first.forces, FORCES)? {
+            Some(found) => found.spec,
+            None => *start,
+        };
+
+        // Inputs that the reach rules out return to their start.
+        let chosen = problem.choose(start, problem.reach(&near));
+        let mut spec = *start;
+        for p in &chosen.forces {
+            if first.forces.iter().any(|q| q.input.key == p.input.key) {
+                (p.input.set)(&mut spec, (p.input.get)(&near));
+            }
+        }
+
+        let mut fit = Fit {
+            spec,
+            fitted: Vec::new(),
+            residuals: distances(start, rows),
+            notes: chosen.kept,
+            converged: true,
+            iterations: 0,
+        };
+        for (free, channels) in [(&chosen.forces, FORCES), (&chosen.moment, MOMENT)] {
+            if let Some(found) = problem.solve(&fit.spec, free, channels)? {
+                fit.take(free, &found);
+            }
+        }
+        if fit.fitted.is_empty() {
+            return Err(TireError::TooFewValues {
+                values: problem.coverage.values,
+                needed: row::LEAST_ROWS,
+                inputs: 1,
+            });
+        }
+        fit.residuals = distances(&fit.spec, rows);
+        Ok(fit)
     }
 
-    let mut fit = Fit {
-        spec,
-        fitted: Vec::new(),
-        residuals: distances(start, rows),
-        notes: chosen.kept,
-        ending: Ending::Converged,
-        iterations: 0,
-    };
-    for (free, channels) in [(&chosen.forces, FORCES), (&chosen.moment, MOMENT)] {
-        if let Some(found) = problem.solve(&fit.spec, free, channels)? {
-            fit.take(free, &found);
+    /// The residuals of this description against measured rows.
+    ///
+    /// # Errors
+    ///
+    /// [`TireError::Row`] for a row with an impossible value, [`TireError::Spec`] for a description
+    /// out of range or unusable at a pressure of the rows.
+    pub fn residuals(&self, rows: &[ForceRow]) -> Result<Residuals, TireError> {
+        row::check(rows)?;
+        for row in rows {
+            self.at(row.pressure)?;
         }
+        Ok(distances(self, rows))
     }
-    if fit.fitted.is_empty() {
-        return Err(TireError::TooFewValues {
-            values: problem.holdings.values,
-            needed: rows::LEAST_ROWS,
-            inputs: 1,
-        });
-    }
-    fit.residuals = distances(&fit.spec, rows);
-    Ok(fit)
 }
 
-/// The channels of the forces and of the moment among (F_x, F_y, M_z).
+/// The channels of the forces among (F_x, F_y, M_z).
 const FORCES: [bool; 3] = [true, true, false];
+/// The channel of the moment among (F_x, F_y, M_z).
 const MOMENT: [bool; 3] = [false, false, true];
 
 impl Fit {
-    /// Takes over one search's result.
-    fn take(&mut self, free: &[&'static Parameter], found: &Found) {
+    /// Takes over the result of one search.
+    fn take(&mut self, free: &[&'static Parameter], found: &SearchResult) {
         self.spec = found.spec;
         self.iterations += found.solution.iterations;
-        if found.solution.ending == Ending::StepsUsedUp {
-            self.ending = Ending::StepsUsedUp;
-        }
+        self.converged &= found.solution.converged;
         for ((p, &standard_error), &x) in
             free.iter().zip(&found.errors).zip(found.solution.x.iter())
         {
-            let (name, value) = (p.name, (p.get)(&self.spec));
-            let fitted = Fitted {
+            let (name, value) = (p.input.key, (p.input.get)(&self.spec));
+            let fitted = FittedInput {
                 name,
                 value,
                 standard_error,
             };
-            if p.scale.at_limit(x) {
-                self.notes.push(Note::AtLimit { name, value });
+            if p.at_limit(x) {
+                self.notes.push(FitNote::AtLimit { name, value });
             } else if is_weak(&fitted) {
-                self.notes.push(Note::Weak {
+                self.notes.push(FitNote::Weak {
                     name,
                     value,
                     standard_error,
@@ -118,35 +168,35 @@ impl Fit {
     }
 }
 
-/// Whether a standard error is as large as half the value; coefficients near zero count from 0.1.
-fn is_weak(f: &Fitted) -> bool {
+/// Whether a standard error is above half the value; coefficients near zero count from 0.1.
+fn is_weak(f: &FittedInput) -> bool {
     f.standard_error.is_nan() || f.standard_error > 0.5 * f.value.abs().max(0.1)
 }
 
-/// The inputs to fit, and why the others are kept.
-struct Chosen {
+/// The inputs to fit, and the notes on the others.
+struct Selection {
     forces: Vec<&'static Parameter>,
     moment: Vec<&'static Parameter>,
-    kept: Vec<Note>,
+    kept: Vec<FitNote>,
 }
 
 /// The result of one search.
-struct Found {
+struct SearchResult {
     spec: TireSpec,
-    solution: least_squares::Solution,
+    solution: LeastSquares,
     /// Standard errors of the inputs.
     errors: Vec<f64>,
 }
 
-/// The rows with what is derived from them once.
-struct Problem<'a> {
+/// The rows, with their variety and the weights of their channels.
+struct FitProblem<'a> {
     rows: &'a [ForceRow],
-    holdings: Holdings,
+    coverage: Coverage,
     /// Reciprocal root mean square of each channel's measurements.
     weights: [f64; 3],
 }
 
-impl<'a> Problem<'a> {
+impl<'a> FitProblem<'a> {
     fn new(start: &TireSpec, rows: &'a [ForceRow]) -> Self {
         let weights = [0, 1, 2].map(|channel| {
             let squares: Vec<f64> = rows
@@ -157,48 +207,48 @@ impl<'a> Problem<'a> {
             let mean = squares.iter().sum::<f64>() / squares.len().max(1) as f64;
             if mean > 0.0 { mean.sqrt().recip() } else { 1.0 }
         });
-        Problem {
+        FitProblem {
             rows,
-            holdings: Holdings::of(rows, start),
+            coverage: Coverage::of(rows, start),
             weights,
         }
     }
 
-    /// Which inputs the rows can tell, given how far along the curve they reach.
-    fn choose(&self, start: &TireSpec, reach: Reach) -> Chosen {
-        let mut chosen = Chosen {
+    /// Sorts the inputs into those that the rows determine, given how far along the curve they
+    /// reach, and those that are kept.
+    fn choose(&self, start: &TireSpec, reach: Reach) -> Selection {
+        let mut chosen = Selection {
             forces: Vec::new(),
             moment: Vec::new(),
             kept: Vec::new(),
         };
         for p in &PARAMETERS {
-            match self.holdings.lacks(p, reach) {
-                None if p.part == Part::Moment => chosen.moment.push(p),
+            match self.coverage.missing(p, reach) {
+                None if p.channel == Channel::Moment => chosen.moment.push(p),
                 None => chosen.forces.push(p),
-                Some(needs) => chosen.kept.push(Note::Kept {
-                    name: p.name,
-                    value: (p.get)(start),
-                    needs,
+                Some(missing) => chosen.kept.push(FitNote::Kept {
+                    name: p.input.key,
+                    value: (p.input.get)(start),
+                    missing,
                 }),
             }
         }
         chosen
     }
 
-    /// The residuals of one tire in the order of the rows, weighed. `None` where the description
-    /// leaves its ranges.
-    fn weighed(&self, spec: &TireSpec, channels: [bool; 3]) -> Option<DVector<f64>> {
+    /// The weighted residuals of one tire in the order of the rows; `None` where the description
+    /// cannot be used at a pressure of the rows.
+    fn weighted(&self, spec: &TireSpec, channels: [bool; 3]) -> Option<DVector<f64>> {
         if self
-            .holdings
+            .coverage
             .pressures
             .iter()
             .any(|&p| !spec.faults_at(p).is_empty())
         {
             return None;
         }
-        let mut all = Vec::with_capacity(self.holdings.values);
-        for row in self.rows {
-            let model = evaluate(spec, row);
+        let mut all = Vec::with_capacity(self.coverage.values);
+        for (row, model) in self.rows.iter().zip(evaluate(spec, self.rows)) {
             for (channel, measured) in row.measured().into_iter().enumerate() {
                 if let (Some(measured), true) = (measured, channels[channel]) {
                     all.push((model[channel] - measured) * self.weights[channel]);
@@ -214,7 +264,7 @@ impl<'a> Problem<'a> {
         start: &TireSpec,
         free: &[&'static Parameter],
         channels: [bool; 3],
-    ) -> Result<Option<Found>, TireError> {
+    ) -> Result<Option<SearchResult>, TireError> {
         if free.is_empty() {
             return Ok(None);
         }
@@ -234,18 +284,17 @@ impl<'a> Problem<'a> {
         let spec_at = |x: &DVector<f64>| {
             let mut spec = *start;
             for (p, &x) in free.iter().zip(x.iter()) {
-                (p.set)(&mut spec, p.scale.value(x));
+                (p.input.set)(&mut spec, p.value(x));
             }
             spec
         };
-        let x0 = free.iter().map(|p| p.scale.coordinate((p.get)(start)));
-        let solution = least_squares::minimize(
-            DVector::from_iterator(free.len(), x0),
-            |i, x| free[i].scale.held(x),
-            |x| self.weighed(&spec_at(x), channels),
-        );
+        let x0 = free.iter().map(|p| p.to_coordinate((p.input.get)(start)));
+        let limits: Vec<[f64; 2]> = free.iter().map(|p| p.limits()).collect();
+        let solution = least_squares(DVector::from_iterator(free.len(), x0), &limits, |x| {
+            self.weighted(&spec_at(x), channels)
+        });
         let spare = (values - free.len()) as f64;
-        Ok(Some(Found {
+        Ok(Some(SearchResult {
             spec: spec_at(&solution.x),
             errors: standard_errors(free, &solution, spare),
             solution,
@@ -258,7 +307,7 @@ impl<'a> Problem<'a> {
         for row in self.rows {
             let tire = spec.fold(row.pressure);
             let contact = tire.contact(row.load, row.camber, 1.0);
-            let slip = slip::theoretical(row.slip_ratio, row.slip_angle);
+            let slip = theoretical_slip(row.slip_ratio, row.slip_angle);
             let normalization = [tire.x.normalization, tire.y.normalization];
             for i in 0..2 {
                 if row.measured()[i].is_some() {
@@ -271,21 +320,15 @@ impl<'a> Problem<'a> {
     }
 }
 
-/// How far a description is from rows.
-pub fn residuals(spec: &TireSpec, rows: &[ForceRow]) -> Result<Residuals, TireError> {
-    rows::check(rows)?;
-    for row in rows {
-        spec.at(row.pressure)?;
-    }
-    Ok(distances(spec, rows))
-}
-
+/// Root mean squares of the differences between a description and rows, by channel.
 fn distances(spec: &TireSpec, rows: &[ForceRow]) -> Residuals {
+    let models = evaluate(spec, rows);
     let rms = |channel: usize| {
         let squares: Vec<f64> = rows
             .iter()
-            .filter_map(|r| {
-                let d = evaluate(spec, r)[channel] - r.measured()[channel]?;
+            .zip(&models)
+            .filter_map(|(row, model)| {
+                let d = model[channel] - row.measured()[channel]?;
                 Some(d * d)
             })
             .collect();
@@ -298,14 +341,10 @@ fn distances(spec: &TireSpec, rows: &[ForceRow]) -> Residuals {
     }
 }
 
-/// Standard errors: the covariance is the variance of the residuals, over the spare values, times the
-/// inverse of J^T J, carried over to the inputs by the slope of their coordinates. Infinite at a limit
-/// and where the rows do not tell the input.
-fn standard_errors(
-    free: &[&'static Parameter],
-    solution: &least_squares::Solution,
-    spare: f64,
-) -> Vec<f64> {
+/// Standard errors: the covariance is the variance of the residuals, over the spare values, times
+/// the inverse of J^T J, carried over to the inputs by the slope of their coordinates. Infinite at
+/// a limit and where the rows do not determine the input.
+fn standard_errors(free: &[&'static Parameter], solution: &LeastSquares, spare: f64) -> Vec<f64> {
     let variance = solution.sum_of_squares / spare;
     let normal: DMatrix<f64> = solution.jacobian.transpose() * &solution.jacobian;
     let inverse = normal.try_inverse();
@@ -313,19 +352,28 @@ fn standard_errors(
         .zip(solution.x.iter())
         .enumerate()
         .map(|(i, (p, &x))| match &inverse {
-            Some(m) if m[(i, i)] >= 0.0 && !p.scale.at_limit(x) => {
-                (variance * m[(i, i)]).sqrt() * p.scale.slope(x).abs()
+            Some(m) if m[(i, i)] >= 0.0 && !p.at_limit(x) => {
+                (variance * m[(i, i)]).sqrt() * p.slope(x).abs()
             }
             _ => f64::INFINITY,
         })
         .collect()
 }
 
-/// The model's (F_x, F_y, M_z) for a row.
-fn evaluate(spec: &TireSpec, row: &ForceRow) -> [f64; 3] {
-    let slip = slip::theoretical(row.slip_ratio, row.slip_angle);
-    let force = spec
-        .fold(row.pressure)
-        .force(slip, row.load, row.camber, 1.0);
-    [force.fx, force.fy, force.mz]
+/// The model's (F_x, F_y, M_z) for every row.
+fn evaluate(spec: &TireSpec, rows: &[ForceRow]) -> Vec<[f64; 3]> {
+    let mut last: Option<(f64, Tire<f64>)> = None;
+    rows.iter()
+        .map(|row| {
+            // Rows mostly come in series of one pressure, which are folded once.
+            let tire = match last {
+                Some((pressure, tire)) if pressure.to_bits() == row.pressure.to_bits() => tire,
+                _ => spec.fold(row.pressure),
+            };
+            last = Some((row.pressure, tire));
+            let slip = theoretical_slip(row.slip_ratio, row.slip_angle);
+            let force = tire.force(slip, row.load, row.camber, 1.0);
+            [force.fx, force.fy, force.mz]
+        })
+        .collect()
 }

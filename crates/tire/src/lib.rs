@@ -1,41 +1,59 @@
 //! Tire forces from physically named inputs: combined slip with load, camber and pressure effects,
 //! and transient slip that holds down to standstill.
 //!
-//! The order of one evaluation: vertical load ([`vertical`]), what that load, the camber and the
-//! surface make of the tire ([`contact`]), the slip that the deflected carcass remembers
-//! ([`carcass`]), the force at that slip ([`combined`]).
+//! One evaluation runs in this order: vertical load ([`Tire::normal_load`]); stiffness, friction
+//! and camber slip at that load ([`Tire::contact`]); the slip that the deflected carcass remembers
+//! ([`TireContact::deflection_rate`], [`TireContact::contact_slip`]); the force at that slip
+//! ([`TireContact::force`]).
 //!
-//! - [`spec`]: a tire described in physical inputs.
-//! - [`typical`]: a stand-in description, each value with its reason.
-//! - [`check`]: the ranges a description must keep.
-//! - [`numbers`]: the numbers of one tire at one inflation pressure.
-//! - [`pressure`]: from the description to the numbers.
-//! - [`vertical`]: load, effective radius.
-//! - [`contact`]: stiffness, friction and camber slip at the load of the moment.
-//! - [`pure`]: the force curve along one direction.
-//! - [`combined`]: force and aligning moment at any slip.
-//! - [`slip`]: slip from velocities and from test-rig quantities.
-//! - [`carcass`]: the slip memory and the relaxation length.
-//! - [`fit`]: a description from measured forces.
-//! - [`error`]: what can be wrong.
+//! ```
+//! use axletree_tire::{TireSpec, theoretical_slip};
+//!
+//! let tire = TireSpec::typical(0.31, 4000.0).at(220e3)?;
+//! let force = tire.force(theoretical_slip(0.0, 0.05), 3500.0, 0.0, 1.0);
+//! assert!(force.fy > 2000.0 && force.mz < 0.0);
+//! # Ok::<(), axletree_tire::TireError>(())
+//! ```
+//!
+//! - `spec`: a tire described in physical inputs ([`TireSpec`]).
+//! - `input`, `inputs`: the declaration of an input, and the table of all ([`INPUTS`]).
+//! - `typical`: a usual street tire.
+//! - `check`: the check of a description against the table.
+//! - `numbers`: the numbers of one tire at one inflation pressure ([`Tire`]).
+//! - `pressure`: from the description to the numbers.
+//! - `vertical`: load and effective radius.
+//! - `contact`: stiffness, friction and camber slip at one load ([`TireContact`]).
+//! - `pure`: the force curve along one direction.
+//! - `combined`: force and aligning moment at any slip ([`TireForce`]).
+//! - `slip`: slip from velocities and from test-rig quantities.
+//! - `carcass`: the slip memory and the relaxation length.
+//! - `fit`: a description from measured forces ([`TireSpec::fit`]).
+//! - `error`, `shown`: errors, and numbers as they print them.
 
-pub mod carcass;
-pub mod check;
-pub mod combined;
-pub mod contact;
-pub mod error;
-pub mod fit;
-pub mod numbers;
-pub mod pressure;
-pub mod pure;
-pub mod slip;
-pub mod spec;
-pub mod typical;
-pub mod vertical;
+mod carcass;
+mod check;
+mod combined;
+mod contact;
+mod error;
+mod fit;
+mod input;
+mod inputs;
+mod numbers;
+mod pressure;
+mod pure;
+mod shown;
+mod slip;
+mod spec;
+mod typical;
+mod vertical;
 
-pub use combined::TireForce;
-pub use contact::Contact;
-pub use error::{Fault, TireError};
-pub use fit::{Fit, ForceRow};
+pub use combined::{TireForce, rolling_sense};
+pub use contact::TireContact;
+pub use error::{TireError, TireFault};
+pub use fit::{Fit, FitNote, FittedInput, ForceRow, MissingData, Residuals};
+pub use input::{Input, InputUnit, REFERENCE_LOAD, REFERENCE_RADIUS, Scaling};
+pub use inputs::{INPUTS, PRESSURE_RANGE, input};
 pub use numbers::{Direction, Tire};
+pub use pure::steepness;
+pub use slip::{driving_velocity, theoretical_slip};
 pub use spec::{DirectionSpec, TireSpec};

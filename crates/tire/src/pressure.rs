@@ -1,4 +1,4 @@
-//! From the description to the numbers at one inflation pressure.
+//! The numbers of a tire at one inflation pressure, from its description.
 //!
 //! With the relative pressure change dp = (p - p_0)/p_0 (the approach, though not the full set of
 //! terms, of Besselink, Schmeitz and Pacejka, *An improved Magic Formula/Swift tyre model that can
@@ -22,11 +22,25 @@ use crate::pure::steepness;
 use crate::spec::{DirectionSpec, TireSpec};
 use axletree_scalar::elementary;
 
-/// The share of nominal friction that neither load nor pressure takes away.
-pub const FRICTION_LEFT: f64 = 0.3;
+/// Least share of nominal friction at any load and pressure. `[-]`
+const LEAST_FRICTION: f64 = 0.3;
 
 impl TireSpec {
-    /// The tire at an inflation pressure [Pa above the atmosphere], checked.
+    /// The tire at an inflation pressure above the atmosphere `[Pa]`.
+    ///
+    /// # Errors
+    ///
+    /// [`TireError::Spec`] with every input out of range, the pressure among them, and every
+    /// coefficient of pressure that leaves too little at this pressure.
+    ///
+    /// ```
+    /// use axletree_tire::TireSpec;
+    ///
+    /// let spec = TireSpec::typical(0.31, 4000.0);
+    /// assert!(spec.at(180e3)?.vertical_stiffness < spec.vertical_stiffness);
+    /// assert!(spec.at(10e3).is_err());
+    /// # Ok::<(), axletree_tire::TireError>(())
+    /// ```
     pub fn at(&self, pressure: f64) -> Result<Tire<f64>, TireError> {
         let faults = self.faults_at(pressure);
         if faults.is_empty() {
@@ -36,11 +50,11 @@ impl TireSpec {
         }
     }
 
-    /// The numbers at a pressure, without a check.
+    /// The numbers at a pressure `[Pa]`, without a check.
     pub(crate) fn fold(&self, pressure: f64) -> Tire<f64> {
         let dp = pressure / self.nominal_pressure - 1.0;
         let off = pressure / self.grip_pressure - 1.0;
-        let grip = (1.0 - self.grip_pressure_loss * off * off).max(FRICTION_LEFT);
+        let grip = (1.0 - self.grip_pressure_loss * off * off).max(LEAST_FRICTION);
         let radial = 1.0 + self.vertical_stiffness_pressure * dp;
         let x = self.fold_direction(&self.longitudinal, dp, grip);
         let y = self.fold_direction(&self.lateral, dp, grip);
@@ -73,7 +87,7 @@ impl TireSpec {
         Direction {
             friction_unloaded: mu * (1.0 + d.friction_fall),
             friction_slope: mu * d.friction_fall / self.nominal_load,
-            friction_floor: mu * FRICTION_LEFT,
+            friction_floor: mu * LEAST_FRICTION,
             softness: peak_load / (2.0 * largest),
             stiffness_load: 1.0 / peak_load,
             shape: d.shape,

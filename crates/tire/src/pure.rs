@@ -16,15 +16,15 @@
 //! ```
 //!
 //! With slip stiffness K, the physical slip is sigma = s B C D/K, so that dF/dsigma = K at zero
-//! slip whatever the shape. The curve is odd; it carries no shifts for ply steer and conicity, which
-//! differ between tires of one make and with the side they are mounted on.
+//! slip whatever the shape. The curve is odd; it carries no shifts for ply steer and conicity,
+//! which differ between tires of one kind and with the side they are mounted on.
 
 use axletree_scalar::Real;
 
 use crate::numbers::Direction;
 
 impl<T: Real> Direction<T> {
-    /// The force relative to its largest, f(s). [`s` normalized slip]
+    /// The force relative to its largest, f(s), at a normalized slip s, 1 at the peak. `[-]`
     #[inline(always)]
     pub fn curve(&self, s: T) -> T {
         let x = self.steepness * s;
@@ -33,11 +33,18 @@ impl<T: Real> Direction<T> {
     }
 }
 
-/// The factor B for which the curve of shape C and curvature E has its peak at slip 1.
+/// The factor B for which the curve of shape C and curvature E has its peak at slip 1. `[-]`
 ///
 /// The left side of the condition has the slope 1 - E B^2/(1 + B^2) > 0 in B, so there is one root.
-/// For E < 0 it lies below tan(pi/(2 C)), else below tan(pi/(2 C))/(1 - E). Newton's steps, kept in
-/// that bracket, find it.
+/// For E < 0 it lies below tan(pi/(2 C)), else below tan(pi/(2 C))/(1 - E). Newton's method, kept
+/// in that bracket, finds it.
+///
+/// ```
+/// use axletree_tire::steepness;
+///
+/// // Without curvature, B = tan(pi/(2 C)).
+/// assert!((steepness(1.5, 0.0) - 3.0_f64.sqrt()).abs() < 1e-14);
+/// ```
 pub fn steepness(shape: f64, curvature: f64) -> f64 {
     let target = Real::tan(std::f64::consts::FRAC_PI_2 / shape);
     let (mut low, mut high) = (0.0, target / (1.0 - curvature.max(0.0)));

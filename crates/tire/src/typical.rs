@@ -1,87 +1,68 @@
-//! A stand-in description, each value with its reason.
+//! A usual street tire, from the table of inputs.
 
+use crate::inputs::INPUTS;
 use crate::spec::{DirectionSpec, TireSpec};
 
+/// A direction before the table fills it in.
+const EMPTY_DIRECTION: DirectionSpec = DirectionSpec {
+    friction: f64::NAN,
+    friction_fall: f64::NAN,
+    stiffness: f64::NAN,
+    stiffness_peak_load: f64::NAN,
+    stiffness_pressure: f64::NAN,
+    peak_load_pressure: f64::NAN,
+    shape: f64::NAN,
+    curvature: f64::NAN,
+    carcass_stiffness: f64::NAN,
+};
+
+/// A description before the table fills it in.
+const EMPTY: TireSpec = TireSpec {
+    unloaded_radius: f64::NAN,
+    nominal_load: f64::NAN,
+    nominal_pressure: f64::NAN,
+    vertical_stiffness: f64::NAN,
+    vertical_damping: f64::NAN,
+    vertical_stiffness_pressure: f64::NAN,
+    radius_fraction: f64::NAN,
+    longitudinal: EMPTY_DIRECTION,
+    lateral: EMPTY_DIRECTION,
+    grip_pressure: f64::NAN,
+    grip_pressure_loss: f64::NAN,
+    camber_thrust: f64::NAN,
+    camber_grip_loss: f64::NAN,
+    camber_stiffness_loss: f64::NAN,
+    trail: f64::NAN,
+    trail_reach: f64::NAN,
+    carcass_pressure: f64::NAN,
+    carcass_damping_time: f64::NAN,
+    relaxation_floor: f64::NAN,
+    rolling_resistance: f64::NAN,
+    rolling_pressure_exponent: f64::NAN,
+};
+
 impl TireSpec {
-    /// A street tire of a radius [m] and nominal load [N], for want of anything better.
+    /// A usual street tire of an unloaded radius `[m]` and a nominal load `[N]`.
     ///
-    /// Curves and load effects are those of the tire of SAE 870421 (Bakker, Nyborg and Pacejka, 1987)
-    /// at 4 kN, in proportion to load; the coefficients are from memory. Other values are common
-    /// practice without a source where the line says so. Replace what you know, and sweep the rest.
+    /// Every other input has its usual value from [`INPUTS`], where the reason or source of each is
+    /// stated; stiffnesses and loads are in proportion to the nominal load, the trail to the
+    /// radius. It is a starting point: replace what you know, and sweep the rest.
+    ///
+    /// ```
+    /// use axletree_tire::TireSpec;
+    ///
+    /// let tire = TireSpec::typical(0.31, 4000.0);
+    /// assert_eq!(tire.vertical_stiffness, 200e3);
+    /// assert!(tire.check().is_ok());
+    /// ```
     pub fn typical(unloaded_radius: f64, nominal_load: f64) -> TireSpec {
-        TireSpec {
-            unloaded_radius,
-            nominal_load,
-            // 32 lbf/in2, a usual placard pressure.
-            nominal_pressure: 220e3,
-            // 20 mm of deflection under the nominal load; common practice.
-            vertical_stiffness: nominal_load / 0.020,
-            // One hundredth of critical for the load as a mass on the tire; common practice: tires
-            // damp little, and rolling takes most of what they have.
-            vertical_damping: 0.02 * nominal_load / (9.80665_f64 * 0.020).sqrt(),
-            // Pressure carries most of the load, the carcass the rest; size of the effect from common
-            // practice.
-            vertical_stiffness_pressure: 0.70,
-            // A tread pressed into its chord; see the module on the vertical direction.
-            radius_fraction: 1.0 / 3.0,
-            longitudinal: DirectionSpec {
-                // 4235 N and -21.3 N/kN^2 at 4 kN.
-                friction: 1.059,
-                friction_fall: 0.080,
-                // 1288 N per percent of slip at 4 kN.
-                stiffness: 32.2 * nominal_load,
-                // Its stiffness grows with load throughout the table.
-                stiffness_peak_load: 5.0 * nominal_load,
-                // Signs differ from tire to tire: none.
-                stiffness_pressure: 0.0,
-                peak_load_pressure: 0.0,
-                shape: 1.65,
-                // At 4 kN.
-                curvature: 0.614,
-                // Three to four times the lateral; common practice.
-                carcass_stiffness: 100.0 * nominal_load,
-            },
-            lateral: DirectionSpec {
-                // 3690 N and -22.1 N/kN^2 at 4 kN.
-                friction: 0.9226,
-                friction_fall: 0.096,
-                // 1027 N/deg at 4 kN.
-                stiffness: 14.7 * nominal_load,
-                // Largest at 5.6 kN.
-                stiffness_peak_load: 1.4 * nominal_load,
-                // Stiffer at high load, softer at low load with more pressure; sizes from common
-                // practice.
-                stiffness_pressure: 0.30,
-                peak_load_pressure: 1.10,
-                shape: 1.30,
-                // At 4 kN.
-                curvature: -0.709,
-                // A relaxation length of half a meter; common practice.
-                carcass_stiffness: 30.0 * nominal_load,
-            },
-            // Best at the placard pressure, 1 % lost at 20 % off; common practice.
-            grip_pressure: 220e3,
-            grip_pressure_loss: 0.25,
-            // 0.01 of the load per degree, a radial tire; common practice.
-            camber_thrust: 0.57,
-            // 3 % of grip at 6 degrees; common practice.
-            camber_grip_loss: 3.0,
-            // 5 % of stiffness at 6 degrees; common practice.
-            camber_stiffness_loss: 5.0,
-            // About 30 mm on a car tire, in proportion to size; common practice.
-            trail: 0.1 * unloaded_radius,
-            // As the brush model.
-            trail_reach: 1.0,
-            // Less than the radial stiffness, the sidewalls' own share being larger; common practice.
-            carcass_pressure: 0.5,
-            // Small beside the suspension's damping at standstill, none at speed: left out.
-            carcass_damping_time: 0.0,
-            // Half a contact length, what a tire with a rigid carcass would have.
-            relaxation_floor: 0.1,
-            // A usual radial street tire; common practice.
-            rolling_resistance: 0.012,
-            // The order found by coastdown on drums; common practice.
-            rolling_pressure_exponent: -0.4,
+        let mut spec = EMPTY;
+        for input in INPUTS {
+            (input.set)(&mut spec, input.usual_si(unloaded_radius, nominal_load));
         }
+        // As given, in range or not: a check reports them.
+        spec.unloaded_radius = unloaded_radius;
+        spec.nominal_load = nominal_load;
+        spec
     }
 }

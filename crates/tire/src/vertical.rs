@@ -1,13 +1,13 @@
 //! Vertical load and effective radius.
 //!
-//! The tire stands as a spring and a damper in parallel under the wheel:
+//! The tire acts as a spring and a damper in parallel under the wheel:
 //!
 //! ```text
 //! F = k rho + c rho'        rho > 0, never pulling
 //! ```
 //!
 //! rho is the radial deflection. The damping fades in over the first millimeter of deflection, so
-//! that a wheel that lands meets no jump of force.
+//! that the force does not jump when a wheel lands.
 //!
 //! The wheel rolls on the radius R_e = R_0 - eta rho, for which V_x = Omega R_e without slip. A
 //! tread of R_0 whose arc of half-angle t is pressed into its chord passes 2 R_0 sin t of road per
@@ -18,12 +18,14 @@ use axletree_scalar::Real;
 
 use crate::numbers::Tire;
 
-/// Deflection over which the damping fades in, in meters.
+/// Deflection over which the damping fades in. `[m]`
 const FADE: f64 = 1e-3;
 
 impl<T: Real> Tire<T> {
-    /// The load at the radial deflection `rho` [m, positive pressed] and its rate [m/s]. [N, at
-    /// least zero]
+    /// The load, at least zero. `[N]`
+    ///
+    /// - `rho`: radial deflection, positive when compressed. `[m]`
+    /// - `rho_rate`: its rate. `[m/s]`
     #[inline(always)]
     pub fn normal_load(&self, rho: T, rho_rate: T) -> T {
         let rho = rho.positive();
@@ -33,7 +35,7 @@ impl<T: Real> Tire<T> {
             .positive()
     }
 
-    /// The radius on which the wheel rolls without slip, at the radial deflection `rho` [m]. [m]
+    /// The radius on which the wheel rolls without slip, at a radial deflection `rho` `[m]`. `[m]`
     #[inline(always)]
     pub fn effective_radius(&self, rho: T) -> T {
         (-self.radius_fraction).mul_add(rho.positive(), self.unloaded_radius)

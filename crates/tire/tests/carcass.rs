@@ -1,16 +1,23 @@
 //! The slip memory: lag, steady state, standstill, bounds.
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::disallowed_methods,
+    clippy::float_cmp,
+    reason = "numbers of steps are small, a wheel at rest stays at zero exactly; motions and closed forms are computed without the functions under test"
+)]
 
 use axletree_scalar::{Dual, Lift};
-use axletree_tire::{Contact, Tire, TireSpec, slip};
+use axletree_tire::{Tire, TireContact, TireSpec, driving_velocity};
 
 fn tire() -> Tire<f64> {
     TireSpec::typical(0.31, 4000.0).at(220e3).unwrap()
 }
 
-/// The deflection after `time` at constant sliding and rolling speeds, by the classical fourth-order
-/// Runge-Kutta method; `watch` sees every accepted state.
+/// The deflection after `time` at constant sliding and rolling speeds, by the classical
+/// fourth-order Runge-Kutta method; `watch` receives every accepted state.
 fn integrate(
-    contact: &Contact<'_, f64>,
+    contact: &TireContact<'_, f64>,
     start: [f64; 2],
     velocity: impl Fn(f64) -> ([f64; 2], f64),
     time: f64,
@@ -21,7 +28,7 @@ fn integrate(
     let rate = |t: f64, e: [f64; 2]| {
         let (sliding, rolling) = velocity(t);
         let zeta = [e[0] / sigma[0], e[1] / sigma[1]];
-        let drive = slip::drive(sliding, rolling, contact.camber_slip);
+        let drive = driving_velocity(sliding, rolling, contact.camber_slip);
         contact.deflection_rate(zeta, drive, rolling, sigma)
     };
     let along = |e: [f64; 2], k: [f64; 2], h: f64| [e[0] + h * k[0], e[1] + h * k[1]];
@@ -39,15 +46,15 @@ fn integrate(
     e
 }
 
-fn slip_of(contact: &Contact<'_, f64>, e: [f64; 2]) -> [f64; 2] {
+fn slip_of(contact: &TireContact<'_, f64>, e: [f64; 2]) -> [f64; 2] {
     let sigma = contact.relaxation();
     contact.contact_slip([e[0] / sigma[0], e[1] / sigma[1]], [0.0; 2])
 }
 
-/// Validation case T8 (flag M + L): K = 60 000 N/rad over 120 000 N/m is a relaxation length of 0.5 m;
-/// the response to a step of slip against distance travelled is 1 - exp(-x/sigma) (Pacejka, *Tire and
-/// Vehicle Dynamics*, 2012, ch. 7; Loeb, Guenther, Chen and Ellis, SAE 900129, 1990), whatever the
-/// speed. Tolerance of the case for integration in time: 1e-4.
+/// Validation case T8 (flag M + L): K = 60 000 N/rad over 120 000 N/m is a relaxation length of 0.5
+/// m; the response to a step of slip against distance travelled is 1 - exp(-x/sigma) (Pacejka,
+/// *Tire and Vehicle Dynamics*, 2012, ch. 7; Loeb, Guenther, Chen and Ellis, SAE 900129, 1990),
+/// whatever the speed. Tolerance of the case for integration in time: 1e-4.
 #[test]
 fn val_t8_relaxation_length() {
     let mut spec = TireSpec::typical(0.31, 4000.0);
@@ -121,8 +128,8 @@ fn val_t8_harmonic_response() {
     }
 }
 
-/// Steady state is the slip of the velocities exactly, with camber, forward and backward, from small
-/// slip to deep sliding.
+/// Steady state is the slip of the velocities exactly, with camber, forward and backward, from
+/// small slip to deep sliding.
 #[test]
 fn law_steady_state_is_exact() {
     let tire = tire();
@@ -290,8 +297,8 @@ fn thrown_about(seed: f64, step: f64) -> (f64, f64) {
     (reached, reach[0].min(reach[1]))
 }
 
-/// The elastic force never exceeds what friction holds, along or across, however the wheel is
-/// thrown about.
+/// The elastic force never exceeds the friction limit, along or across, however the wheel is thrown
+/// about.
 #[test]
 fn law_memory_is_bounded() {
     let mut reached = 0.0f64;
@@ -300,10 +307,10 @@ fn law_memory_is_bounded() {
         reached = reached.max(z);
         assert!(z < 1.0 + 1e-4, "{z}");
     }
-    assert!(reached > 0.99, "the bound was never tested: {reached}");
+    assert!(reached > 0.99, "the bound was never approached: {reached}");
 }
 
-/// Steps too long to resolve such a throw overshoot by what slides past in one step, and no more.
+/// Steps too long to resolve such motions overshoot by at most the sliding distance of one step.
 #[test]
 fn long_steps_stay_bounded() {
     for step in [1e-3, 2e-3, 4e-3] {
@@ -324,7 +331,7 @@ fn law_stop_returns_little_energy() {
     let mass = 4000.0 / 9.80665;
     let rate = |y: [f64; 2]| {
         let zeta = [y[1] / sigma[0], 0.0];
-        let drive = slip::drive([y[0], 0.0], 0.0, 0.0);
+        let drive = driving_velocity([y[0], 0.0], 0.0, 0.0);
         let e = contact.deflection_rate(zeta, drive, 0.0, sigma);
         [
             contact.force(contact.contact_slip(zeta, [0.0; 2]), 0.0).fx / mass,
@@ -386,8 +393,8 @@ fn decay(zeta: f64, drive: f64, rolling: f64) -> f64 {
     -rate[1].d[0] / sigma[1].re
 }
 
-/// The lag shortens with slip by (1 - z^6)/(1 + 5 z^6) while rolling slowly enough for the belt's time
-/// not to matter, and a contact that slides fast forgets no faster than in 2 ms.
+/// The lag shortens with slip by (1 - z^6)/(1 + 5 z^6) while rolling slowly enough for the belt's
+/// time not to matter, and a contact that slides fast forgets no faster than in 2 ms.
 #[test]
 fn law_lag_against_slip() {
     let tire = tire();
@@ -424,7 +431,8 @@ fn relaxation_floor() {
         assert!((sigma - spec.relaxation_floor).abs() < 1e-12);
     }
     let loaded = tire.contact(4000.0, 0.0, 1.0);
-    assert!((loaded.relaxation()[1] - 14.7 / 30.0).abs() < 1e-12);
+    let want = spec.lateral.stiffness / spec.lateral.carcass_stiffness;
+    assert!((loaded.relaxation()[1] - want).abs() < 1e-12 && want > spec.relaxation_floor);
     let e = integrate(
         &lifted,
         [0.01, 0.02],
@@ -436,8 +444,8 @@ fn relaxation_floor() {
     assert!(e[0].abs() < 1e-6 && e[1].abs() < 1e-6);
 }
 
-/// Steady sliding in any direction, at any load and speed: no eigenvalue of the slip memory is beyond the
-/// bound that steps are chosen by, and some come close to it, rolling and sliding.
+/// Steady sliding in any direction, at any load and speed: no eigenvalue of the slip memory exceeds
+/// the bound by which steps are chosen, and some come close to it, rolling and sliding.
 #[test]
 fn law_no_memory_is_faster_than_its_bound() {
     let tire = tire();
@@ -450,7 +458,7 @@ fn law_no_memory_is_faster_than_its_bound() {
             for along in [0.0, 0.02, 0.1, 0.5, 3.0] {
                 for across in [0.0, 0.01, 0.06, 0.15, 0.6, 3.0] {
                     let sliding = [-along * speed, -across * speed];
-                    let drive = slip::drive(sliding, speed, contact.camber_slip);
+                    let drive = driving_velocity(sliding, speed, contact.camber_slip);
                     let rate = |e: [f64; 2]| {
                         let zeta = [e[0] / sigma[0], e[1] / sigma[1]];
                         contact.deflection_rate(zeta, drive, speed, sigma)

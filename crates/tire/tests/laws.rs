@@ -1,7 +1,14 @@
-//! What holds for every tire and state.
+//! Laws that every tire obeys in every state.
+#![expect(
+    clippy::disallowed_methods,
+    clippy::float_cmp,
+    reason = "limits and mirrored values are exact; laws are checked with functions other than those under test"
+)]
 
 use axletree_scalar::{Dual, Lift, Real};
-use axletree_tire::{Tire, TireError, TireSpec, combined::rolling_sense, slip};
+use axletree_tire::{
+    INPUTS, Tire, TireError, TireFault, TireSpec, driving_velocity, rolling_sense,
+};
 
 /// Evenly spread points in the unit cube, the same on every run: multiples of irrational numbers.
 fn spread<const N: usize>(count: usize) -> impl Iterator<Item = [f64; N]> {
@@ -100,8 +107,8 @@ fn law_mirror_symmetry() {
             // The memory mirrors too.
             let (v_s, v_r) = ([3.0 * (p[4] - 0.5), 2.0 * (p[0] - 0.5)], 10.0 * p[2]);
             let sigma = a.relaxation();
-            let ra = a.deflection_rate(slip, slip::drive(v_s, v_r, a.camber_slip), v_r, sigma);
-            let mirrored = slip::drive([v_s[0], -v_s[1]], v_r, b.camber_slip);
+            let ra = a.deflection_rate(slip, driving_velocity(v_s, v_r, a.camber_slip), v_r, sigma);
+            let mirrored = driving_velocity([v_s[0], -v_s[1]], v_r, b.camber_slip);
             let rb = b.deflection_rate([slip[0], -slip[1]], mirrored, v_r, sigma);
             assert_eq!(ra, [rb[0], -rb[1]]);
         }
@@ -141,8 +148,8 @@ fn law_rolling_resistance() {
     assert!(soft.rolling_resistance > tire.rolling_resistance);
 }
 
-/// Friction keeps falling in a straight line through test loads and stops at 0.3 far beyond; grip is
-/// best at the pressure of best grip.
+/// Friction keeps falling in a straight line through test loads and stops at 0.3 far beyond; grip
+/// is best at the pressure of best grip.
 #[test]
 fn law_friction_against_load_and_pressure() {
     let spec = TireSpec::typical(0.3, 4000.0);
@@ -162,7 +169,7 @@ fn law_derivatives_agree_with_differences() {
         let contact = tire.contact(tire.normal_load(x[0], x[1]), x[2], T::c(0.9));
         let sigma = contact.relaxation();
         let zeta = [x[3] / sigma[0], x[4] / sigma[1]];
-        let drive = slip::drive([x[5], x[6]], x[7], contact.camber_slip);
+        let drive = driving_velocity([x[5], x[6]], x[7], contact.camber_slip);
         let rate = contact.deflection_rate(zeta, drive, x[7], sigma);
         let zeta_rate = [rate[0] / sigma[0], rate[1] / sigma[1]];
         let sense = rolling_sense(x[7]);
@@ -201,7 +208,7 @@ fn law_derivatives_agree_with_differences() {
                 let (up, down, at) = (shifted(h), shifted(-h), all(&tire, x));
                 for k in 0..6 {
                     let slopes = [(up[k] - at[k]) / h, (at[k] - down[k]) / h];
-                    // Kinks (sliding fully, trail vanished) are no place for differences.
+                    // Differences across a kink (full sliding, trail vanished) are not slopes.
                     let scale = slopes[0].abs().max(slopes[1].abs()).max(1.0);
                     if (slopes[0] - slopes[1]).abs() > 1e-2 * scale {
                         continue;
@@ -241,7 +248,7 @@ fn law_finite_everywhere() {
                         for v in [-100.0, 0.0, 1e-9, 100.0] {
                             let zeta = [D::variable(a, 2), D::variable(b, 3)];
                             let v_r = D::variable(v, 4);
-                            let drive = slip::drive(
+                            let drive = driving_velocity(
                                 [D::variable(b, 5), D::constant(a)],
                                 v_r,
                                 contact.camber_slip,
@@ -287,35 +294,85 @@ fn faults_are_reported_together() {
     let mut spec = TireSpec::typical(0.3, 4000.0);
     assert_eq!(spec.check(), Ok(()));
     spec.lateral.curvature = 1.0;
-    spec.longitudinal.shape = 1.0;
+    spec.longitudinal.stiffness = 4e3;
     spec.trail = f64::NAN;
     spec.relaxation_floor = 0.0;
     let faults = spec.check().unwrap_err();
     assert_eq!(faults.len(), 4, "{faults:?}");
     let text = TireError::Spec(faults).to_string();
     for part in [
-        "4 of the tire's inputs",
-        "trail is NaN m; it must be at least 0 and at most 0.5 m",
-        "relaxation_floor is 0 m; it must be above 0",
-        "longitudinal.shape is 1 -",
-        "lateral.curvature is 1 -",
+        "4 tire inputs are out of range: ",
+        "trail = NaN m is out of range (allowed: 0 to 0.15 m)",
+        "relaxation_floor = 0 m is out of range (allowed: 0.005 to 0.5 m)",
+        "longitudinal.stiffness = 4000 N is out of range (allowed: 5000 to 1000000 N)",
+        "lateral.curvature = 1 is out of range (allowed: -20 to 0.99)",
     ] {
         assert!(text.contains(part), "{part} in {text}");
     }
 }
 
+/// Both ends of every range are allowed, and the next numbers beyond them are not.
+#[test]
+fn law_ranges_include_their_ends() {
+    for input in INPUTS {
+        let [low, high] = input.range_si();
+        assert!(low < high, "{}", input.key);
+        for (end, beyond) in [(low, low.next_down()), (high, high.next_up())] {
+            // The nominal pressure is where pressure coefficients are one, so that only ranges
+            // count.
+            let mut spec = TireSpec::typical(0.3, 4000.0);
+            (input.set)(&mut spec, end);
+            assert_eq!((input.get)(&spec), end, "{}", input.key);
+            assert_eq!(spec.check(), Ok(()), "{}", input.key);
+            (input.set)(&mut spec, beyond);
+            let faults = spec.check().unwrap_err();
+            assert!(
+                faults
+                    .iter()
+                    .any(|f| matches!(f, TireFault::Range { field, .. } if *field == input.key)),
+                "{}: {faults:?}",
+                input.key
+            );
+        }
+    }
+}
+
+/// Every input is declared once, and a usual tire of every size that a car may have is in range.
+#[test]
+fn law_usual_tires_are_in_range() {
+    for (i, input) in INPUTS.iter().enumerate() {
+        assert!(INPUTS[..i].iter().all(|other| other.key != input.key));
+        assert_eq!(input.entry, format!("tire.{}", input.key));
+        let text = format!("{} {}", input.usual, input.unit.name);
+        assert_eq!(input.usual_text, text.trim(), "{}", input.key);
+        let usual = input.usual_si(0.3, 4000.0);
+        assert_eq!(usual, input.unit.to_si(input.usual), "{}", input.key);
+    }
+    for radius in [0.15, 0.3, 0.6] {
+        for load in [500.0, 4000.0, 30_000.0] {
+            let spec = TireSpec::typical(radius, load);
+            assert_eq!(spec.check(), Ok(()));
+            assert_eq!((spec.unloaded_radius, spec.nominal_load), (radius, load));
+        }
+    }
+    // A size out of range is reported, not mended.
+    assert!(TireSpec::typical(3.0, 4000.0).check().is_err());
+    assert!(TireSpec::typical(0.3, f64::NAN).check().is_err());
+}
+
 /// A pressure that leaves nothing of a stiffness is refused.
 #[test]
 fn impossible_pressures_are_refused() {
-    let spec = TireSpec::typical(0.3, 4000.0);
-    for pressure in [0.0, -1e5, f64::NAN, 3e6] {
+    let mut spec = TireSpec::typical(0.3, 4000.0);
+    for pressure in [0.0, -1e5, f64::NAN, 3e6, 15e3] {
         let text = spec.at(pressure).unwrap_err().to_string();
-        assert!(text.contains("pressure is"), "{text}");
+        assert!(text.contains("pressure = "), "{text}");
     }
-    // Flat: 1 + 1.1 dp is below zero.
-    let text = spec.at(15e3).unwrap_err().to_string();
+    // 1 + 1.4 dp is below zero.
+    spec.lateral.peak_load_pressure = 1.4;
+    let text = spec.at(60e3).unwrap_err().to_string();
     assert!(
-        text.contains("lateral.peak_load_pressure = 1.1 leaves a factor"),
+        text.contains("lateral.peak_load_pressure = 1.4 leaves a factor of -0.0182 at 60 kPa"),
         "{text}"
     );
 }

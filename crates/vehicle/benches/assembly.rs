@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use axletree_vehicle::car::{BUNDLED, Car, bundled};
+use axletree_vehicle::{BUNDLED, Car, bundled};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn assembly(c: &mut Criterion) {

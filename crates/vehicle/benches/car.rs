@@ -4,12 +4,12 @@ use std::hint::black_box;
 
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::trim::{Condition, solve};
-use axletree_vehicle::{Car, car, linearize};
+use axletree_vehicle::{BUNDLED, Car, bundled, linearize};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn evaluation(c: &mut Criterion) {
     for name in ["bramble-solid", "bramble-independent"] {
-        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let model = bundled(name).unwrap().unwrap().assemble().unwrap();
         let trim = solve(&model, Condition::cornering(20.0, 6.0)).unwrap();
         c.bench_function(&format!("right_hand_side/{name}"), |b| {
             b.iter(|| model.rate(black_box(&trim.state), black_box(&trim.inputs)));
@@ -24,7 +24,7 @@ fn evaluation(c: &mut Criterion) {
 }
 
 fn building(c: &mut Criterion) {
-    for (name, text) in car::BUNDLED {
+    for (name, text) in BUNDLED {
         c.bench_function(&format!("load_and_assemble/{name}"), |b| {
             b.iter(|| {
                 Car::from_toml(black_box(text), None)

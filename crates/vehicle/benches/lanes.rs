@@ -4,11 +4,10 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use axletree_scalar::lanes::{Task, Width, dispatch_any};
-use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, Width, dispatch_any};
 use axletree_vehicle::model::{Batch, STATES};
 use axletree_vehicle::trim::{Condition, Trim, solve};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 #[path = "../tests/support/operations.rs"]
@@ -22,7 +21,7 @@ const LINKS: usize = 1000;
 /// Chains of multiply-adds that do not wait for each other, in the widest lanes.
 struct Peak;
 
-impl Task for Peak {
+impl LaneTask for Peak {
     type Out = f64;
     #[inline(always)]
     fn run<T: Lanes>(self) -> f64 {
@@ -59,7 +58,7 @@ fn least(mut call: impl FnMut()) -> f64 {
 
 struct Side {
     batch: Batch,
-    state: [Row; STATES],
+    state: [LaneRow; STATES],
     trim: Trim,
 }
 
@@ -90,7 +89,7 @@ impl Side {
 
 fn lanes(c: &mut Criterion) {
     for name in ["bramble-solid", "bramble-independent"] {
-        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let model = bundled(name).unwrap().unwrap().assemble().unwrap();
         for width in Width::all() {
             let side = side(&model, width);
             let lanes = width.count();

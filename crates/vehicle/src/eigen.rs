@@ -98,7 +98,11 @@ fn eigenvector(a: &DMatrix<f64>, value: Complex<f64>, norm: f64) -> DVector<Comp
         let rounding = distance * f64::EPSILON * norm.max(f64::MIN_POSITIVE);
         let shift = value + Complex::new(rounding, rounding);
         let shifted = DMatrix::from_fn(n, n, |i, j| {
-            let diagonal = if i == j { shift } else { Complex::new(0.0, 0.0) };
+            let diagonal = if i == j {
+                shift
+            } else {
+                Complex::new(0.0, 0.0)
+            };
             Complex::new(a[(i, j)], 0.0) - diagonal
         });
         let factored = shifted.lu();
@@ -108,7 +112,9 @@ fn eigenvector(a: &DMatrix<f64>, value: Complex<f64>, norm: f64) -> DVector<Comp
                 break;
             };
             // Scaled first, because squares of large entries overflow.
-            let largest = next.iter().fold(0.0, |m, x| x.re.abs().max(x.im.abs()).max(m));
+            let largest = next
+                .iter()
+                .fold(0.0, |m, x| x.re.abs().max(x.im.abs()).max(m));
             let scaled = next.unscale(largest);
             let length = scaled.norm();
             if !length.is_finite() {

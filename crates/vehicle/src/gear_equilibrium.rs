@@ -77,9 +77,9 @@ pub fn gear_for(model: &Model, crown: f64, share: f64) -> usize {
 /// torque.
 ///
 /// ```
-/// use axletree_vehicle::{car, gear_equilibrium, trim::{Condition, solve}};
+/// use axletree_vehicle::{bundled, gear_equilibrium, trim::{Condition, solve}};
 ///
-/// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
 /// let trim = solve(&model, Condition::straight(20.0))?;
 /// let driven = gear_equilibrium(&model, &trim, 3)?;
 /// assert!(driven.inputs.throttle > 0.0 && driven.inputs.drive_torque == 0.0);

@@ -1,10 +1,12 @@
 //! A car: its description, its assembly into numbers, its equations of motion, its equilibria and its
 //! linearization.
 //!
-//! - [`car`]: the description: units, entries, faults, editing.
-//! - [`parts`]: springs, bars, dampers and what stands in series with them.
-//! - [`assemble`]: from the description to numbers.
-//! - [`error`]: what can be wrong with a description.
+//! - [`Car`], [`bundled()`]: a car as described, assembled.
+//! - [`Description`]: the entries of a car file; [`mod@keys`]: their typed keys;
+//!   [`DECLARATIONS`]: their declarations; [`mod@unit`]: units of measure.
+//! - [`assemble()`], [`Assembled`]: from the description to numbers.
+//! - [`parts`]: springs, bars and dampers.
+//! - [`CarError`], [`Fault`], [`FaultKind`]: faults of a description.
 //! - [`model`]: the equations of motion.
 //! - [`trim`]: equilibria straight ahead, in a corner, gaining or losing speed.
 //! - [`gear_equilibrium()`], [`gear_for`]: an equilibrium with the engine in gear.
@@ -37,10 +39,12 @@
 //! | zeta | | remembered slip |
 //! | N, F_x, F_y, M_z | `load`, `fx`, `fy`, `mz` | load, forces and aligning moment at a contact |
 
-pub mod assemble;
+mod assemble;
 pub mod car;
+mod description;
 mod eigen;
-pub mod error;
+mod fault;
+mod fault_kind;
 mod gear_equilibrium;
 mod linear;
 pub mod model;
@@ -49,9 +53,26 @@ pub mod parts;
 mod sheet;
 pub mod trim;
 
-pub use car::Car;
+pub use assemble::assembled::{Assembled, assemble};
+pub use assemble::links::solved::{AxleLinks, CornerLinks, Links};
+pub use assemble::summary::CarSummary;
+pub use car::{Car, bundled};
+pub use description::bundled::BUNDLED;
+pub use description::data::Description;
+pub use description::declare::condition::EntryCondition;
+pub use description::declare::declarations::{DECLARATIONS, Declaration, Declarations};
+pub use description::declare::key::{CarEnd, EndKey, Key};
+pub use description::declare::row::ConditionTest;
+pub use description::declare::shape::{EntryNeed, EntryShape};
+pub use description::declare::{keys, words};
+pub use description::edit::Value;
+pub use description::listing::{Entry, EntryValue};
+pub use description::rear::Difference;
+pub use description::typed::LinkEndEntries;
+pub use description::unit;
 pub use eigen::EigenError;
-pub use error::{CarError, Fault, FaultKind};
+pub use fault::{CarError, Fault};
+pub use fault_kind::FaultKind;
 pub use gear_equilibrium::{GearError, gear_equilibrium, gear_for};
 pub use linear::{Linearization, OUTPUTS, linearize};
 pub use model::{Geometry, Inputs, Model, Observation};

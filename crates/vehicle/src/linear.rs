@@ -82,9 +82,9 @@ fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
 /// have the mean of their slopes in bump and rebound.
 ///
 /// ```
-/// use axletree_vehicle::{car, linearize, trim::{Condition, solve}};
+/// use axletree_vehicle::{bundled, linearize, trim::{Condition, solve}};
 ///
-/// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
 /// let linear = linearize(&model, &solve(&model, Condition::straight(25.0))?);
 /// let heave = linear.modes()?.into_iter().find(|mode| mode.name == "body heave").unwrap();
 /// assert!((1.0..3.0).contains(&heave.frequency));

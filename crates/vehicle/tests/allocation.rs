@@ -2,7 +2,7 @@
 
 use std::alloc::System;
 
-use axletree_vehicle::car;
+use axletree_vehicle::bundled;
 use axletree_vehicle::model::layout::VELOCITY;
 use axletree_vehicle::trim::{Condition, solve};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
@@ -13,7 +13,7 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 #[test]
 fn an_evaluation_allocates_nothing() {
     for name in ["bramble-solid", "bramble-independent"] {
-        let model = car::bundled(name).unwrap().unwrap().assemble().unwrap();
+        let model = bundled(name).unwrap().unwrap().assemble().unwrap();
         let trim = solve(&model, Condition::cornering(20.0, 5.0)).unwrap();
         let region = Region::new(ALLOCATOR);
         let mut x = trim.state;

@@ -1,8 +1,8 @@
 //! The assembled car stands at rest: the equations of motion find no acceleration.
 
-use axletree_vehicle::car::{BUNDLED, Car, bundled};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{SPIN, TRAVEL, TRAVEL_RATE, VELOCITY};
+use axletree_vehicle::{BUNDLED, Car, bundled};
 
 mod cars;
 
@@ -12,7 +12,7 @@ fn car(name: &str) -> Car {
 
 /// Largest acceleration of the ten coordinates at the assembled rest state [m/s^2, rad/s^2].
 fn largest_acceleration(car: &Car) -> f64 {
-    let (_, meta) = car.numbers().unwrap();
+    let meta = car.summary();
     let model = car.assemble().unwrap();
     let mut state = model.rolling_state(0.0);
     state[TRAVEL..TRAVEL + 4].copy_from_slice(&meta.rest_travel);
@@ -85,7 +85,7 @@ fn law_askew_cars_are_at_rest() {
         let car = cars::car(text)
             .edit(changes)
             .unwrap_or_else(|e| panic!("{e}"));
-        let (_, meta) = car.numbers().unwrap();
+        let meta = car.summary();
         // It is askew.
         assert!(
             (meta.load[0] - meta.load[1]).abs() > 20.0,

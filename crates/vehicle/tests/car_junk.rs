@@ -1,12 +1,12 @@
 //! Junk, absurd sizes, random bytes and random changes of a good file: every one ends in a car or in
-//! faults, nothing panics or hangs.
+//! faults, and nothing panics.
 
-use axletree_vehicle::car::{Car, bundled};
+use axletree_vehicle::{Car, bundled};
 use axletree_vehicle::{CarError, FaultKind};
 
 /// A solid axle by coefficients.
 fn good() -> &'static str {
-    include_str!("../../../python/axletree/cars/bramble-solid-by-coefficients.toml")
+    include_str!("../cars/bramble-solid-by-coefficients.toml")
 }
 
 fn error(text: &str) -> CarError {
@@ -63,7 +63,6 @@ fn junk_ends_in_a_fault() {
         same,
         noise,
     ] {
-        let start = std::time::Instant::now();
         let error = error(&text);
         assert!(!error.faults.is_empty());
         assert!(error.faults.len() <= 101);
@@ -72,8 +71,6 @@ fn junk_ends_in_a_fault() {
             "{}",
             error.to_string().len()
         );
-        // A generous bound against hanging, on a slow machine without optimization.
-        assert!(start.elapsed().as_secs() < 20, "{text:.60}");
     }
 }
 
@@ -84,6 +81,32 @@ fn deep_tables_and_long_lists_of_faults_are_cut() {
     let lines = many_keys(500);
     let error = error(&lines);
     assert!(matches!(error.faults.last().unwrap().kind, FaultKind::More { more } if more >= 400));
+}
+
+/// Suggestions are looked for among the faults that are listed: also the last of them has its own, and a
+/// path that is cut for the list is compared whole.
+#[test]
+fn listed_faults_have_their_suggestions() {
+    let mut lines = many_keys(99);
+    lines.push_str("whelbase = \"2.5 m\"\n");
+    lines.push_str(&many_keys(200).replace('k', "q"));
+    let error = error(&lines);
+    assert_eq!(error.faults.len(), 101);
+    let suggestion = |path: &str| {
+        let fault = error.faults.iter().find(|f| f.path == path).expect(path);
+        match &fault.kind {
+            FaultKind::UnknownKey { nearest } => nearest.clone(),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(suggestion("whelbase").as_deref(), Some("wheelbase"));
+    assert_eq!(suggestion("k0"), None);
+    let long = format!("{}.outer_diameter", "x".repeat(200));
+    let car = bundled("bramble-solid").unwrap().unwrap();
+    let fault = car.edit([(&long, 0.02)]).unwrap_err().faults.remove(0);
+    assert!(fault.path.len() < long.len());
+    let nearest = Some("front.bar.outer_diameter".to_owned());
+    assert_eq!(fault.kind, FaultKind::UnknownKey { nearest });
 }
 
 #[test]
@@ -135,9 +158,23 @@ fn sizes_and_files() {
 mod random {
     use super::*;
     use proptest::prelude::*;
+    use proptest::test_runner::{FileFailurePersistence, RngSeed};
+
+    /// The same cases in every run; cases that once failed are kept beside this file and run first.
+    fn config() -> ProptestConfig {
+        ProptestConfig {
+            cases: 300,
+            rng_seed: RngSeed::Fixed(0x00c0_ffee),
+            failure_persistence: Some(Box::new(FileFailurePersistence::Direct(concat!(
+                env!("CARGO_MANIFEST_DIR"),
+                "/tests/car_junk.regressions"
+            )))),
+            ..ProptestConfig::default()
+        }
+    }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+        #![proptest_config(config())]
 
         #[test]
         fn bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..600)) {

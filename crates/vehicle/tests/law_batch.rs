@@ -3,12 +3,11 @@
 
 use std::alloc::System;
 
-use axletree_scalar::lanes::Width;
-use axletree_scalar::{LANES, Real};
+use axletree_scalar::{LANES, Real, Width};
 use axletree_vehicle::model::layout::{SPIN, VELOCITY};
 use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Inputs, Patch, Road, STATES};
 use axletree_vehicle::trim::{Condition, solve};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 
 #[global_allocator]
@@ -16,7 +15,7 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 /// Eight cars of one topology with different bars and speeds, their states and inputs.
 fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
-    let base = car::bundled(name).unwrap().unwrap();
+    let base = bundled(name).unwrap().unwrap();
     let (mut models, mut states, mut inputs) = (Vec::new(), Vec::new(), Vec::new());
     for i in 0..LANES {
         let bar = 0.016 + 0.001 * i as f64;
@@ -140,7 +139,7 @@ fn law_an_observed_batch_agrees_with_each_car_alone() {
 #[test]
 #[should_panic(expected = "another rear end")]
 fn a_car_of_another_topology_does_not_fit() {
-    let load = |name| car::bundled(name).unwrap().unwrap().assemble().unwrap();
+    let load = |name| bundled(name).unwrap().unwrap().assemble().unwrap();
     let (solid, independent) = (load("bramble-solid"), load("bramble-independent"));
     let mut batch = Batch::of(&solid);
     assert!(batch.fits(&solid) && !batch.fits(&independent));

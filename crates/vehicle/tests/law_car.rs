@@ -9,11 +9,11 @@ use axletree_vehicle::model::layout::{
     TRAVEL_RATE, TWIST, VELOCITY,
 };
 use axletree_vehicle::trim::{Condition, Trim, solve};
-use axletree_vehicle::{Car, Model, car};
+use axletree_vehicle::{Car, Model, bundled};
 use support::{random_inputs, random_state, rng};
 
 fn cars() -> [Car; 2] {
-    ["bramble-solid", "bramble-independent"].map(|name| car::bundled(name).unwrap().unwrap())
+    ["bramble-solid", "bramble-independent"].map(|name| bundled(name).unwrap().unwrap())
 }
 
 fn models() -> [Model; 2] {

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use axletree_scalar::numbers::Named;
-use axletree_vehicle::car::{BUNDLED, Car, EntryValue, bundled};
 use axletree_vehicle::model::Rear;
+use axletree_vehicle::{BUNDLED, Car, EntryValue, bundled};
 use axletree_vehicle::{CarError, FaultKind};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -32,7 +32,7 @@ fn coordinates(car: &Car) -> Vec<(String, f64)> {
 
 /// The numbers of the equations and what else is known, all finite.
 fn assembles_finite(car: &Car) -> Result<(), CarError> {
-    let (numbers, meta) = car.numbers()?;
+    let (numbers, meta) = (car.numbers(), car.summary());
     car.assemble()?;
     let mut finite = true;
     numbers.named("", &mut |_, x| finite &= x.is_finite());

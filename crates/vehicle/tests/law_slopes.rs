@@ -1,14 +1,13 @@
 //! Exact derivatives: the same bits in every width of lanes, and agreement with differences.
 
-use axletree_scalar::Real;
-use axletree_scalar::lanes::Width;
+use axletree_scalar::{Real, Width};
 use axletree_vehicle::model::{Linearizer, QUANTITIES, STATES, VARIABLES, quantities};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, solve};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 
 fn cars() -> [Model; 2] {
     ["bramble-solid", "bramble-independent"]
-        .map(|name| car::bundled(name).unwrap().unwrap().assemble().unwrap())
+        .map(|name| bundled(name).unwrap().unwrap().assemble().unwrap())
 }
 
 /// A point off an equilibrium, where nothing is at rest.

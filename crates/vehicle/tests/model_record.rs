@@ -3,12 +3,12 @@
 use std::collections::HashMap;
 
 use axletree_vehicle::model::{RECORD_SCHEMA, Rear, RecordError};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Model, bundled};
 use serde_json::{Map, Value, json};
 
 fn models() -> [Model; 2] {
     ["bramble-solid", "bramble-independent"]
-        .map(|name| car::bundled(name).unwrap().unwrap().assemble().unwrap())
+        .map(|name| bundled(name).unwrap().unwrap().assemble().unwrap())
 }
 
 fn record(model: &Model) -> Value {

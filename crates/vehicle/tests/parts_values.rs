@@ -2,15 +2,21 @@
 //!
 //! Validation cases P1 to P10. Flags: M from memory then recomputed, L computed with a
 //! general-purpose library, as noted beside each.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "closed forms are compared to many digits, not to the last bit"
+)]
+#![expect(
+    clippy::float_cmp,
+    reason = "equal values must be the same number, to the bit"
+)]
 
-use axletree_vehicle::car::unit::{Unit, quantity};
-use axletree_vehicle::parts::bar::{Arms, Bar, roll_stiffness};
-use axletree_vehicle::parts::motion::{self, wheel_damping, wheel_rate};
-use axletree_vehicle::parts::ride;
-use axletree_vehicle::parts::section::Round;
-use axletree_vehicle::parts::series::{across, in_series};
+use axletree_vehicle::parts::bar::{AntiRollBar, Arms};
+use axletree_vehicle::parts::damper;
+use axletree_vehicle::parts::section::RoundSection;
+use axletree_vehicle::parts::series::in_series;
 use axletree_vehicle::parts::spring::Coil;
-use axletree_vehicle::parts::{damper, motion::roll_stiffness as axle_roll_stiffness};
+use axletree_vehicle::unit::{Unit, quantity};
 
 /// Relative difference, or half a unit of the last printed digit where that is larger.
 #[track_caller]
@@ -24,9 +30,9 @@ const LBF: f64 = 4.448_221_615_260_5;
 const LBF_PER_INCH: f64 = LBF / INCH;
 
 /// The bar of P1: 22 mm, 0.90 m, levers of 0.22 m, nothing but torsion.
-fn torsion_only() -> Bar {
-    Bar {
-        section: Round::tube(0.022, 0.0),
+fn torsion_only() -> AntiRollBar {
+    AntiRollBar {
+        section: RoundSection::tube(0.022, 0.0),
         length: 0.90,
         lever: 0.22,
         arm_length: 0.22,
@@ -48,19 +54,9 @@ fn val_p1_bar_with_rigid_arms() {
     close(rate, 41867.4, 1e-6, 0.05);
     close(rate / LBF_PER_INCH, 239.069, 1e-6, 5e-4);
     close(2.0 * rate, 83734.8, 1e-6, 0.05);
-    let roll = roll_stiffness(rate, 0.65, 1.50);
-    close(roll, 39800.2, 1e-6, 0.05);
-    close(roll.to_radians(), 694.64, 1e-6, 5e-3);
-    // The classic factor of two: K = (1/2) (2 k_rel MR^2) T^2.
-    close(
-        roll,
-        0.5 * (2.0 * rate * 0.65f64.powi(2)) * 1.5f64.powi(2),
-        1e-14,
-        0.0,
-    );
     // No bar has no rate.
-    let none = Bar {
-        section: Round::tube(0.0, 0.0),
+    let none = AntiRollBar {
+        section: RoundSection::tube(0.0, 0.0),
         ..bar
     };
     assert_eq!(none.rate(), 0.0);
@@ -71,8 +67,8 @@ fn val_p1_bar_with_rigid_arms() {
 fn val_p2_tubes() {
     let bar = torsion_only();
     let of = |outer: f64, wall: f64| {
-        Bar {
-            section: Round::tube(outer, wall),
+        AntiRollBar {
+            section: RoundSection::tube(outer, wall),
             ..bar
         }
         .rate()
@@ -81,8 +77,6 @@ fn val_p2_tubes() {
     close(of(INCH, 0.0) / of(0.875 * INCH, 0.0), 1.70596, 1e-6, 5e-6);
     close(of(0.0254, 0.0032), 51099.3, 1e-6, 0.05);
     close(of(0.0254, 0.0032) / of(0.0254, 0.0), 0.68690, 1e-6, 5e-6);
-    let (tube, solid) = (Round::tube(0.0254, 0.0032), Round::tube(0.0254, 0.0));
-    close(tube.area() / solid.area(), 0.44045, 1e-6, 5e-6);
     close(of(0.03, 0.0075) / of(0.03, 0.0), 0.9375, 1e-12, 0.0);
     // A wall of the radius is a solid bar.
     assert_eq!(of(0.03, 0.015), of(0.03, 0.0));
@@ -92,7 +86,7 @@ fn val_p2_tubes() {
 /// 1981. Flag M; tolerance 1e-5, 5e-4 between handbook and mechanics.
 #[test]
 fn val_p3_arms_bend() {
-    let bar = Bar {
+    let bar = AntiRollBar {
         arms: Arms::SameSection,
         ..torsion_only()
     };
@@ -100,7 +94,7 @@ fn val_p3_arms_bend() {
     close(bar.rate() / torsion_only().rate(), 0.88900, 1e-5, 5e-6);
     // An arm of a given bending rate is the same thing.
     let each = 3.0 * 207e9 * bar.section.diametral() / 0.22f64.powi(3);
-    let blade = Bar {
+    let blade = AntiRollBar {
         arms: Arms::Rate(each),
         ..bar
     };
@@ -110,8 +104,8 @@ fn val_p3_arms_bend() {
     let handbook = 500_000.0 * d.powi(4) / (0.4244 * a * a * b + 0.2264 * c.powi(3));
     close(handbook, 200.21, 1e-5, 5e-3);
     let psi = LBF / (INCH * INCH);
-    let mechanics = Bar {
-        section: Round::tube(d * INCH, 0.0),
+    let mechanics = AntiRollBar {
+        section: RoundSection::tube(d * INCH, 0.0),
         length: b * INCH,
         lever: a * INCH,
         arm_length: c * INCH,
@@ -127,7 +121,7 @@ fn val_p3_arms_bend() {
 /// Flags M, L (numpy); tolerance 1e-6.
 #[test]
 fn val_p4_bearings_inboard() {
-    let bar = Bar {
+    let bar = AntiRollBar {
         arms: Arms::SameSection,
         bearing_inset: 0.08,
         ..torsion_only()
@@ -141,7 +135,7 @@ fn val_p4_bearings_inboard() {
 /// Structural Analysis, the 4-degree-of-freedom beam element. Also settles the bushings' term.
 #[test]
 fn val_bar_against_beam_elements_with_bushings() {
-    let bar = Bar {
+    let bar = AntiRollBar {
         arms: Arms::SameSection,
         bearing_inset: 0.08,
         bushing_rate: Some(2.0e6),
@@ -188,7 +182,7 @@ fn val_bar_against_beam_elements_with_bushings() {
     let arms = 2.0 * bar.arm_length.powi(3) / (3.0 * bending);
     close(bar.compliance(), torsion + arms + beam, 1e-9, 0.0);
     // The bushings matter here: without them the bar is stiffer.
-    let rigid = Bar {
+    let rigid = AntiRollBar {
         bushing_rate: None,
         ..bar
     };
@@ -227,28 +221,6 @@ fn val_p5_coil_springs() {
         ..car
     };
     close(thick.rate() / car.rate(), 1.16295, 1e-6, 5e-6);
-    close(car.wahl_factor(), 1.17320, 1e-6, 5e-6);
-}
-
-/// P6: motion ratios. Milliken and Milliken, 1995, ch. 16; Dixon, 1996. Flags M, L; tolerance 1e-5.
-#[test]
-fn val_p6_wheel_rates() {
-    close(wheel_rate(60e3, 0.70, 0.0, 0.0), 29400.0, 1e-5, 0.05);
-    let strut = 0.75 * 15f64.to_radians().cos();
-    close(wheel_rate(60e3, strut, 0.0, 0.0), 31489.2, 1e-5, 0.05);
-
-    // Arm pivoted at the origin, wheel at 0.36 m, spring from the arm at 0.25 m to (0.35, 0.40) m.
-    let length = |z: f64| {
-        let theta: f64 = z / 0.36;
-        (0.35 - 0.25 * theta.cos()).hypot(0.40 - 0.25 * theta.sin())
-    };
-    let step = 1e-4;
-    let ratio = (length(-step) - length(step)) / (2.0 * step);
-    let slope = -(length(step) - 2.0 * length(0.0) + length(-step)) / (step * step);
-    close(ratio, 0.67371, 1e-5, 5e-6);
-    close(slope, -0.53666, 1e-5, 5e-6);
-    close(wheel_rate(60e3, ratio, 0.0, 3500.0), 27233.1, 1e-5, 0.05);
-    close(wheel_rate(60e3, ratio, slope, 3500.0), 25354.8, 1e-5, 0.05);
 }
 
 /// P7: bushings in series. Elementary statics; Reimpell, Stoll, Betzler, 2001. Flag M; tolerance 1e-6.
@@ -256,70 +228,13 @@ fn val_p6_wheel_rates() {
 fn val_p7_series() {
     close(in_series(&[Some(60e3), Some(1.2e6)]), 57142.9, 1e-6, 0.05);
     assert_eq!(in_series(&[Some(60e3), None]), 60e3);
-    let linked = Bar {
+    let linked = AntiRollBar {
         link_rate: Some(400e3),
         ..torsion_only()
     };
     close(linked.rate(), 34620.1, 1e-6, 0.05);
     let rod = in_series(&[Some(4e6), Some(4e6)]);
     close(rod / 1e6, 2.0, 1e-12, 0.0);
-    let lateral = across(rod, 8f64.to_radians());
-    close(lateral / 1e6, 1.96126, 1e-6, 5e-6);
-    close(4000.0 / lateral * 1e3, 2.0395, 1e-6, 5e-5);
-}
-
-/// P8: ride rates and frequencies. Gillespie, 1992, ch. 5 (prints about 1.14 and 1.11 Hz). Flags M, L
-/// (numpy eigenvalues); tolerance 1e-5.
-#[test]
-fn val_p8_ride() {
-    // In inches, pounds-force and g = 386.09 in/s^2, as the example.
-    let g = 386.09;
-    let front = in_series(&[Some(1198.0), Some(143.0)]);
-    let rear = in_series(&[Some(1198.0), Some(100.0)]);
-    close(front, 127.751, 1e-5, 5e-4);
-    close(rear, 92.296, 1e-5, 5e-4);
-    close(ride::frequency(front, 957.0 / g), 1.1426, 1e-5, 5e-5);
-    close(ride::frequency(rear, 730.0 / g), 1.1120, 1e-5, 5e-5);
-    for (inches, hertz) in [(1.0, 3.1273), (5.0, 1.3986), (10.0, 0.9889)] {
-        close(ride::frequency_of_deflection(inches, g), hertz, 1e-5, 5e-5);
-    }
-    let [body, hop] = ride::two_mass(380.0, 28e3, 45.0, 220e3);
-    close(body, 1.28576, 1e-5, 5e-6);
-    close(hop, 11.8242, 1e-5, 5e-5);
-    let series = in_series(&[Some(28e3), Some(220e3)]);
-    close(ride::frequency(series, 380.0), 1.28675, 1e-5, 5e-6);
-    close(ride::frequency(248e3, 45.0), 11.8152, 1e-5, 5e-5);
-}
-
-/// P9: damping ratio. Any text on vibrations (Rao; Thomson); Gillespie ch. 5. Flags M, L (scipy);
-/// tolerance 1e-5.
-#[test]
-fn val_p9_damping() {
-    close(ride::critical_damping(28e3, 380.0), 6523.80, 1e-5, 5e-3);
-    let at_wheel = wheel_damping(3000.0, 0.70);
-    close(at_wheel, 1470.0, 1e-12, 0.0);
-    let z = ride::damping_ratio(at_wheel, 28e3, 380.0);
-    close(z, 0.22533, 1e-5, 5e-6);
-    close(ride::overshoot(z), 0.48356, 1e-5, 5e-6);
-    close(ride::log_decrement(z), 1.45315, 1e-5, 5e-6);
-    close(
-        ride::damped_frequency(ride::frequency(28e3, 380.0), z),
-        1.33104,
-        1e-5,
-        5e-6,
-    );
-    assert_eq!(ride::overshoot(1.2), 0.0);
-}
-
-/// S6, the rows on springs: a solid axle's springs act on their spacing, not on the track. Gillespie,
-/// 1992, ch. 6. Flag M; tolerance 1e-6.
-#[test]
-fn val_s6_roll_stiffness_of_springs() {
-    close(axle_roll_stiffness(25e3, 1.52), 28880.0, 1e-6, 0.05);
-    close(axle_roll_stiffness(28e3, 1.00), 14000.0, 1e-6, 0.05);
-    close(axle_roll_stiffness(28e3, 1.52), 32345.6, 1e-6, 0.05);
-    let with_bar = in_series(&[Some(14e3 + 12e3), Some(motion::roll_stiffness(220e3, 1.52))]);
-    close(with_bar, 23587.0, 1e-6, 0.05);
 }
 
 /// P10: conversion factors. NIST SP 811 (2008), Appendix B. Flag L; tolerance 1e-7, or half of the
@@ -349,7 +264,7 @@ fn val_p10_units() {
 /// The damper's slope is `low` at rest and tends to `high`; a click scales the whole curve.
 #[test]
 fn law_damper_slopes_and_clicks() {
-    let curve = damper::Curve {
+    let curve = damper::DamperCurve {
         low: 3000.0,
         high: 900.0,
         knee: 0.12,

@@ -10,7 +10,7 @@
 use std::f64::consts::PI;
 
 use axletree_scalar::Real;
-use axletree_vehicle::car::bundled;
+use axletree_vehicle::bundled;
 use axletree_vehicle::model::Linearizer;
 use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
 use axletree_vehicle::trim::{
@@ -25,9 +25,9 @@ const SPEED: f64 = 8.0;
 fn car(name: &str, windup: &str, damping: &str) -> Model {
     let text = match name {
         "bramble-solid" => {
-            include_str!("../../../python/axletree/cars/bramble-solid-by-coefficients.toml")
+            include_str!("../cars/bramble-solid-by-coefficients.toml")
         }
-        _ => include_str!("../../../python/axletree/cars/bramble-independent-by-coefficients.toml"),
+        _ => include_str!("../cars/bramble-independent-by-coefficients.toml"),
     };
     Car::from_toml(text, None)
         .unwrap()

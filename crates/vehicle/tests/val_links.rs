@@ -1,13 +1,17 @@
 //! Links given in a car file against closed forms: instant centers, roll centers, anti effects, walk,
 //! compliance. Geometry does not depend on the car's weight, so the cases hold to their tolerances.
+#![expect(
+    clippy::float_cmp,
+    reason = "equal values must be the same number, to the bit"
+)]
 
 mod cars;
 
 use axletree_linkage::AxleReport;
+use axletree_vehicle::Car;
 use axletree_vehicle::Sheet;
-use axletree_vehicle::assemble::links::Links;
-use axletree_vehicle::car::Car;
 use axletree_vehicle::model::numbers::Rear;
+use axletree_vehicle::{CarEnd, Links};
 use cars::{SEMI_TRAILING, THREE_LINKS, front_on, independent_on, solid_on};
 
 #[track_caller]
@@ -17,7 +21,7 @@ fn near(what: &str, got: f64, want: f64, relative: f64, absolute: f64) {
 }
 
 fn report(car: &Car) -> AxleReport {
-    match car.linkage("rear") {
+    match car.linkage(CarEnd::Rear) {
         Some(Links::Axle(links)) => links.solution.report,
         other => panic!("{other:?}"),
     }
@@ -29,10 +33,9 @@ fn sheet(car: &Car) -> Sheet {
 
 /// Wheelbase over the height of the center of gravity, front brake share.
 fn proportions(car: &Car) -> [f64; 2] {
-    let numbers = car.numbers().unwrap();
-    let chassis = &numbers.0.chassis;
+    let chassis = &car.numbers().chassis;
     [
-        numbers.1.wheelbase / chassis.height,
+        car.summary().wheelbase / chassis.height,
         chassis.front_brake_share,
     ]
 }
@@ -228,7 +231,7 @@ fn upright(car: &Car, end: &str) -> Car {
 fn val_k7_anti_squat_and_anti_lift_of_an_independent_rear() {
     let car = independent_on(&side_view("rear", 40.0 / 600.0, -20.0 / 600.0));
     let car = upright(&car, "rear");
-    let links = car.linkage("rear").unwrap();
+    let links = car.linkage(CarEnd::Rear).unwrap();
     let links = links.corners().unwrap();
     let [x, y, z] = links.linkage.center;
     assert!(x.abs() < 1e-12);
@@ -266,7 +269,7 @@ fn val_anti_dive_of_a_front_end() {
     let car = upright(&car, "front");
     let [slender, front_share] = proportions(&car);
     let dive = 100.0 * 0.350 / 3.0 * slender * front_share;
-    let links = car.linkage("front").unwrap();
+    let links = car.linkage(CarEnd::Front).unwrap();
     let found = &links.corners().unwrap().solution.report;
     near("anti-dive", found.anti_dive, dive, 1e-8, 1e-9);
     let sheet = sheet(&car);
@@ -326,7 +329,7 @@ fn front_view(car: &Car, track: &str, height: f64, camber: f64) {
     let car = upright(car, "front")
         .edit([("front.track", track)])
         .unwrap();
-    let links = car.linkage("front").unwrap();
+    let links = car.linkage(CarEnd::Front).unwrap();
     let found = &links.corners().unwrap().solution.report;
     near("roll center", found.roll_center * 1e3, height, 1e-6, 5e-5);
     near("camber", found.camber_gain.to_degrees(), camber, 1e-6, 5e-4);
@@ -354,7 +357,7 @@ fn front_view(car: &Car, track: &str, height: f64, camber: f64) {
 #[test]
 fn val_arm_on_two_bushings() {
     let car = upright(&independent_on(SEMI_TRAILING), "rear");
-    let links = car.linkage("rear").unwrap();
+    let links = car.linkage(CarEnd::Rear).unwrap();
     let [_, half_track, height] = links.corners().unwrap().linkage.center;
     let (b, inboard) = (0.15, 0.40);
     let l = half_track - inboard;
@@ -374,7 +377,7 @@ fn val_arm_on_two_bushings() {
         }
     }
     let car = car.edit(edits).unwrap();
-    let Rear::Independent(corners) = car.numbers().unwrap().0.rear else {
+    let Rear::Independent(corners) = car.numbers().rear else {
         panic!("an independent rear end")
     };
     let found = corners.compliance;

@@ -6,14 +6,13 @@ mod closed_forms;
 use axletree_vehicle::model::layout::{STATES, VELOCITY};
 use axletree_vehicle::model::{Inputs, Observation};
 use axletree_vehicle::trim::{Condition, Trim, solve};
-use axletree_vehicle::{Linearization, linearize};
-use axletree_vehicle::{Model, car};
+use axletree_vehicle::{Linearization, Model, bundled, linearize};
 use closed_forms::DEGREE;
 use closed_forms::numeric::runge_kutta;
 
 fn cars() -> [Model; 2] {
     ["bramble-solid", "bramble-independent"]
-        .map(|name| car::bundled(name).unwrap().unwrap().assemble().unwrap())
+        .map(|name| bundled(name).unwrap().unwrap().assemble().unwrap())
 }
 
 /// A column of the linearization by differences of the plain equations, extrapolated once to cancel

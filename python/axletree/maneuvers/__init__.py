@@ -1,4 +1,4 @@
-"""Maneuvers: settings that say what is done with a car, and what is measured."""
+"""Maneuvers: what a car is driven through, and the metrics measured."""
 
 from .base import Maneuver, Measured
 from .handling import Circle, FrequencyResponse, SineWithDwell, StepSteer

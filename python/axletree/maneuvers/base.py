@@ -1,26 +1,29 @@
-"""What every maneuver is: settings that say what is done with a car, and what is measured."""
+"""Base class of the maneuvers, and the metrics of one run."""
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from typing import Any
 
 from .. import _core
 from .._assembled import AnyCar, assembled
+from .._settings import ManeuverSettings
 from ..run import Run
-from ..units import si
+
+
+#: Relative and absolute tolerance of adaptive steps [-].
+ADAPTIVE_TOLERANCE = 1e-9
 
 
 class Measured(Mapping[str, "float | None"]):
-    """Headline numbers of one run: name to SI value, ``None`` where one does not exist.
+    """Metrics of one run: name to SI value, ``None`` for a metric that the run does not define.
 
     Attributes
     ----------
     outcome : str
-        ``"completed"``, or a named reason why the run ended.
+        ``"completed"``, or the reason why the run ended early.
     message : str
-        The outcome with its numbers.
+        The outcome as a sentence, with its numbers.
     """
 
     def __init__(self, raw: Mapping[str, Any]) -> None:
@@ -41,60 +44,54 @@ class Measured(Mapping[str, "float | None"]):
         return f"<{self.outcome}: {self._values}>"
 
 
-class Maneuver:
-    """What every maneuver offers. Settings are checked when it is made."""
-
-    #: Prefix of its metrics in tables.
-    name: ClassVar[str] = ""
-    #: SI unit of each setting that has one.
-    _units: ClassVar[dict[str, str]] = {}
-
-    def __post_init__(self) -> None:
-        for field, unit in self._units.items():
-            value = getattr(self, field)
-            if value is not None:
-                object.__setattr__(self, field, si(value, unit))
-        _core.check(self.name, self.settings())
+class Maneuver(ManeuverSettings):
+    """Base class of the maneuvers: settings, checked on construction, that a car is driven with."""
 
     def settings(self) -> dict[str, Any]:
-        """The settings as plain SI values."""
-        return dataclasses.asdict(self)  # type: ignore[call-overload,no-any-return]
-
-    @classmethod
-    def metrics(cls) -> list[dict[str, Any]]:
-        """What it measures: name, unit, meaning, source, floor (differences below it are nothing)."""
-        return _core.metrics(cls.name)
-
-    @classmethod
-    def units(cls) -> dict[str, str]:
-        """SI unit of every metric."""
-        return {metric["name"]: metric["unit"] for metric in cls.metrics()}
+        """The settings as plain SI values, grouped as the core takes them."""
+        settings = super().settings()
+        return with_integrator(settings) if "integrator" in settings else settings
 
     def measure(self, car: AnyCar) -> Measured:
-        """Drives a car; the headline numbers alone, which is what studies use.
+        """Runs the maneuver and returns its metrics alone, as studies do.
+
+        A run that ends early is an outcome, not an error.
 
         Raises
         ------
         CarError
-            Where the car cannot be built. What happens to it on the way is an outcome, not an error.
+            If the car cannot be assembled.
         """
         return Measured(_core.measure(assembled(car), self.name, self.settings()))
 
     def run(self, car: AnyCar) -> Run:
-        """Drives a car and records every channel.
+        """Runs the maneuver and records every channel.
+
+        A run that ends early is an outcome, not an error.
 
         Raises
         ------
         CarError
-            Where the car cannot be built. What happens to it on the way is an outcome, not an error.
+            If the car cannot be assembled.
         """
         model = assembled(car)
         raw = _core.run(model, self.name, self.settings())
         return Run(self, car.name, raw, model.geometry)
 
 
+def with_integrator(settings: dict[str, Any]) -> dict[str, Any]:
+    """The settings of a maneuver with the tolerance as a part of the adaptive integrator."""
+    tolerance = settings.pop("tolerance")
+    if settings["integrator"] == "adaptive":
+        settings["integrator"] = {"adaptive": tolerance}
+    elif settings["integrator"] != "fixed":
+        given = settings["integrator"]
+        raise ValueError(f'unknown integrator {given!r}; expected "fixed" or "adaptive"')
+    return settings
+
+
 def with_hands(maneuver: Maneuver) -> dict[str, Any]:
-    """The settings with what the hands can do put together."""
+    """The settings of a maneuver with those of the driver's hands grouped under ``"hands"``."""
     settings = dict(vars(maneuver))
     settings["hands"] = {"rate": settings.pop("hand_rate"), "lag": settings.pop("hand_lag")}
     return settings

@@ -1,4 +1,4 @@
-"""Standard maneuvers on a level road: steps, circles, frequency response, sine with dwell."""
+"""Standard maneuvers on a level road: step steer, circle, frequency response, sine with dwell."""
 
 from __future__ import annotations
 
@@ -7,36 +7,41 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity, si
-from .base import Maneuver
-
+from .base import ADAPTIVE_TOLERANCE, Maneuver, with_integrator
 
 _STEP: dict[str, Any] = _core.defaults("step_steer")
 
 
 @dataclass(frozen=True)
 class StepSteer(Maneuver):
-    """Step steer after ISO 7401: straight running, then the steering wheel turned at a given rate to an
-    angle and held.
+    """Step steer after ISO 7401.
+
+    From straight running the steering wheel is turned at a given rate to an angle and held.
 
     Parameters
     ----------
     speed : float or str
         Speed at the start [m/s].
     lateral_acceleration : float or str
-        Steady lateral acceleration the angle is chosen for, left positive [m/s^2].
+        Steady lateral acceleration that determines the steering-wheel angle, left positive [m/s^2].
     steering_wheel_angle : float or str, optional
-        The step's angle instead [rad, left positive].
+        Steering-wheel angle, in place of `lateral_acceleration` [rad, left positive].
     steering_rate : float or str
-        Rate of the steering wheel [rad/s].
+        Angular rate of the steering wheel [rad/s].
     hold_speed : bool
-        Hold the speed with the throttle. As the standard has it, the throttle is held at its straight-running
-        value.
+        Hold the speed by the throttle. If false, as in the standard, the throttle keeps its
+        straight-running value.
     settle, window : float or str
-        Steady values are means over `window` [s], from `settle` [s] after the start of steering.
+        Steady values are means over `window` [s] that starts `settle` [s] after the start of
+        steering.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s]; a stiff driveline or quick tires make it shorter.
+        Maximum integration step [s], reduced automatically for a stiff driveline or quick tires.
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "step_steer"
@@ -59,6 +64,8 @@ class StepSteer(Maneuver):
     window: Quantity = _STEP["window"]
     friction: float = _STEP["friction"]
     step: Quantity = _STEP["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
 
 _CIRCLE: dict[str, Any] = _core.defaults("circle")
@@ -66,22 +73,25 @@ _CIRCLE: dict[str, Any] = _core.defaults("circle")
 
 @dataclass(frozen=True)
 class Circle(Maneuver):
-    """Steady-state circle after ISO 4138: gradients of steer, roll, sideslip and steering torque, the limit,
-    and which axle reaches it first.
+    """Steady-state circle after ISO 4138.
+
+    Measures the gradients of steer, roll, sideslip and steering torque, the limit of lateral
+    acceleration, and which axle reaches it first.
 
     Parameters
     ----------
     radius : float or str, optional
-        Radius that is held [m]; 100 m unless a speed is given.
+        Constant radius [m]; 100 m unless a speed is given.
     speed : float or str, optional
-        Speed that is held instead [m/s].
+        Constant speed, in place of a radius [m/s].
     range : (float, float)
-        Lateral accelerations between which gradients are evaluated [m/s^2].
+        Lateral accelerations between which the gradients are evaluated [m/s^2].
     to_left : bool
+        Turn to the left; else to the right.
     steering_lock : float or str
-        Largest steering-wheel angle [rad].
+        Maximum steering-wheel angle [rad].
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     """
 
     name: ClassVar[str] = "circle"
@@ -96,7 +106,7 @@ class Circle(Maneuver):
 
     def __post_init__(self) -> None:
         if self.radius is not None and self.speed is not None:
-            raise ValueError("a circle holds a radius or a speed, not both")
+            raise ValueError("a circle has a constant radius or a constant speed, not both")
         if self.radius is None and self.speed is None:
             object.__setattr__(self, "radius", _CIRCLE["method"]["constant_radius"])
         low, high = self.range
@@ -104,6 +114,7 @@ class Circle(Maneuver):
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         method = (
             {"constant_speed": self.speed}
             if self.speed is not None
@@ -123,28 +134,33 @@ _FREQUENCY: dict[str, Any] = _core.defaults("frequency_response")
 
 @dataclass(frozen=True)
 class FrequencyResponse(Maneuver):
-    """Frequency response to the steering wheel after ISO 7401: gain and phase of yaw rate, lateral
-    acceleration, roll and sideslip, and the bandwidth.
+    """Frequency response to the steering wheel after ISO 7401.
+
+    Measures gain and phase of yaw rate, lateral acceleration, roll and sideslip, and the bandwidth.
 
     Parameters
     ----------
     speed : float or str
         Speed [m/s].
     method : {"linearization", "swept_sine"}
-        From the exact linearization about straight running, or from a sine of rising frequency at the
-        steering wheel, driven with the full equations. For small amplitudes both agree.
+        Exact linearization about straight running, or simulation of the full equations with a sine
+        of rising frequency at the steering wheel. Both agree for small amplitudes.
     lateral_acceleration : float or str
-        Swept sine: lateral acceleration that its amplitude would give if held [m/s^2].
+        Swept sine: steady lateral acceleration at the amplitude of the steering wheel [m/s^2].
     duration : float or str
-        Swept sine: time that it takes [s].
+        Swept sine: duration [s].
     frequencies : (float, float)
         Lowest and highest frequency [Hz].
     points : int
         Number of frequencies.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "frequency_response"
@@ -163,29 +179,36 @@ class FrequencyResponse(Maneuver):
     points: int = _FREQUENCY["points"]
     friction: float = _FREQUENCY["friction"]
     step: Quantity = _FREQUENCY["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def __post_init__(self) -> None:
         if self.method not in ("linearization", "swept_sine"):
             raise ValueError(
-                f'method is {self.method!r}; it is "linearization" or "swept_sine"'
+                f'unknown method {self.method!r}; expected "linearization" or "swept_sine"'
             )
         low, high = self.frequencies
         object.__setattr__(self, "frequencies", (si(low, "Hz"), si(high, "Hz")))
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         sweep = {
             "lateral_acceleration": self.lateral_acceleration,
             "duration": self.duration,
         }
-        return {
-            "speed": self.speed,
-            "method": {"swept_sine": sweep} if self.method == "swept_sine" else self.method,
-            "frequencies": list(self.frequencies),
-            "points": self.points,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_integrator(
+            {
+                "speed": self.speed,
+                "method": {"swept_sine": sweep} if self.method == "swept_sine" else self.method,
+                "frequencies": list(self.frequencies),
+                "points": self.points,
+                "friction": self.friction,
+                "step": self.step,
+                "integrator": self.integrator,
+                "tolerance": self.tolerance,
+            }
+        )
 
 
 _DWELL: dict[str, Any] = _core.defaults("sine_with_dwell")
@@ -193,32 +216,38 @@ _DWELL: dict[str, Any] = _core.defaults("sine_with_dwell")
 
 @dataclass(frozen=True)
 class SineWithDwell(Maneuver):
-    """Sine with dwell after ISO 19365: whether the car calms down after a swerve, and how far it moves
-    aside. There is no electronic stability control: the runs show what the car does without.
+    """Sine with dwell after ISO 19365.
+
+    Measures whether the car regains stability after a swerve, and its lateral displacement. The car
+    has no electronic stability control.
 
     Parameters
     ----------
     speed : float or str
         Speed at the start [m/s].
     frequency : float or str
-        Of the sine [Hz].
+        Frequency of the sine [Hz].
     dwell : float or str
-        Time for which the second peak is held [s].
+        Duration of the pause at the second peak [s].
     to_left : bool
-        First turn to the left.
+        Start with a turn to the left; else to the right.
     amplitude : float or str, optional
-        Amplitude of the steering wheel [rad]; without it, a series of runs with growing amplitude.
+        Amplitude of the steering wheel [rad]. Default: a series of runs with growing amplitude.
     first, increment, last : float
-        The series: first amplitude, increment and last amplitude, in multiples of the angle that gives
-        0.3 g in a slowly increasing steer.
+        Series: first amplitude, increment and last amplitude, in multiples of the steering-wheel
+        angle at 0.3 g in a slowly increasing steer.
     last_angle, largest_angle : float or str
-        The series goes on to at least and at most these angles [rad].
+        Series: the last amplitude is at least `last_angle` and at most `largest_angle` [rad].
     gear : int, optional
-        Gear in which the car coasts, counted from 1; the highest if not given.
+        Gear in which the car coasts, counted from 1. Default: the highest.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "sine_with_dwell"
@@ -245,3 +274,5 @@ class SineWithDwell(Maneuver):
     gear: int | None = _DWELL["gear"]
     friction: float = _DWELL["friction"]
     step: Quantity = _DWELL["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE

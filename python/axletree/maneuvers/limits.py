@@ -1,4 +1,4 @@
-"""How fast through a swerve, and how much acceleration in every direction."""
+"""Maneuvers that search for a limit: double lane change, acceleration envelope."""
 
 from __future__ import annotations
 
@@ -14,33 +14,35 @@ _CHANGE: dict[str, Any] = _core.defaults("double_lane_change")
 
 @dataclass(frozen=True)
 class DoubleLaneChange(Maneuver):
-    """Double lane change after ISO 3888: the highest entry speed at which every cone is cleared. Entry and
-    steering are found for each car, so that cars are compared and not how well one driver suits them.
+    """Double lane change after ISO 3888: highest entry speed at which every cone is cleared.
+
+    Entry and steering are optimized for each car, so that the comparison is between cars and does
+    not depend on how well one driver suits each of them.
 
     Parameters
     ----------
     course : {"obstacle_avoidance", "severe_lane_change"}
-        ISO 3888-2, throttle released after the entry; or ISO 3888-1, throttle held.
+        ISO 3888-2 with the throttle released after the entry, or ISO 3888-1 with the throttle held.
     gear : int, optional
-        Counted from 1; without it, the highest in which the engine turns at `least_engine_speed`.
+        Gear, counted from 1. Default: the highest with at least `least_engine_speed`.
     least_engine_speed : float or str
-        For the choice of the gear [rad/s].
+        Minimum engine speed for the choice of the gear [rad/s].
     clearance_reserve : float or str
-        Clearance that every cone must be passed with [m].
+        Required clearance at every cone [m].
     hand_rate : float or str
-        Largest rate of the steering wheel [rad/s].
+        Maximum angular rate of the steering wheel [rad/s].
     hand_lag : float or str
-        Time constant of arms and hands [s].
+        Time constant of the driver's arms and hands [s].
     coefficients : int
-        Number of coefficients of the steering along the course.
+        Number of coefficients of the steering-wheel angle along the course.
     sideslip_guard : float or str
-        Largest sideslip angle that the search allows [rad].
+        Maximum sideslip angle allowed by the search [rad].
     easy_speed : float or str
-        Speed that the search starts from [m/s].
+        Initial speed of the search [m/s].
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
     """
 
     name: ClassVar[str] = "double_lane_change"
@@ -67,6 +69,7 @@ class DoubleLaneChange(Maneuver):
     step: Quantity = _CHANGE["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         return with_hands(self)
 
 
@@ -75,25 +78,28 @@ _ENVELOPE: dict[str, Any] = _core.defaults("acceleration_envelope")
 
 @dataclass(frozen=True)
 class AccelerationEnvelope(Maneuver):
-    """The largest steady acceleration in every direction at one speed, from driving through cornering to
-    braking, and which tire ends it. Its run has no time: the samples are directions.
+    """Maximum steady acceleration in every direction at one speed, from driving to braking.
+
+    Also gives the tire that limits each direction. The samples of its run are directions, not
+    times.
 
     Parameters
     ----------
     speed : float or str
         Speed [m/s].
     directions : int
-        From straight ahead to straight back, both included; odd, so that the side is one of them.
+        Number of directions from forward to backward, both included; odd, so that the lateral
+        direction is one of them.
     to_left : bool
-        Corner to the left, else to the right.
+        Corner to the left; else to the right.
     power_limited : bool
-        Let the engine's power limit driving; without it the tires alone do.
+        Limit driving by the power of the engine too; else by the tires alone.
     exit_share : float
-        Share of the largest lateral acceleration at which the exit acceleration is read [-].
+        Share of the maximum lateral acceleration at which the exit acceleration is read [-].
     steering_lock : float or str
-        Largest steering-wheel angle [rad].
+        Maximum steering-wheel angle [rad].
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     """
 
     name: ClassVar[str] = "acceleration_envelope"

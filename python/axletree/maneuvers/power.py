@@ -1,4 +1,4 @@
-"""Where power goes down: out of a corner, and from rest."""
+"""Maneuvers under power: corner exit, launch."""
 
 from __future__ import annotations
 
@@ -7,16 +7,17 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver, with_hands
+from .base import ADAPTIVE_TOLERANCE, Maneuver, with_hands, with_integrator
 
 _EXIT: dict[str, Any] = _core.defaults("corner_exit")
 
 
 @dataclass(frozen=True)
 class CornerExit(Maneuver):
-    """Out of a steady corner in the least time, the throttle opened once and wholly. Where it opens and the
-    steering along the way are found for each car, so that cars are compared and not how well one driver
-    suits them.
+    """Corner exit in the least time, with one full opening of the throttle.
+
+    The place of the opening and the steering along the way are optimized for each car, so that the
+    comparison is between cars and does not depend on how well one driver suits each of them.
 
     Parameters
     ----------
@@ -25,28 +26,28 @@ class CornerExit(Maneuver):
     lateral_acceleration : float or str
         Steady lateral acceleration at the start, left positive [m/s^2].
     turn : float or str
-        How far the corner still turns from the start [rad].
+        Angle of the corner from the start to the straight [rad].
     straight : float or str
-        Length of the straight behind it over which time and speed are taken [m].
+        Length of the straight after the corner, over which time and speed are measured [m].
     half_width : float or str
-        How far the car's center of mass may be from the middle of the track [m].
+        Maximum distance of the car's center of mass from the center line of the track [m].
     sideslip_guard : float or str
-        Largest sideslip angle [rad].
+        Maximum sideslip angle [rad].
     opening : float or str
-        Distance over which the throttle goes from steady to wide open [m].
+        Distance over which the throttle opens from steady to wide open [m].
     gear : int, optional
-        Counted from 1; without it, the lowest in which the engine turns at no more than three quarters of
-        its highest speed.
+        Gear, counted from 1. Default: the lowest gear with the engine at no more than three
+        quarters of its maximum speed.
     hand_rate : float or str
-        Largest rate of the steering wheel [rad/s].
+        Maximum angular rate of the steering wheel [rad/s].
     hand_lag : float or str
-        Time constant of arms and hands [s].
+        Time constant of the driver's arms and hands [s].
     coefficients : int
-        Number of coefficients of the steering.
+        Number of coefficients of the steering-wheel angle along the way.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
     """
 
     name: ClassVar[str] = "corner_exit"
@@ -78,6 +79,7 @@ class CornerExit(Maneuver):
     step: Quantity = _EXIT["step"]
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         return with_hands(self)
 
 
@@ -86,30 +88,34 @@ _LAUNCH: dict[str, Any] = _core.defaults("launch")
 
 @dataclass(frozen=True)
 class Launch(Maneuver):
-    """From rest over a distance as fast as the rear tires let the car go, and how the driveline shakes.
+    """Launch from rest over a distance: time, wheel slip and oscillations of the driveline.
 
     Parameters
     ----------
     distance : float or str
         Distance [m].
     held_slip : float, optional
-        Slip of the faster driven wheel that the foot holds [-]; the default.
+        Slip of the faster driven wheel, held by the throttle [-]. The default method.
     clutch_time : float or str, optional
-        Instead: throttle open, the clutch closed over this time [s].
+        Alternative method: open throttle, with the clutch closed over this time [s].
     engine_speed : float or str
-        Engine speed at the start, the clutch open [rad/s].
+        Engine speed at the start, with the clutch open [rad/s].
     shift_share : float
-        Share of the highest engine speed at which the next gear is taken [-].
+        Share of the maximum engine speed at which the next gear is engaged [-].
     shift_time : float or str
-        Time without torque while a gear is changed [s].
+        Duration of a gear change, without torque [s].
     hand_rate : float or str
-        Largest rate of the steering wheel [rad/s].
+        Maximum angular rate of the steering wheel [rad/s].
     hand_lag : float or str
-        Time constant of arms and hands [s].
+        Time constant of the driver's arms and hands [s].
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "launch"
@@ -133,16 +139,19 @@ class Launch(Maneuver):
     hand_lag: Quantity = _LAUNCH["hands"]["lag"]
     friction: float = _LAUNCH["friction"]
     step: Quantity = _LAUNCH["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def __post_init__(self) -> None:
         if self.held_slip is not None and self.clutch_time is not None:
-            raise ValueError("a launch holds a slip or closes the clutch over a time, not both")
+            raise ValueError("a launch has a held_slip or a clutch_time, not both")
         if self.held_slip is None and self.clutch_time is None:
             object.__setattr__(self, "held_slip", _LAUNCH["method"]["held_slip"])
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         settings = with_hands(self)
         slip, time = settings.pop("held_slip"), settings.pop("clutch_time")
         settings["method"] = {"held_slip": slip} if time is None else {"dumped_clutch": time}
-        return settings
+        return with_integrator(settings)

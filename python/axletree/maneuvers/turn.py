@@ -1,4 +1,4 @@
-"""What happens to a car in a steady turn when the driver brakes or lifts off."""
+"""Braking and lifting off in a steady turn."""
 
 from __future__ import annotations
 
@@ -7,35 +7,41 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver
+from .base import ADAPTIVE_TOLERANCE, Maneuver
 
 _BRAKING: dict[str, Any] = _core.defaults("braking_in_a_turn")
 
 
 @dataclass(frozen=True)
 class BrakingInATurn(Maneuver):
-    """Braking in a turn after ISO 7975: how far yaw rate, sideslip and path depart while the steering
-    wheel is held. There is no anti-lock system: a wheel that gets too much locks.
+    """Braking in a turn after ISO 7975, with the steering wheel held.
+
+    Measures the departures of yaw rate, sideslip and path. The car has no anti-lock system: a wheel
+    with more brake torque than grip locks.
 
     Parameters
     ----------
     radius : float or str
         Radius of the circle [m].
     lateral_acceleration : float or str
-        Steady lateral acceleration before, left positive [m/s^2].
+        Lateral acceleration of the steady turn before the action, left positive [m/s^2].
     deceleration : float or str
-        Deceleration that the brake torque alone would give where no wheel locks [m/s^2].
+        Deceleration by the brake torque alone if no wheel locks [m/s^2].
     brake_rise : float or str
-        Time over which the brake torque builds up [s].
+        Rise time of the brake torque [s].
     declutch : bool
         Open the clutch while braking.
     gear : int, optional
-        Counted from 1; without it, the lowest in which the engine turns at no more than three quarters of
-        its highest speed.
+        Gear, counted from 1. Default: the lowest gear with the engine at no more than three
+        quarters of its maximum speed.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "braking_in_a_turn"
@@ -55,6 +61,8 @@ class BrakingInATurn(Maneuver):
     gear: int | None = _BRAKING["gear"]
     friction: float = _BRAKING["friction"]
     step: Quantity = _BRAKING["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
 
 _LIFT: dict[str, Any] = _core.defaults("lift_off_in_a_turn")
@@ -62,22 +70,25 @@ _LIFT: dict[str, Any] = _core.defaults("lift_off_in_a_turn")
 
 @dataclass(frozen=True)
 class LiftOffInATurn(Maneuver):
-    """Lifting off in a turn after ISO 9816: the throttle closes, the clutch stays closed, the steering
-    wheel is held.
+    """Lifting off in a turn after ISO 9816: throttle closed, clutch engaged, steering wheel held.
 
     Parameters
     ----------
     radius : float or str
         Radius of the circle [m].
     lateral_acceleration : float or str
-        Steady lateral acceleration before, left positive [m/s^2].
+        Lateral acceleration of the steady turn before the action, left positive [m/s^2].
     gear : int, optional
-        Counted from 1; without it, the lowest in which the engine turns at no more than three quarters of
-        its highest speed.
+        Gear, counted from 1. Default: the lowest gear with the engine at no more than three
+        quarters of its maximum speed.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "lift_off_in_a_turn"
@@ -88,3 +99,5 @@ class LiftOffInATurn(Maneuver):
     gear: int | None = _LIFT["gear"]
     friction: float = _LIFT["friction"]
     step: Quantity = _LIFT["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE

@@ -1,4 +1,4 @@
-"""Corners on roads that are not flat."""
+"""Corners on uneven roads: a single obstacle, a random road."""
 
 from __future__ import annotations
 
@@ -7,36 +7,41 @@ from typing import Any, ClassVar
 
 from .. import _core
 from ..units import Quantity
-from .base import Maneuver
+from .base import ADAPTIVE_TOLERANCE, Maneuver, with_integrator
 
 _BUMP: dict[str, Any] = _core.defaults("bump_in_a_corner")
 
 
 @dataclass(frozen=True)
 class BumpInACorner(Maneuver):
-    """An obstacle in a steady corner, steering wheel and throttle held: how far the car is thrown off its
-    path, and what the wheels on the road feel. Common practice, no standard.
+    """Obstacle in a steady corner, with steering wheel and throttle held.
+
+    Measures the departure from the path and the wheel loads. Common practice, no standard.
 
     Parameters
     ----------
     radius : float or str
         Radius of the corner [m].
     lateral_acceleration : float or str
-        Steady lateral acceleration before, left positive [m/s^2].
+        Lateral acceleration of the steady turn before the obstacle, left positive [m/s^2].
     shape : {"bump", "kerb", "ramp"}
-        Up and down again; up, level, down; up to a new level.
+        Up and down; up, level and down; up to a new level.
     height : float or str
-        Of the obstacle, negative for a dip or a drop [m].
+        Height of the obstacle, negative for a dip or a drop [m].
     length : float or str
-        Of a bump, of a kerb's level part, of a ramp's slope [m].
+        Length of a bump, of the level part of a kerb, or of the slope of a ramp [m].
     slope : float or str
-        Length of a kerb's slopes [m].
+        Length of each slope of a kerb [m].
     under : {"both", "left", "right", "front_left", "front_right", "rear_left", "rear_right"}
-        Which wheels roll over it.
+        Wheels that roll over the obstacle.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "bump_in_a_corner"
@@ -58,19 +63,26 @@ class BumpInACorner(Maneuver):
     under: str = _BUMP["under"]
     friction: float = _BUMP["friction"]
     step: Quantity = _BUMP["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         sizes = {"height": self.height, "length": self.length}
         if self.shape == "kerb":
             sizes["slope"] = self.slope
-        return {
-            "radius": self.radius,
-            "lateral_acceleration": self.lateral_acceleration,
-            "shape": {self.shape: sizes},
-            "under": self.under,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_integrator(
+            {
+                "radius": self.radius,
+                "lateral_acceleration": self.lateral_acceleration,
+                "shape": {self.shape: sizes},
+                "under": self.under,
+                "friction": self.friction,
+                "step": self.step,
+                "integrator": self.integrator,
+                "tolerance": self.tolerance,
+            }
+        )
 
 
 _ROUGH: dict[str, Any] = _core.defaults("rough_corner")
@@ -78,8 +90,10 @@ _ROUGH: dict[str, Any] = _core.defaults("rough_corner")
 
 @dataclass(frozen=True)
 class RoughCorner(Maneuver):
-    """A corner on a random road after ISO 8608, steering wheel and speed held: how far the car strays, how
-    the wheel loads vary, and how much grip that costs. Cars are compared on the same seed.
+    """Corner on a random road after ISO 8608, with steering wheel and speed held.
+
+    Measures the departure from the path, the variation of the wheel loads and the grip lost by it.
+    Compare cars on the same seed.
 
     Parameters
     ----------
@@ -88,17 +102,21 @@ class RoughCorner(Maneuver):
     lateral_acceleration : float or str
         Steady lateral acceleration on a flat road, left positive [m/s^2].
     road_class : {"A", "B", "C", "D"}
-        Very good, good, average, poor.
+        Road class: very good, good, average or poor.
     seed : int
-        The same seed gives the same road, bit by bit.
+        Seed of the road; the same seed gives the same road, bit for bit.
     coherence : {"isotropic", "same", "independent"}
-        How alike the left and the right track are.
+        Coherence of the left and right tracks.
     settle, window : float or str
-        Means are over `window` [s], from `settle` [s] after the full roughness.
+        Means are over `window` [s] that starts `settle` [s] after the roughness is at full height.
     friction : float
-        Of the surface, relative to the tires' reference [-].
+        Friction of the surface, relative to the tires' reference surface [-].
     step : float or str
-        Longest step of the integration [s].
+        Maximum integration step [s].
+    integrator : {"fixed", "adaptive"}
+        Fixed steps, or adaptive steps between the same times; slower, to check the fixed ones.
+    tolerance : float
+        Relative and absolute tolerance of the adaptive steps [-].
     """
 
     name: ClassVar[str] = "rough_corner"
@@ -119,16 +137,23 @@ class RoughCorner(Maneuver):
     window: Quantity = _ROUGH["window"]
     friction: float = _ROUGH["friction"]
     step: Quantity = _ROUGH["step"]
+    integrator: str = "fixed"
+    tolerance: float = ADAPTIVE_TOLERANCE
 
     def settings(self) -> dict[str, Any]:
+        """The settings as plain SI values, grouped as the core takes them."""
         road = dict(_ROUGH["road"])
         road.update({"class": self.road_class, "seed": self.seed, "coherence": self.coherence})
-        return {
-            "radius": self.radius,
-            "lateral_acceleration": self.lateral_acceleration,
-            "road": road,
-            "settle": self.settle,
-            "window": self.window,
-            "friction": self.friction,
-            "step": self.step,
-        }
+        return with_integrator(
+            {
+                "radius": self.radius,
+                "lateral_acceleration": self.lateral_acceleration,
+                "road": road,
+                "settle": self.settle,
+                "window": self.window,
+                "friction": self.friction,
+                "step": self.step,
+                "integrator": self.integrator,
+                "tolerance": self.tolerance,
+            }
+        )

@@ -1,33 +1,55 @@
-"""Pictures. Needs matplotlib: ``pip install "axletree[plot]"``."""
+"""Figures of results. Needs matplotlib: ``pip install "axletree[plot]"``."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from .._pictures import picture
+from ..run import Run
+from . import (
+    circle,
+    comparison,
+    envelope,
+    frequency_response,
+    histories,
+    lane_change,
+    linkage,
+    slalom,
+    step_steer,
+    style,
+    sweep,
+)
+
 if TYPE_CHECKING:
     import matplotlib.figure
 
-    from ..run import Run
+__all__ = [
+    "circle",
+    "comparison",
+    "envelope",
+    "frequency_response",
+    "histories",
+    "lane_change",
+    "linkage",
+    "run",
+    "slalom",
+    "step_steer",
+    "style",
+    "sweep",
+]
+
+#: Figures of runs by name of the maneuver; histories over time for all others.
+RUNS = {
+    "step_steer": step_steer.draw,
+    "circle": circle.draw,
+    "slalom": slalom.draw,
+    "frequency_response": frequency_response.draw,
+    "double_lane_change": lane_change.draw,
+    "acceleration_envelope": envelope.draw,
+}
 
 
+@picture.register(Run)
 def run(run: Run) -> matplotlib.figure.Figure:
-    """The usual picture of a run."""
-    from . import (
-        circle,
-        envelope,
-        frequency_response,
-        histories,
-        lane_change,
-        slalom,
-        step_steer,
-    )
-
-    draw = {
-        "step_steer": step_steer.draw,
-        "circle": circle.draw,
-        "slalom": slalom.draw,
-        "frequency_response": frequency_response.draw,
-        "double_lane_change": lane_change.draw,
-        "acceleration_envelope": envelope.draw,
-    }
-    return draw.get(run.maneuver.name, histories.draw)(run)
+    """The default figure of a run."""
+    return RUNS.get(run.maneuver.name, histories.draw)(run)

@@ -1,4 +1,4 @@
-"""The steady-state circle over lateral acceleration."""
+"""Figure of a steady-state circle over lateral acceleration."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def draw(run: Run) -> Figure:
     across = abs(run["lateral_acceleration"])
     limit = run.metrics.get("lateral_acceleration_limit")
     low, high = run.maneuver.range  # type: ignore[attr-defined]
-    for axis, channel in zip(axes[:, 0], rows):
+    for axis, channel in zip(axes[:, 0], rows, strict=True):
         unit = run.channels[channel][0]
         scale, _ = style.factor(unit)
         axis.axvspan(low, high, color="#F2F2F2", zorder=0)
@@ -30,7 +30,5 @@ def draw(run: Run) -> Figure:
             axis.axvline(abs(limit), color=style.COLORS[1], linewidth=0.9, linestyle=(0, (4, 3)))
         style.dress(axis, "", style.label(channel, unit))
     axes[-1, 0].set_xlabel("lateral acceleration [m/s²]")
-    axes[0, 0].set_title(
-        f"{run.car}: gray where gradients are read, dashed the limit", fontsize=10
-    )
+    axes[0, 0].set_title(f"{run.car}: gray, range of the gradients; dashed, the limit", fontsize=10)
     return figure

@@ -1,4 +1,4 @@
-"""Cars side by side."""
+"""Figure of a comparison of cars."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..tables import shown
+from .._display import shown
+from .._pictures import picture
+from ..tables import Comparison
 from . import style
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from ..tables import Comparison
-
-#: What is shown unless keys are given.
-USUAL = [
+#: Default metrics.
+DEFAULT_KEYS = [
     "slalom.top_speed",
     "slalom.roll_angle_largest",
     "slalom.steering_effort",
@@ -30,19 +30,20 @@ USUAL = [
     "circle.roll_angle_gradient",
     "circle.lateral_acceleration_limit",
 ]
-#: Changes beyond this are drawn at the edge with their number [%].
+#: Largest change drawn to scale; larger changes are drawn at this edge with their number [%].
 EDGE = 30.0
 
 
+@picture.register(Comparison)
 def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
-    """Each metric as its change from the first car, with the values beside it."""
+    """Change of each metric from the first car, with the values beside it."""
     have = [metric["key"] for metric in comparison.metrics]
     if keys is not None and (unknown := [key for key in keys if key not in have]):
-        raise KeyError(f"{', '.join(unknown)}; there are {', '.join(have)}")
-    chosen = [key for key in (keys or USUAL) if key in have] or have[:10]
+        raise KeyError(f"{', '.join(unknown)}; metrics of the comparison are {', '.join(have)}")
+    chosen = [key for key in (keys or DEFAULT_KEYS) if key in have] or have[:10]
     rows = [have.index(key) for key in chosen]
     names, count = comparison.names, len(comparison.names)
-    # A table on the left, in inches: metric, a column a car, unit.
+    # Table on the left, widths in inches: metric, one column per car, unit.
     first_column, last = 3.1, 0.75
     wide = max(0.95, 0.2 + 0.085 * max(map(len, names)))
     table = first_column + wide * count + last
@@ -56,14 +57,14 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
     words.set_axis_off()
     words.set_xlim(0, table)
     columns = [first_column + wide * (i + 0.9) for i in range(count)]
-    for name, at, color in zip(names, columns, style.COLORS):
+    for name, at, color in zip(names, columns, style.COLORS, strict=False):
         words.text(at, -0.9, name, ha="right", fontsize=9, color=color, weight="bold")
     for line, row in enumerate(rows):
         metric = comparison.metrics[row]
         maneuver, name = metric["key"].split(".", 1)
         label = f"{maneuver.replace('_', ' ')}: {name.replace('_', ' ')}"
         words.text(0.0, line, label, va="center", fontsize=9, color=style.INK)
-        for value, at in zip(comparison.values[row], columns):
+        for value, at in zip(comparison.values[row], columns, strict=True):
             text, unit = shown(float(value), metric["unit"])
             words.text(at, line, text, ha="right", va="center", fontsize=9, color=style.INK)
         unit = style.factor(metric["unit"])[1]
@@ -75,7 +76,7 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
             value, first = comparison.values[row, car], comparison.values[row, 0]
             if not (np.isfinite(value) and np.isfinite(first)) or first == 0:
                 continue
-            # A larger magnitude is drawn to the right, whatever the sign.
+            # An increase in magnitude is drawn to the right, for negative values too.
             change = 100 * (value - first) / first
             at = float(np.clip(change, -EDGE, EDGE))
             axis.plot([0, at], [line, line], color=color, linewidth=1.2)

@@ -1,4 +1,4 @@
-"""The acceleration envelope."""
+"""Figure of an acceleration envelope."""
 
 from __future__ import annotations
 
@@ -13,24 +13,26 @@ if TYPE_CHECKING:
 
     from ..run import Run
 
-#: What the wheels are called, in the order of the channel.
+#: Names of the wheels, in the order of the channel ``limiting_wheel``.
 WHEELS = ["front left", "front right", "rear left", "rear right"]
 MARKS = ["v", "^", "s", "o"]
 
 
 def draw(run: Run) -> Figure:
-    """Driving up, braking down, cornering to the side; marks say which tire ends it."""
+    """Driving up, braking down, cornering to the side; the marks give the limiting tire."""
     return overlay({run.car: run})
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """The same for several cars in one picture."""
+    """Acceleration envelopes of several cars in one figure."""
     figure = style.picture((6.0, 8.0))
     axes = figure.subplots()
     seen = set()
-    for (name, run), color in zip(runs.items(), style.COLORS):
+    for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
         across, along = run["acceleration_across"], run["acceleration_along"]
-        axes.plot(np.abs(across), along, color=color, linewidth=1.4, label=name if len(runs) > 1 else None)
+        axes.plot(
+            np.abs(across), along, color=color, linewidth=1.4, label=name if len(runs) > 1 else None
+        )
         for wheel, mark in enumerate(MARKS):
             here = run["limiting_wheel"] == wheel
             if here.any():

@@ -1,4 +1,4 @@
-"""The frequency response: gain and phase over frequency."""
+"""Figure of a frequency response: gain and phase over frequency."""
 
 from __future__ import annotations
 
@@ -22,17 +22,17 @@ def draw(run: Run) -> Figure:
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """The same for several cars in one picture."""
+    """Frequency responses of several cars in one figure."""
     figure, axes = style.figure(len(ROWS), 2, (8.0, 9.0), sharex=True)
-    for (name, run), color in zip(runs.items(), style.COLORS):
-        for (left, right), response in zip(axes, ROWS):
+    for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
+        for (left, right), response in zip(axes, ROWS, strict=True):
             gain, phase = run[f"{response}_response_gain"], run[f"{response}_response_phase"]
             left.semilogx(run["frequency"], gain, color=color, linewidth=1.4, label=name)
             right.semilogx(
                 run["frequency"], phase * 180 / math.pi, color=color, linewidth=1.4, label=name
             )
     first = next(iter(runs.values()))
-    for (left, right), response in zip(axes, ROWS):
+    for (left, right), response in zip(axes, ROWS, strict=True):
         unit = first.channels[f"{response}_response_gain"][0]
         shown = "" if unit == "-" else f" [{unit.replace('*', ' ').replace('^2', '²')}]"
         style.dress(left, "", f"{response.replace('_', ' ')}\ngain{shown}")

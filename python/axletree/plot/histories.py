@@ -1,4 +1,4 @@
-"""Histories over time, one above the other, for maneuvers that need no picture of their own."""
+"""Figure of histories over time, for maneuvers without a figure of their own."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ TURN = ["speed", "longitudinal_acceleration", "yaw_rate", "lateral_acceleration"
 SHAFTS = ("shaft_torque_left", "shaft_torque_right")
 RIMS = ("rim_speed_rear_left", "rim_speed_rear_right", "speed")
 
-#: What channels that share their axes have in common.
+#: Common names of channels that share their axes.
 SHARED: dict[str | tuple[str, ...], str] = {
     LOADS: "load",
     SHAFTS: "shaft torque",
     RIMS: "rim speed",
 }
-#: What is drawn for each maneuver: channels, or several that share their axes.
+#: Channels drawn for each maneuver; channels in a tuple share their axes.
 ROWS: dict[str, list[str | tuple[str, ...]]] = {
     "sine_with_dwell": [
         "steering_wheel_angle",
@@ -49,12 +49,12 @@ ROWS: dict[str, list[str | tuple[str, ...]]] = {
 
 
 def draw(run: Run) -> Figure:
-    """The maneuver's channels over time; what share their axes is told apart by color."""
+    """The channels of the maneuver over time; channels that share their axes differ in color."""
     return overlay({run.car: run})
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """The same for several cars in one picture; channels that share their axes get a row each."""
+    """Histories of several cars in one figure, with one row per channel."""
     first = next(iter(runs.values()))
     rows = [row for row in ROWS[first.maneuver.name] if _first(row) in first.channels]
     if len(runs) > 1:
@@ -62,7 +62,7 @@ def overlay(runs: dict[str, Run]) -> Figure:
     figure, axes = style.figure(
         len(rows), 1, (7.0, 1.6 + 1.5 * len(rows)), sharex=True, squeeze=False
     )
-    for axis, row in zip(axes[:, 0], rows):
+    for axis, row in zip(axes[:, 0], rows, strict=True):
         parts = (row,) if isinstance(row, str) else row
         unit = first.channels[parts[0]][0]
         scale, _ = style.factor(unit)

@@ -1,4 +1,4 @@
-"""The double lane change from above."""
+"""Figure of a double lane change: the course from above and histories along it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from .. import _core
 from . import style
-from .slalom import _outline
+from .outline import outline
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -19,8 +19,7 @@ ROWS = ["steering_wheel_angle", "lateral_acceleration", "sideslip", "speed"]
 
 
 def draw(run: Run) -> Figure:
-    """Lanes, path and the car's outline; steering, lateral acceleration, sideslip and speed along the
-    course."""
+    """Lanes, path and outlines of the car from above, and histories along the course."""
     maneuver: Any = run.maneuver
     lanes = _core.lanes(maneuver.course, run.geometry["width"])
     figure, axes = style.figure(
@@ -34,10 +33,10 @@ def draw(run: Run) -> Figure:
     reached = run["x"][-1]
     for at in np.arange(0.0, lanes[-1][1] + 0.1, 6.0):
         if at <= reached:
-            outline = _outline(run, int(np.argmin(abs(run["x"] - at))))
-            above.plot(outline[:, 0], outline[:, 1], color="#8A8A8A", linewidth=0.7)
+            corners = outline(run, int(np.argmin(abs(run["x"] - at))))
+            above.plot(corners[:, 0], corners[:, 1], color="#8A8A8A", linewidth=0.7)
     style.dress(above, "", "y, stretched [m]")
-    for axis, channel in zip(axes[1:], ROWS):
+    for axis, channel in zip(axes[1:], ROWS, strict=True):
         unit = run.channels[channel][0]
         scale, _ = style.factor(unit)
         axis.plot(run["x"], run[channel] * scale, color=style.COLORS[0], linewidth=1.3)

@@ -1,4 +1,4 @@
-"""A linkage in side, rear and plan view, and its curves."""
+"""Figures of a linkage: side, rear and plan views, and curves."""
 
 from __future__ import annotations
 
@@ -8,15 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from .._display import shown
+from .._pictures import curves as curves_of
+from .._pictures import picture
+from ..kinematics import Kinematics
 from . import style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from ..kinematics import Axis, Kinematics
+    from ..kinematics import Axis
 
-#: Views: title, coordinate to the right and its sense, coordinate upward and its sense, labels.
+#: Views: title, coordinate to the right and its sign, coordinate upward and its sign, labels.
 SIDE = ("from the left", 0, -1, 2, 1, "behind the axle line [mm]", "above the road [mm]")
 REAR = ("from behind", 1, -1, 2, 1, "right of the center plane [mm]", "above the road [mm]")
 PLAN = ("from above", 1, -1, 0, 1, "right of the center plane [mm]", "ahead of the axle line [mm]")
@@ -25,9 +29,13 @@ WIDTH = {"link": 2.2, "arm": 2.2, "guide": 1.4, "spring": 1.2, "damper": 1.2, "b
 DASH: dict[str, Any] = {"guide": (0, (5, 2)), "spring": (0, (1, 1)), "damper": (0, (4, 1, 1, 1))}
 
 
+@picture.register(Kinematics)
 def draw(kinematics: Kinematics) -> Figure:
-    """Side and rear view above, plan below; dots are link ends, squares on the body, circles on the axle
-    or the knuckle; crosses are instant centers, the dashed line is the roll axis."""
+    """Side, rear and plan views.
+
+    Squares are link ends on the body, circles link ends on the axle or the knuckle; crosses are
+    instant centers, the dashed line is the roll axis.
+    """
     figure = style.picture((9.6, 8.6))
     layout = figure.subplot_mosaic([["side", "rear"], ["notes", "plan"]])
     for name, view in (("side", SIDE), ("rear", REAR), ("plan", PLAN)):
@@ -38,14 +46,19 @@ def draw(kinematics: Kinematics) -> Figure:
 
 
 def _colors(kinematics: Kinematics) -> dict[str, str]:
-    """A color for each part; left and right of a pair share theirs."""
+    """Color of each part, the same for both parts of a pair."""
     names = [p.name for p in kinematics.pieces if p.kind in ("link", "arm", "guide")]
     parts = dict.fromkeys(_part(name) for name in names)
-    return dict(zip(parts, style.COLORS * (1 + len(parts) // len(style.COLORS))))
+    return dict(zip(parts, style.COLORS * (1 + len(parts) // len(style.COLORS)), strict=False))
 
 
 def _part(name: str) -> str:
-    return name.removesuffix(" left").removesuffix(" right").removesuffix(", left").removesuffix(", right")
+    return (
+        name.removesuffix(" left")
+        .removesuffix(" right")
+        .removesuffix(", left")
+        .removesuffix(", right")
+    )
 
 
 def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
@@ -55,7 +68,7 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
     def at(point: Sequence[float]) -> tuple[float, float]:
         return 1e3 * i_sense * point[i], 1e3 * j_sense * point[j]
 
-    # The wheels, as circles from the side and as upright lines from behind and from above.
+    # Wheels: circles from the side, lines from behind and from above.
     x, y, z = kinematics.center
     radius = z
     sides = (-1, 1) if title != "from the left" else (1,)
@@ -64,30 +77,43 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
         if title == "from the left":
             angle = np.linspace(0, 2 * math.pi, 90)
             across_, up = at(center)
-            axes.plot(across_ + 1e3 * radius * np.cos(angle), up + 1e3 * radius * np.sin(angle), color=style.FAINT)
+            axes.plot(
+                across_ + 1e3 * radius * np.cos(angle),
+                up + 1e3 * radius * np.sin(angle),
+                color=style.FAINT,
+            )
         else:
             half = (radius if j == 0 else 0.0, 0.0, radius if j == 2 else 0.0)
-            ends = [tuple(c + s * h for c, h in zip(center, half)) for s in (-1, 1)]
-            axes.plot(*zip(*map(at, ends)), color=style.FAINT, linewidth=7, solid_capstyle="butt")
+            ends = [tuple(c + s * h for c, h in zip(center, half, strict=True)) for s in (-1, 1)]
+            axes.plot(
+                *zip(*map(at, ends), strict=True),
+                color=style.FAINT,
+                linewidth=7,
+                solid_capstyle="butt",
+            )
     if kinematics.solid and title != "from the left":
         ends = [(x, s * kinematics.half_track, z) for s in (-1, 1)]
-        axes.plot(*zip(*map(at, ends)), color=style.FAINT, linewidth=3)
+        axes.plot(*zip(*map(at, ends), strict=True), color=style.FAINT, linewidth=3)
     if j == 2:
         axes.axhline(0.0, color=style.INK, linewidth=0.8)
 
     for piece in kinematics.pieces:
-        if title == "from the left" and min(p[1] for p in piece.points) < -0.01 and _mirrored(kinematics, piece):
+        if (
+            title == "from the left"
+            and min(p[1] for p in piece.points) < -0.01
+            and _mirrored(kinematics, piece)
+        ):
             continue
         color = colors.get(_part(piece.name), style.INK)
         points = [at(p) for p in piece.points]
         axes.plot(
-            *zip(*points),
+            *zip(*points, strict=True),
             color=color,
             linewidth=WIDTH[piece.kind],
             linestyle=DASH.get(piece.kind, "-"),
         )
         if piece.kind in ("link", "arm", "guide"):
-            for point, fixed in zip(points, piece.fixed):
+            for point, fixed in zip(points, piece.fixed, strict=True):
                 axes.plot(*point, "s" if fixed else "o", color=color, markersize=4)
 
     _instants(axes, kinematics, title, at)
@@ -97,25 +123,31 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
 
 
 def _mirrored(kinematics: Kinematics, piece: Any) -> bool:
-    """Whether the same part stands on the left too."""
+    """Whether the linkage has the mirror image of a piece."""
     (x, y, z), _ = piece.points
     return any(
-        math.isclose(q.points[0][0], x) and math.isclose(q.points[0][1], -y) and math.isclose(q.points[0][2], z)
+        math.isclose(q.points[0][0], x)
+        and math.isclose(q.points[0][1], -y)
+        and math.isclose(q.points[0][2], z)
         for q in kinematics.pieces
         if q is not piece
     )
 
 
 def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
-    """Instant centers in the planes through the wheels, roll center, roll axis."""
+    """Draws instant centers in the planes through the wheels, roll center and roll axis."""
     x, y, _ = kinematics.center
     height = kinematics.figures["roll_center_height"]
-    # Farther instant centers are only pointed at.
+    # Instant centers farther than `span` are indicated by a line toward them.
     span, pointer = 2.4, 0.9
     if title == "from behind" and height is not None:
         axes.plot(*at((x, 0.0, height)), "x", color=style.INK, markersize=9, markeredgewidth=2)
-        axes.annotate("roll center", at((x, 0.0, height)), (6, 6), textcoords="offset points", fontsize=8)
-    axis: Axis | None = kinematics.axes.get("heave") if kinematics.solid else kinematics.axes.get("travel")
+        axes.annotate(
+            "roll center", at((x, 0.0, height)), (6, 6), textcoords="offset points", fontsize=8
+        )
+    axis: Axis | None = (
+        kinematics.axes.get("heave") if kinematics.solid else kinematics.axes.get("travel")
+    )
     if axis is not None and title in ("from the left", "from behind"):
         plane = 1 if title == "from the left" else 0
         value = (0.0 if kinematics.solid else y) if plane == 1 else x
@@ -124,24 +156,31 @@ def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
             near = max(abs(found[0] - x), abs(found[1] - y), abs(found[2])) < span
             if near:
                 axes.plot(*at(found), "+", color=style.INK, markersize=11, markeredgewidth=1.6)
-                axes.annotate("instant center", at(found), (6, 6), textcoords="offset points", fontsize=8)
+                axes.annotate(
+                    "instant center", at(found), (6, 6), textcoords="offset points", fontsize=8
+                )
             start = at((x, value if plane == 1 else y, 0.0))
             end = at(found)
             if not near:
                 share = pointer / max(abs(found[0] - x), abs(found[1] - y), abs(found[2]))
-                end = tuple(a + share * (b - a) for a, b in zip(start, end))
-            axes.plot(*zip(start, end), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3)))
+                end = tuple(a + share * (b - a) for a, b in zip(start, end, strict=True))
+            axes.plot(
+                *zip(start, end, strict=True), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3))
+            )
     roll: Axis | None = kinematics.axes.get("roll")
     if roll is not None and title in ("from the left", "from above"):
         ends = [roll.crossing(0, x + far) for far in (-0.4, 0.6)]
         if all(end is not None for end in ends):
-            axes.plot(*zip(*map(at, ends)), color=style.COLORS[1], linewidth=1.0, linestyle=(0, (6, 3)))
+            axes.plot(
+                *zip(*map(at, ends), strict=True),
+                color=style.COLORS[1],
+                linewidth=1.0,
+                linestyle=(0, (6, 3)),
+            )
 
 
 def _notes(axes: Axes, kinematics: Kinematics) -> None:
-    """What the colors mean, and the main figures."""
-    from ..tables import shown
-
+    """Writes the legend and the main figures."""
     axes.axis("off")
     lines = [(color, name) for name, color in _colors(kinematics).items()]
     step = 0.055
@@ -150,7 +189,14 @@ def _notes(axes: Axes, kinematics: Kinematics) -> None:
         axes.plot([0.0, 0.08], [level, level], color=color, linewidth=2.2)
         axes.text(0.11, level, name, va="center", fontsize=8)
     row = len(lines) + 1
-    keys = ["roll_center_height", "roll_steer", "anti_squat", "anti_lift", "anti_dive", "camber_gain"]
+    keys = [
+        "roll_center_height",
+        "roll_steer",
+        "anti_squat",
+        "anti_lift",
+        "anti_dive",
+        "camber_gain",
+    ]
     keys += ["toe_gain", "binding_roll_stiffness", "windup_stiffness", "swing_arm"]
     for key in keys:
         value = kinematics.figures.get(key)
@@ -158,12 +204,12 @@ def _notes(axes: Axes, kinematics: Kinematics) -> None:
             continue
         text, unit = shown(value, kinematics.units[key])
         name = key.replace("anti_", "anti-").replace("_", " ")
-        told = f"{name}: {text} {unit.strip('-').replace('*', ' ')}"
-        axes.text(0.0, 1.0 - step * row, told, va="center", fontsize=8)
+        line = f"{name}: {text} {unit.strip('-').replace('*', ' ')}"
+        axes.text(0.0, 1.0 - step * row, line, va="center", fontsize=8)
         row += 1
-    marks = ["■ on the body   ● on what moves", "x roll center   + instant center"]
+    marks = ["■ on the body   ● on the moving part", "x roll center   + instant center"]
     if "roll" in kinematics.axes:
-        marks.append("dashed: axis about which the axle rolls")
+        marks.append("dashed: roll axis of the axle")
     for text in marks:
         row += 1
         axes.text(0.0, 1.0 - step * row, text, va="center", fontsize=8, color=style.INK)
@@ -171,14 +217,15 @@ def _notes(axes: Axes, kinematics: Kinematics) -> None:
     axes.set_ylim(0, 1.03)
 
 
+@curves_of.register(Kinematics)
 def curves(kinematics: Kinematics) -> Figure:
-    """What changes over the travel, and binding over roll (an axle) or travel (a corner)."""
+    """Curves over travel, heave or roll, and the binding moment or force."""
     if kinematics.solid:
         return _axle_curves(kinematics)
     names = ["toe_in", "camber", "roll_center_height", "forward"]
     figure, axes = style.figure(5, 1, (6.4, 9.4), sharex=True)
     travel = kinematics.curves["travel"] * 1e3
-    for axis, name in zip(axes, names):
+    for axis, name in zip(axes[:-1], names, strict=True):
         unit = kinematics.curves.units[name]
         scale, _ = style.factor(unit)
         axis.plot(travel, kinematics.curves[name] * scale, color=style.COLORS[0], linewidth=1.4)
@@ -190,10 +237,15 @@ def curves(kinematics: Kinematics) -> Figure:
 
 
 def _axle_curves(kinematics: Kinematics) -> Figure:
-    rows = [("sideways", "heave"), ("pinion", "heave"), ("steer", "roll"), ("roll_center_height", "heave")]
+    rows = [
+        ("sideways", "heave"),
+        ("pinion", "heave"),
+        ("steer", "roll"),
+        ("roll_center_height", "heave"),
+    ]
     figure, axes = style.figure(5, 1, (6.4, 10.4))
     table = kinematics.curves
-    for axis, (name, over) in zip(axes, rows):
+    for axis, (name, over) in zip(axes[:-1], rows, strict=True):
         other = "roll" if over == "heave" else "heave"
         still = np.abs(table[other]) < 1e-12
         order = np.argsort(table[over][still])
@@ -201,7 +253,11 @@ def _axle_curves(kinematics: Kinematics) -> Figure:
         scale, _ = style.factor(unit)
         x = table[over][still][order] * (1e3 if over == "heave" else 180 / math.pi)
         axis.plot(x, table[name][still][order] * scale, color=style.COLORS[0], linewidth=1.4)
-        label = "heave, bump positive [mm]" if over == "heave" else "roll of the axle, left side up [deg]"
+        label = (
+            "heave, bump positive [mm]"
+            if over == "heave"
+            else "roll of the axle, left side up [deg]"
+        )
         style.dress(axis, label, style.label(name, unit))
     _binding(axes[-1], kinematics, "roll", "moment")
     axes[-1].set_xlabel("roll of the axle, left side up [deg]")
@@ -212,8 +268,10 @@ def _axle_curves(kinematics: Kinematics) -> Figure:
 def _binding(axes: Axes, kinematics: Kinematics, over: str, what: str) -> None:
     x = kinematics.binding[over] * (1e3 if over == "travel" else 180 / math.pi)
     axes.plot(x, kinematics.binding[what], color=style.COLORS[1], linewidth=1.4)
-    solid = kinematics.binding["solid_energy"] > 0.01 * np.max(kinematics.binding["solid_energy"], initial=1e-9)
+    solid = kinematics.binding["solid_energy"] > 0.01 * np.max(
+        kinematics.binding["solid_energy"], initial=1e-9
+    )
     values = np.where(solid, kinematics.binding[what], np.nan)
     axes.plot(x, values, color=style.COLORS[3], linewidth=3.0, alpha=0.5)
     unit = kinematics.binding.units[what].replace("*", " ")
-    style.dress(axes, "", f"{what} of binding\n[{unit}], thick: ends\nrun solid")
+    style.dress(axes, "", f"binding {what}\n[{unit}], thick: ends\nat their limit")

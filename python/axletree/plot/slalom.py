@@ -1,4 +1,4 @@
-"""The slalom from above."""
+"""Figure of a slalom: the course from above and histories along it."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from . import style
+from .outline import outline
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,40 +18,24 @@ if TYPE_CHECKING:
 ROWS = ["steering_wheel_angle", "lateral_acceleration", "sideslip"]
 
 
-def _outline(run: Run, at: int) -> Array:
-    """Corners of the car's outline at a sample, closed; shape (5, 2) [m, earth]."""
-    g = run.geometry
-    half = g["width"] / 2
-    corners = np.array(
-        [
-            [g["nose"], half],
-            [g["nose"], -half],
-            [-g["tail"], -half],
-            [-g["tail"], half],
-            [g["nose"], half],
-        ]
-    )
-    c, s = np.cos(run["yaw_angle"][at]), np.sin(run["yaw_angle"][at])
-    turned: Array = corners @ np.array([[c, s], [-s, c]]) + [run["x"][at], run["y"][at]]
-    return turned
-
-
 def _course(axis: Axes, run: Run, cones: Array, radius: float) -> None:
-    """Path, cones with their bases, the car at every cone."""
+    """Draws the path, the bases of the cones and the car's outline at every cone."""
     from matplotlib.patches import Circle as Disc
 
     axis.plot(run["x"], run["y"], color=style.COLORS[0], linewidth=1.4)
     for cone in cones:
-        # Where the car did not get there, no outline is drawn.
+        # A cone that the car did not reach has no outline.
         if run["x"][-1] >= cone:
-            outline = _outline(run, int(np.argmin(abs(run["x"] - cone))))
-            axis.plot(outline[:, 0], outline[:, 1], color="#8A8A8A", linewidth=0.9)
+            corners = outline(run, int(np.argmin(abs(run["x"] - cone))))
+            axis.plot(corners[:, 0], corners[:, 1], color="#8A8A8A", linewidth=0.9)
         axis.add_patch(Disc((cone, 0.0), radius, color=style.COLORS[1], zorder=3))
 
 
 def draw(run: Run) -> Figure:
-    """Course with cones, path and the car's outline at every cone, in true proportion for the first four
-    cones; steering, lateral acceleration and sideslip along the course."""
+    """Course from above with the car's outline at every cone, and histories along the course.
+
+    The first four cones are in true proportion; the whole course is stretched laterally.
+    """
     maneuver: Any = run.maneuver
     cones = np.arange(maneuver.cones) * maneuver.spacing
     figure, axes = style.figure(
@@ -72,7 +57,7 @@ def draw(run: Run) -> Figure:
     _course(whole, run, cones, maneuver.cone_radius)
     whole.set_title("the whole course, y stretched", fontsize=9, loc="left", color=style.INK)
     style.dress(whole, "", "y [m]")
-    for axis, channel in zip(axes[2:], ROWS):
+    for axis, channel in zip(axes[2:], ROWS, strict=True):
         unit = run.channels[channel][0]
         scale, _ = style.factor(unit)
         axis.plot(run["x"], run[channel] * scale, color=style.COLORS[0], linewidth=1.3)

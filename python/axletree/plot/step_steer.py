@@ -1,4 +1,4 @@
-"""The step steer: what the hands did and what the car did, with the response times."""
+"""Figure of a step steer: steering input and response, with the response times."""
 
 from __future__ import annotations
 
@@ -23,22 +23,22 @@ ROWS = [
 
 
 def draw(run: Run) -> Figure:
-    """Five histories over time; dots mark 90 % and the peak, lines the steady values."""
+    """Histories over time; marks at 90 % of the steady value and at the peak, lines at steady."""
     return overlay({run.car: run})
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """The same for several cars in one picture."""
+    """Step steers of several cars in one figure."""
     figure, axes = style.figure(len(ROWS), 1, (7.0, 9.0), sharex=True)
-    for (name, run), color in zip(runs.items(), style.COLORS):
-        for axis, (channel, metric) in zip(axes, ROWS):
+    for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
+        for axis, (channel, metric) in zip(axes, ROWS, strict=True):
             unit = run.channels[channel][0]
             scale, _ = style.factor(unit)
             values = run[channel] * scale
             axis.plot(run.time, values, color=color, linewidth=1.4, label=name)
             if metric is not None:
                 _mark(axis, run, channel, metric, scale, color)
-    for axis, (channel, _) in zip(axes, ROWS):
+    for axis, (channel, _) in zip(axes, ROWS, strict=True):
         run = next(iter(runs.values()))
         style.dress(axis, "", style.label(channel, run.channels[channel][0]))
     axes[-1].set_xlabel("time [s]")
@@ -69,7 +69,7 @@ def _mark(axis: object, run: Run, channel: str, metric: str, scale: float, color
     # Steady values are changes from straight running.
     steady += float(run[channel][0])
     axis.axhline(steady * scale, color=color, linewidth=0.7, linestyle=(0, (4, 3)))  # type: ignore[attr-defined]
-    # Response times count from the moment the steering wheel is half way.
+    # Response times start when the steering wheel has turned through half of its step.
     steer = run["steering_wheel_angle"]
     half = (steer[0] + steer[-1]) / 2
     rising = (steer - half) * np.sign(steer[-1] - steer[0])

@@ -1,31 +1,33 @@
-"""One look for every picture: ink on white, thin lines, units on every axis."""
+"""Style of the figures: dark lines on white, thin frames, a unit on every axis."""
 
 from __future__ import annotations
 
 import io
 from typing import TYPE_CHECKING, Any
 
-from ..tables import SHOWN
-from ..units import needs
+from .._display import display_unit
+from .._optional import needs
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-#: Colors told apart in gray and by the color-blind (after Okabe and Ito, 2008, from memory).
+#: Colors distinct in gray and for color-blind readers (after Okabe and Ito, 2008, from memory).
 COLORS = ["#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9"]
 INK = "#222222"
 FAINT = "#B8B8B8"
 
 
-def figure(rows: int, columns: int, size: tuple[float, float], **options: Any) -> tuple[Figure, Any]:
-    """A figure with axes, not registered with any window."""
+def figure(
+    rows: int, columns: int, size: tuple[float, float], **options: Any
+) -> tuple[Figure, Any]:
+    """A figure with a grid of axes, independent of pyplot."""
     drawn = picture(size)
     return drawn, drawn.subplots(rows, columns, **options)
 
 
 def picture(size: tuple[float, float]) -> Figure:
-    """An empty figure of a size [inches] that shows itself in notebooks, with or without pyplot."""
+    """An empty figure of a given size [inches], displayed by notebooks without pyplot."""
     needs("plot", "matplotlib")
     from matplotlib.figure import Figure
 
@@ -39,7 +41,7 @@ def picture(size: tuple[float, float]) -> Figure:
 
 
 def dress(axes: Axes, x: str, y: str) -> None:
-    """Labels and quiet frames."""
+    """Labels the axes, removes half of the frame and adds a grid."""
     axes.set_xlabel(x, fontsize=9)
     axes.set_ylabel(y, fontsize=9)
     axes.tick_params(labelsize=9)
@@ -51,8 +53,8 @@ def dress(axes: Axes, x: str, y: str) -> None:
 
 
 def factor(unit: str) -> tuple[float, str]:
-    """Factor from SI to the unit that is shown, and its name."""
-    scale, name = SHOWN.get(unit, (1.0, unit))
+    """Factor from an SI unit to the displayed unit, and the label of that unit."""
+    scale, name = display_unit(unit)
     return scale, {"m/s^2": "m/s²", "N*m": "N m", "-": ""}.get(name, name)
 
 
@@ -65,6 +67,6 @@ def label(text: str, unit: str) -> str:
 
 
 def plain_label(path: str, unit: str) -> str:
-    """A label from an entry's dotted path and the unit it is shown in."""
+    """An axis label from the dotted path of an entry and the displayed unit."""
     words = path.replace(".", " ").replace("_", " ")
     return f"{words} [{unit}]" if unit else words

@@ -1,4 +1,4 @@
-"""A metric over the swept entries."""
+"""Figure of a sweep: a metric over a varied entry."""
 
 from __future__ import annotations
 
@@ -6,16 +6,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from .._pictures import picture
+from ..tables import Sweep
 from . import style
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from ..tables import Sweep
-
 
 def _scale(unit: str, values: list[Any]) -> tuple[float, str]:
-    """Factor from SI to the unit in which an entry is shown, and its name."""
+    """Factor from an SI unit to the displayed unit of an entry, and the label of that unit."""
     if unit == "m" and all(abs(x) < 1 for x in values):
         return 1000.0, "mm"
     if unit == "Pa":
@@ -25,23 +25,24 @@ def _scale(unit: str, values: list[Any]) -> tuple[float, str]:
 
 
 def _rows(sweep: Sweep, along: int) -> list[int]:
-    """The rows in which the entry varies: all of a grid, its own of one entry at a time."""
+    """Rows in which an entry varies: all rows of a grid, or those of the entry itself."""
     if sweep.design == "grid":
         return list(range(len(sweep)))
     first = sum(sweep.sizes[:along])
     return list(range(first, first + sweep.sizes[along]))
 
 
+@picture.register(Sweep)
 def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
-    """The metric over one entry; a line for every combination of the others."""
+    """The metric over one entry, with one line per combination of the other entries."""
     metric = sweep.metric(key)
     paths = [path for path, _, _ in sweep.settings]
     along = along or paths[0]
     if along not in paths:
-        raise KeyError(f"{along}; swept are {', '.join(paths)}")
+        raise KeyError(f"{along}; varied entries are {', '.join(paths)}")
     column = paths.index(along)
     chosen = _rows(sweep, column)
-    # Cars that could not be built have no settings to be drawn at.
+    # Rows of cars that could not be assembled have no values.
     built = [row for row in chosen if sweep.points[row][column] is not None]
     settings = [sweep.points[row][column] for row in built]
     words = any(isinstance(value, str) for value in settings)
@@ -64,7 +65,7 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
     scale, _ = style.factor(metric["unit"])
     for i, (group, rows) in enumerate(groups.items()):
         names = []
-        for other, value in zip(others, group):
+        for other, value in zip(others, group, strict=True):
             word = paths[other].split(".")[-1].replace("_", " ")
             if isinstance(value, str):
                 names.append(f"{word} {value}")
@@ -92,7 +93,7 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
     missing = int(np.sum(~np.isfinite(sweep[key][chosen])))
     if missing:
         axis.annotate(
-            f"{missing} of {len(chosen)} cars without a value: see the outcomes",
+            f"{missing} of {len(chosen)} cars without a value: see outcomes",
             (0.02, 0.02),
             xycoords="axes fraction",
             fontsize=8,

@@ -1,4 +1,4 @@
-"""The equations of the car a second time, from energies, for checking the library.
+"""Second, independent derivation of the car's equations, from energies, to check the library.
 
 Nothing in this package shares code with the library or with its way of derivation. The library
 writes the equations by Kane's method in Rust; here
@@ -11,8 +11,8 @@ writes the equations by Kane's method in Rust; here
   with automatic differentiation, :mod:`.poincare` a second time in body axes by the Euler-Poincare
   equations,
 - :mod:`.tire` writes the tire's documented formulas again,
-- :mod:`.binding` has the energy of yielding link ends, :mod:`.driveline` the laws of the parts between
-  engine and wheels,
+- :mod:`.binding` has the energy of yielding link ends, :mod:`.driveline` the laws of the parts
+  between engine and wheels,
 - :mod:`.contact` puts tires on the road, :mod:`.forces` collects the applied forces as potentials
   and virtual powers,
 - :mod:`.car_equations` assembles the 49 rates of change,

@@ -1,4 +1,4 @@
-"""Energy that the twisted and tilted ends of the links store over the travels."""
+"""Elastic energy of the twisted and tilted link ends over the travels."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ ROUNDING = 0.15
 
 
 def _excess(tilt_squared, limit):
-    """How far a tilt is beyond its limit, with a quartic between nothing and the straight line."""
+    """Excess of a tilt over its limit, with a quartic between zero and the straight line."""
     x = (tilt_squared - limit**2) / (2 * limit)
     r = ROUNDING * limit
     u = (x + r) / (2 * r)
@@ -16,7 +16,7 @@ def _excess(tilt_squared, limit):
 
 
 def _solid(terms, count, tilt):
-    """Of the links that run solid."""
+    """Energy of the link ends beyond their tilt limit."""
     total = 0
     for i in range(count):
         term = terms[i]
@@ -25,7 +25,7 @@ def _solid(terms, count, tilt):
 
 
 def of_corner(numbers, s):
-    """Of one corner over its travel."""
+    """Energy of one corner over its travel."""
 
     def powers(c):
         return sum(c[i] * s ** (i + 2) for i in range(3))
@@ -34,7 +34,7 @@ def of_corner(numbers, s):
 
 
 def of_axle(numbers, h, r):
-    """Of a solid axle over its heave and roll: all terms of second to fourth order."""
+    """Energy of a solid axle over heave and roll: all terms of second to fourth order."""
 
     def terms(c):
         products = [h ** (n - k) * r**k for n in (2, 3, 4) for k in range(n + 1)]

@@ -1,8 +1,9 @@
-"""Where every body of the car is, as a function of the generalized coordinates.
+"""Place and orientation of every body, as functions of the generalized coordinates.
 
 Coordinates: position of O in earth axes, yaw, pitch and roll, four travels; besides them the steer
 angles of the front wheels, which the driver prescribes as functions of time. ``frame`` decides in
-which axes the places come out: with the true attitude in earth axes, with the identity in body axes.
+which axes the places come out: with the true attitude in earth axes, with the identity in body
+axes.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from .turning import E_Y, about, about_x, about_y, about_z
 
 @dataclass
 class Body:
-    """A rigid body: mass, center, orientation, and how inertia hangs on the orientation.
+    """A rigid body: mass, center, orientation and inertia.
 
     ``inertia`` is a full tensor in the body's own axes; or ``revolution = (diametral, axial)`` with
     its axis of revolution along the body's own y.
@@ -31,7 +32,7 @@ class Body:
 
 @dataclass
 class WheelPlace:
-    """A wheel: index of the carrying body, center, axis, and for a steered wheel its steering axis."""
+    """A wheel: index of its carrier, center, axis, and the steering axis of a steered wheel."""
 
     carrier: int
     center: ca.SX
@@ -41,9 +42,13 @@ class WheelPlace:
 
 
 def _corner(corner, s, steer, place, turn):
-    """Knuckle and wheel of one corner; ``place(point)`` and ``turn(matrix)`` take b to the frame."""
+    """Knuckle and wheel of one corner; ``place`` and ``turn`` transform from b to the frame."""
     base = ca.vertcat(corner.x.curve(s), corner.y.curve(s), corner.z.curve(s))
-    knuckle = about_z(corner.toe.curve(s)) @ about_x(corner.tilt.curve(s)) @ about_y(corner.pitch.curve(s))
+    knuckle = (
+        about_z(corner.toe.curve(s))
+        @ about_x(corner.tilt.curve(s))
+        @ about_y(corner.pitch.curve(s))
+    )
     # the steering axis is fixed in the knuckle carrier: turn about it, with its point held still
     if steer is None:
         center, steered, axis, point = base, knuckle, None, None
@@ -103,9 +108,13 @@ def bodies_and_wheels(tree, solid_rear, travels, steers, origin, attitude):
             add(body, [wheel])
     else:
         axle, heave, roll = tree.rear, travels[2], travels[3]
-        center = ca.vertcat(axle.x.surface(heave, roll), axle.y.surface(heave, roll), axle.z + heave)
+        center = ca.vertcat(
+            axle.x.surface(heave, roll), axle.y.surface(heave, roll), axle.z + heave
+        )
         pose = (
-            about_z(axle.yaw.surface(heave, roll)) @ about_x(roll) @ about_y(axle.pitch.surface(heave, roll))
+            about_z(axle.yaw.surface(heave, roll))
+            @ about_x(roll)
+            @ about_y(axle.pitch.surface(heave, roll))
         )
         half = axle.half_track * (pose @ E_Y)
         unsprung = axle.unsprung
@@ -116,12 +125,18 @@ def bodies_and_wheels(tree, solid_rear, travels, steers, origin, attitude):
             revolution=(unsprung.inertia_diametral, unsprung.inertia_axial),
         )
         axis = turn(pose) @ E_Y
-        add(body, [WheelPlace(-1, place(center + half), axis), WheelPlace(-1, place(center - half), axis)])
+        add(
+            body,
+            [
+                WheelPlace(-1, place(center + half), axis),
+                WheelPlace(-1, place(center - half), axis),
+            ],
+        )
     return bodies, wheels
 
 
 def kinetic_energy(bodies, velocities, rates):
-    """Of all bodies, from velocities of centers and angular velocities in the frame of the places."""
+    """Kinetic energy of all bodies, from velocities of centers and angular velocities."""
     energy = 0
     for body, v, w in zip(bodies, velocities, rates, strict=True):
         energy += body.mass * ca.dot(v, v) / 2

@@ -1,13 +1,14 @@
-"""The highest speed at which any steering at all can carry a car through an endless slalom.
+"""Upper bound on the speed of a car in an endless slalom, over all possible steering.
 
-The library's slalom looks for the best steering of a given form by shooting. Here the steering is free at
-every point of the course: the car's equations are collocated over one period (two cones, passed on
-either side), with every state, the hands and the driver's foot as unknowns, and IPOPT maximizes the speed asked
-for. What comes out bounds from above what the library may find, but for the error of the grid.
+The library's slalom looks for the best steering of a given form by shooting. Here the steering is
+free at every point of the course: the car's equations are collocated over one period (two cones,
+passed on either side), with every state, the hands and the driver's foot as unknowns, and IPOPT
+maximizes the speed asked for. What comes out bounds from above what the library may find, but for
+the error of the grid.
 
-Independent variable is the course position X of O. The period runs from half a spacing before a cone to whose
-left the car passes to half a spacing after one to whose right it passes; :mod:`.radau` has the
-collocation.
+Independent variable is the course position X of O. The period runs from half a spacing before a
+cone to whose left the car passes to half a spacing after one to whose right it passes;
+:mod:`.radau` has the collocation.
 
 The driver, the same for all cars and as in the library:
 
@@ -15,9 +16,9 @@ The driver, the same for all cars and as in the library:
 - foot: T = m R ((V - u)/t_p + i/(t_p t_i)) with i' = V - u, held between the driveline's bounds, m
   the car's mass, R the rear wheels' rolling radius at rest, u the forward speed.
 
-A cone is cleared when the side of the car's box stays away from its center by its radius. This is asked at all
-Radau points where the cone is alongside the box; the corners are left out, which can only raise the bound.
-:func:`clearances` measures afterwards with corners and between the points.
+A cone is cleared when the side of the car's box stays away from its center by its radius. This is
+asked at all Radau points where the cone is alongside the box; the corners are left out, which can
+only raise the bound. :func:`clearances` measures afterwards with corners and between the points.
 """
 
 from __future__ import annotations
@@ -79,7 +80,7 @@ class Course:
 
 @dataclass
 class Bound:
-    """What was found."""
+    """The optimum found: speed, states and diagnostics."""
 
     speed: float
     solved: bool
@@ -113,17 +114,19 @@ def rest_quantities(numbers, solid_rear):
 
 
 def drive_torque(numbers, push, course, state, speed):
-    """What the foot asks of the driveline, held between its bounds; ``push`` is m R."""
+    """Drive torque of the driver, limited to its bounds; ``push`` is m R."""
     missing = speed - state[U]
     asked = push * (missing + state[CRUISE] / course.integral_time) / course.proportional_time
     omega = ca.fmax((state[SPIN + 2] + state[SPIN + 3]) / 2, 1)
-    most = ca.fmin(numbers["chassis.driveline.peak_torque"], numbers["chassis.driveline.peak_power"] / omega)
+    most = ca.fmin(
+        numbers["chassis.driveline.peak_torque"], numbers["chassis.driveline.peak_power"] / omega
+    )
     limit = ca.if_else(asked < 0, -course.overrun * most, most)
     return asked / (1 + (asked / limit) ** 8) ** 0.125
 
 
 def whole(state):
-    """The car's state, or its rate, from that of the course: what rests is zero."""
+    """The car's state, or its rate, from that of the course; states at rest are zero."""
     return ca.vertcat(state[:MOVING], ca.SX.zeros(STATES - MOVING))
 
 
@@ -172,14 +175,16 @@ def _point(numbers, solid_rear, course):
 
 
 def _guess(numbers, solid_rear, course, position):
-    """A sine path and what a car roughly does on it."""
+    """Initial guess: a sine path and the approximate motion of a car on it."""
     mass, radius = rest_quantities(numbers, solid_rear)
     k = math.pi / course.spacing
     speed = math.sqrt(4.0 * course.friction / 1.2) / k
     amplitude = course.width / 2 + course.cone_radius + 0.2
     y, dy = amplitude * np.cos(k * position), -amplitude * k * np.sin(k * position)
     curvature = -amplitude * k**2 * np.cos(k * position)
-    wheelbase = numbers["front.side.0.x.c.0"] - numbers["rear.x.c.0" if solid_rear else "rear.side.0.x.c.0"]
+    wheelbase = (
+        numbers["front.side.0.x.c.0"] - numbers["rear.x.c.0" if solid_rear else "rear.side.0.x.c.0"]
+    )
     acceleration = speed**2 * curvature
     z = np.zeros((LENGTH, position.size))
     z[1], z[YAW] = y, dy
@@ -202,8 +207,9 @@ def _guess(numbers, solid_rear, course, position):
     return z, speed
 
 
-# weight of the steering's effort and greatest speed over the first one, stage by stage: with much weight
-# the optimum is smooth and IPOPT walks to it from far, with the last it lies 1 mm/s below the free one
+# weight of the steering's effort and greatest speed over the first one, stage by stage: with much
+# weight the optimum is smooth and IPOPT walks to it from far, with the last it lies 1 mm/s below
+# the free one
 _ROUGH_STAGES = ((1.0, 1.4), (1.0, math.inf), (0.1, math.inf))
 # the last stage starts from the optimum before it, multipliers and all
 _PUSH = 1e-8
@@ -232,13 +238,16 @@ class _Problem:
         self.length = length = 2 * course.spacing / course.intervals
         edges = -course.spacing / 2 + length * np.arange(course.intervals)
         self.position = (edges[:, None] + length * radau.POINTS[None, :]).ravel()
-        self.grid = grid = radau.Collocation(course.intervals, length, LENGTH - 1, _SCALES[1:], _RATE_SCALE)
+        self.grid = grid = radau.Collocation(
+            course.intervals, length, LENGTH - 1, _SCALES[1:], _RATE_SCALE
+        )
         points, states = grid.points, grid.states
         self.split = split = points * states
         x = ca.MX.sym("x", grid.size)
         locals_ = grid.locals(x)
         values, jacobians, hessians = (
-            function.map(points, "thread", 2) for function in (point.value, point.jacobian, point.hessian)
+            function.map(points, "thread", 2)
+            for function in (point.value, point.jacobian, point.hessian)
         )
         self.loads = ca.Function("loads", [x], [values(locals_)[1]])
 
@@ -319,7 +328,7 @@ class _Problem:
 
 
 class _Point:
-    """Residual of one Radau point with its Jacobian and the Hessian of its part of the Lagrangian."""
+    """Residual of one Radau point, with Jacobian and Hessian of its share of the Lagrangian."""
 
     def __init__(self, numbers, solid_rear, course):
         w, residual, loads = _point(numbers, solid_rear, course)
@@ -335,8 +344,8 @@ class _Point:
 def slalom_bound(numbers, solid_rear, course, *, max_iterations=250, verbose=False):
     """Maximizes the speed asked for on a course, for a car given by its numbers.
 
-    A grid of half the intervals walks from a sine at a moderate speed to the neighborhood of the optimum, the
-    whole grid takes it from there.
+    A grid of half the intervals walks from a sine at a moderate speed to the neighborhood of the
+    optimum, the whole grid takes it from there.
     """
     begun = time.perf_counter()
     point = _Point(numbers, solid_rear, course)

@@ -2,10 +2,10 @@
 
 The state is the library's flat array: position of O, yaw, pitch, roll, travels (10 coordinates),
 velocity of O and angular velocity in body axes, rates of travel (10 speeds), spins (4), deflections
-(8), toe (4), tilt (4), twist of the column (1); turn and speed of the rear housing, mean twist of the
-half shafts and twist held by the differential, speeds of crown wheel and engine, twist of the clutch,
-throttle as felt (8). Inputs are steering wheel angle and rate, drive torque, brake torque, friction,
-throttle, gear ratio, share of the clutch, and whether the engine is simulated.
+(8), toe (4), tilt (4), twist of the column (1); turn and speed of the rear housing, mean twist of
+the half shafts and twist held by the differential, speeds of crown wheel and engine, twist of the
+clutch, throttle as felt (8). Inputs are steering wheel angle and rate, drive torque, brake torque,
+friction, throttle, gear ratio, share of the clutch, and whether the engine is simulated.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from .lagrange import lagrange, poincare
 from .motion import BodyMotion, EarthMotion
 from .names import constants, symbols
 from .tire import Tire
-from .turning import E_Y
+from .turning import E_Y, about_x, about_y, about_z
 
 STATES = 49
 INPUTS = 9
@@ -29,7 +29,7 @@ REST = STATES - 20
 
 
 def still():
-    """Inputs of a car left alone on the reference surface, its engine not simulated."""
+    """Zero inputs on the reference surface, without the engine."""
     return [0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 1.0, 0.0, 0.0]
 
 
@@ -50,7 +50,12 @@ class _Car:
             *ca.vertsplit(self.rest[20:]),
         )
         self.bodies, self.wheels = bodies_and_wheels(
-            tree, solid_rear, motion.travels, ca.vertsplit(motion.steer), motion.origin, motion.attitude
+            tree,
+            solid_rear,
+            motion.travels,
+            ca.vertsplit(motion.steer),
+            motion.origin,
+            motion.attitude,
         )
         ends = (tree.front, tree.front, tree.rear, tree.rear)
         inertias = ca.vertcat(*[end.side[i % 2].wheel.spin_inertia for i, end in enumerate(ends)])
@@ -85,8 +90,6 @@ class _Car:
 
 def _coordinate_rates(attitude, speeds):
     """Rates of position, yaw, pitch, roll and travels from the speeds in body axes."""
-    from .turning import about_x, about_y, about_z
-
     yaw, pitch, roll = ca.vertsplit(attitude)
     rotation = about_z(yaw) @ about_y(pitch) @ about_x(roll)
     p, q, r = speeds[3], speeds[4], speeds[5]
@@ -110,8 +113,8 @@ def _values(numbers):
 def derivative(numbers, solid_rear):
     """CasADi function ``(state, input[, numbers]) -> derivative`` by Lagrange's method.
 
-    ``numbers`` is a dict of values, or a list of dotted names; then the function has a third argument with
-    the values in this order.
+    ``numbers`` is a dict of values, or a list of dotted names; then the function has a third
+    argument with the values in this order.
     """
     column, tree = _values(numbers)
     motion = EarthMotion()
@@ -128,7 +131,9 @@ def derivative(numbers, solid_rear):
     state = ca.SX.sym("state", STATES)
     parts = car.with_steer([mass_matrix, car.applied.generalized - inertia, car.rest_rates()])
     inner = ca.Function(
-        "inner", [motion.q, motion.speeds, car.rest, car.input, column], [ca.densify(e) for e in parts]
+        "inner",
+        [motion.q, motion.speeds, car.rest, car.input, column],
+        [ca.densify(e) for e in parts],
     )
     rates = _coordinate_rates(state[3:6], state[10:20])
     mass, force, rest = inner(state[:10], rates, state[20:], car.input, column)
@@ -142,8 +147,8 @@ def derivative(numbers, solid_rear):
 def residual(numbers, solid_rear, rounding=EXACT):
     """The same equations a second way and unsolved, for collocation.
 
-    CasADi function ``(state, derivative, input[, numbers]) -> (residual 49, loads 4)`` by the Euler-Poincare
-    equations in body axes; the residual of the ten speeds is ``M w' + h - Q``.
+    CasADi function ``(state, derivative, input[, numbers]) -> (residual 49, loads 4)`` by the
+    Euler-Poincare equations in body axes; the residual of the ten speeds is ``M w' + h - Q``.
     """
     column, tree = _values(numbers)
     motion = BodyMotion()
@@ -158,8 +163,10 @@ def residual(numbers, solid_rear, rounding=EXACT):
     up = ca.vertcat(-ca.sin(pitch), ca.cos(pitch) * ca.sin(roll), ca.cos(pitch) * ca.cos(roll))
     inner = ca.Function(
         "inner",
-        [motion.origin_height, motion.up, motion.travels, motion.speeds, accelerations]
-        + [car.rest, car.input, column],
+        [
+            *(motion.origin_height, motion.up, motion.travels, motion.speeds, accelerations),
+            *(car.rest, car.input, column),
+        ],
         parts,
     )
     dynamics, rest, loads = inner(
@@ -174,8 +181,8 @@ def residual(numbers, solid_rear, rounding=EXACT):
 def energy(numbers, solid_rear):
     """CasADi function ``state, input -> (total energy, loads)``.
 
-    Bodies, spins and other rotors, weight, springs, binding, wind-up, half shafts, clutch and tires; a twist that
-    friction does not hold is counted as if it were held.
+    Bodies, spins and other rotors, weight, springs, binding, wind-up, half shafts, clutch and
+    tires; a twist that friction does not hold is counted as if it were held.
     """
     column, tree = _values(numbers)
     motion = EarthMotion()

@@ -9,7 +9,7 @@ import casadi as ca
 
 @dataclass
 class Footing:
-    """How a wheel stands: directions, contact point, load and slip velocities."""
+    """Contact of a wheel: directions, contact point, load and slip velocities."""
 
     axis: ca.SX
     forward: ca.SX
@@ -33,9 +33,9 @@ def compliant_axis(motion, axis, toe, tilt):
 def footing(motion, tire, place, axis, carrier_turning, spin):
     """Geometry, load and slip velocities of a wheel with center ``place`` and (compliant) ``axis``.
 
-    The wheel is a disc with its lowest point toward the road as contact. The radial tire force acts along the
-    disc's radius there; the load is its component square to the road over cos g, so that the work of the
-    load on the sinking wheel is the work of the radial spring.
+    The wheel is a disc with its lowest point toward the road as contact. The radial tire force acts
+    along the disc's radius there; the load is its component square to the road over cos g, so that
+    the work of the load on the sinking wheel is the work of the radial spring.
     """
     up = motion.up
     sine = ca.dot(axis, up)

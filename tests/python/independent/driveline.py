@@ -1,7 +1,7 @@
 """Laws of the parts between engine and wheels: twists held by friction, differential, engine.
 
-Only the laws are here; which speeds the torques act between is in :mod:`.forces`, and the energy that they store
-in :func:`stored`.
+Only the laws are here; which speeds the torques act between is in :mod:`.forces`, and the energy
+that they store in :func:`stored`.
 """
 
 from __future__ import annotations
@@ -20,8 +20,10 @@ LIMITER = 0.03
 
 @dataclass
 class Held:
-    """An elastic, damped twist that friction holds up to a bound: torque, rate of the twist, its elastic torque,
-    the torque it would have without a bound, and the bound."""
+    """State of an elastic, damped twist that friction holds up to a bound.
+
+    Torque, rate of the twist, elastic torque, torque without the bound, and the bound.
+    """
 
     torque: ca.SX
     twist_rate: ca.SX
@@ -31,19 +33,21 @@ class Held:
 
 
 def held(stiffness, damping, twist, speed, bound, rounding):
-    """Torque of a twist whose ends turn with the relative ``speed``, and the rate of the twist.
+    """Torque of a twist between ends of relative speed ``speed``, and the rate of the twist.
 
-    What the twist is beyond the bound is forgotten.
+    Twist beyond the bound decays.
     """
     elastic = stiffness * twist
     beyond = twist - between(elastic, bound, rounding.torque) / stiffness
     asked = elastic + damping * speed
-    return Held(between(asked, bound, rounding.torque), speed - beyond / FORGET, elastic, asked, bound)
+    return Held(
+        between(asked, bound, rounding.torque), speed - beyond / FORGET, elastic, asked, bound
+    )
 
 
 @dataclass
 class Shafts:
-    """Torques on the left and right wheel; the rates of the mean twist and of the differential's."""
+    """Torques on the left and right wheels; rates of mean and differential twist."""
 
     left: ca.SX
     right: ca.SX
@@ -53,7 +57,7 @@ class Shafts:
 
 
 def half_shafts(numbers, mean, difference, inner, outer, rounding):
-    """Two shafts behind a differential with its crown wheel at speed ``inner``, outer ends at ``outer``."""
+    """Half shafts between a crown wheel at speed ``inner`` and wheels at speeds ``outer``."""
     shaft, gear = numbers.half_shafts, numbers.differential
     left, right = outer
     mean_rate = inner - (left + right) / 2
@@ -67,8 +71,10 @@ def half_shafts(numbers, mean, difference, inner, outer, rounding):
 
 
 def engine_torque(engine, speed, throttle):
-    """Torque of the engine: its drag, the open throttle's curve with the limiter, the idle control."""
-    drag = -(engine.drag[0] + engine.drag[1] * ca.fabs(speed)) * speed / (ca.fabs(speed) + DRAG_SPEED)
+    """Torque of the engine: drag, full-throttle curve with limiter, idle control."""
+    drag = (
+        -(engine.drag[0] + engine.drag[1] * ca.fabs(speed)) * speed / (ca.fabs(speed) + DRAG_SPEED)
+    )
     span = (speed - engine.peak_speed) / engine.fall_span
     below = engine.peak_torque - engine.rise * (speed - engine.peak_speed) ** 2
     beyond = engine.peak_torque - engine.fall[0] * span**2 - engine.fall[1] * span**8
@@ -80,18 +86,23 @@ def engine_torque(engine, speed, throttle):
 
 
 def passed_on(torque, efficiency):
-    """What losses leave of a torque that flows from the engine, or ask of one that flows to it."""
+    """Torque after losses, for power flow from the engine and to it."""
     return ca.if_else(torque > 0, torque * efficiency, torque / efficiency)
 
 
 def crown_inertia(numbers, ratio):
-    """Inertia of all that turns with the crown wheel, at the crown wheel; ``ratio`` engine over crown."""
+    """Inertia of the parts that turn with the crown wheel; ``ratio`` is engine over crown speed."""
     return numbers.shaft_inertia * numbers.final_drive**2 + numbers.gear_inertia * ratio**2
 
 
 def stored(numbers, ratio, inputs):
-    """Kinetic and elastic energy of housing, shafts, clutch and rotors, twists counted as if held."""
-    shaft, wind, engine, clutch = numbers.half_shafts, numbers.windup, numbers.engine, numbers.clutch
+    """Kinetic and elastic energy of housing, shafts, clutch and rotors, with held twists."""
+    shaft, wind, engine, clutch = (
+        numbers.half_shafts,
+        numbers.windup,
+        numbers.engine,
+        numbers.clutch,
+    )
     kinetic = wind.flexible * wind.inertia * inputs.housing**2
     kinetic += crown_inertia(numbers, ratio) * inputs.crown**2
     kinetic += inputs.engine_on * engine.inertia * inputs.engine**2

@@ -23,7 +23,7 @@ BRAKE_SPEED = 0.5
 
 @dataclass
 class Inputs:
-    """What acts from outside, and the states that are no coordinates: symbols or expressions."""
+    """Inputs, and the states other than coordinates and speeds: symbols or expressions."""
 
     steering_wheel: ca.SX
     steering_wheel_rate: ca.SX
@@ -53,9 +53,9 @@ class Inputs:
 class Applied:
     """Generalized forces and the rates of the other states.
 
-    ``powers`` are those of all forces at the speeds between which they act, by kind; ``losses`` what is lost,
-    each by a law of its own. ``split`` and ``grip`` are the twists that differential and clutch hold,
-    ``through`` the torque of both half shafts.
+    ``powers`` are those of all forces at the speeds between which they act, by kind; ``losses``
+    what is lost, each by a law of its own. ``split`` and ``grip`` are the twists that differential
+    and clutch hold, ``through`` the torque of both half shafts.
     """
 
     powers: dict = field(default_factory=dict)
@@ -90,10 +90,13 @@ def steer_angles(tree, inputs):
     return ca.vertcat(*angles), ca.vertcat(*rates), ca.vertcat(*accelerations), slopes
 
 
-def _lengths(side, tree_end, travels, solid, i):
+def _lengths(side, travels, solid, i):
     """Compressions of spring and damper, and the bar's travel, of one side of an end."""
     if solid:
-        return [getattr(side, name).surface(travels[0], travels[1]) for name in ("spring", "damper", "bar")]
+        return [
+            getattr(side, name).surface(travels[0], travels[1])
+            for name in ("spring", "damper", "bar")
+        ]
     return [getattr(side, name).curve(travels[i]) for name in ("spring", "damper", "bar")]
 
 
@@ -105,7 +108,7 @@ def elastic(tree, solid_rear, travels, travel_rates, rounding=EXACT):
         for i in range(2):
             side = end.side[i]
             strut = side.strut
-            spring, compression, bar = _lengths(side, end, own, solid, i)
+            spring, compression, bar = _lengths(side, own, solid, i)
             bars.append(bar)
             potential += strut.spring.preload * spring + strut.spring.rate * spring**2 / 2
             for stop, travel in ((strut.bump, compression), (strut.droop, -compression)):
@@ -115,9 +118,17 @@ def elastic(tree, solid_rear, travels, travel_rates, rounding=EXACT):
             damper = strut.damper
             force = []
             for way in range(2):
-                low, high, inverse_knee = damper.low[way], damper.high[way], damper.inverse_knee[way]
-                force.append(high * speed + (low - high) * speed / ca.sqrt(1 + (speed * inverse_knee) ** 2))
-            damping -= ca.gradient(compression, travels) * either(speed, force[0], force[1], rounding.speed)
+                low, high, inverse_knee = (
+                    damper.low[way],
+                    damper.high[way],
+                    damper.inverse_knee[way],
+                )
+                force.append(
+                    high * speed + (low - high) * speed / ca.sqrt(1 + (speed * inverse_knee) ** 2)
+                )
+            damping -= ca.gradient(compression, travels) * either(
+                speed, force[0], force[1], rounding.speed
+            )
             if not solid:
                 potential += binding.of_corner(side.binding, own[i])
         if solid:
@@ -134,13 +145,13 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     generalized = ca.SX.zeros(speeds.numel())
 
     def push(kind, force, velocity):
-        """Adds the virtual power of a force at a velocity (or of a couple at an angular velocity)."""
+        """Adds the virtual power of a force at a velocity or of a couple at an angular velocity."""
         nonlocal generalized
         generalized += ca.jacobian(velocity, speeds).T @ force
         out.powers[kind] = out.powers.get(kind, 0) + ca.dot(ca.SX(force), velocity)
 
     def lose(kind, power):
-        """Notes what is lost."""
+        """Records a loss of power."""
         out.losses[kind] = out.losses.get(kind, 0) + power
 
     velocities = [motion.velocity(body.center) for body in bodies]
@@ -172,7 +183,9 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     feet, loaded = [], []
     for i, wheel in enumerate(wheels):
         axis = compliant_axis(motion, wheel.axis, inputs.toe[i], inputs.tilt[i])
-        foot = footing(motion, tires[i], wheel.center, axis, turnings[wheel.carrier], inputs.spin[i])
+        foot = footing(
+            motion, tires[i], wheel.center, axis, turnings[wheel.carrier], inputs.spin[i]
+        )
         feet.append(foot)
         loaded.append(Loaded(tires[i], foot.load, foot.inclination, inputs.friction))
 
@@ -185,7 +198,9 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
         lengths = [None, None]
         for way, (letter, matrix) in enumerate((("x", "longitudinal"), ("y", "lateral"))):
             compliance = getattr(end.compliance, matrix).matrix()
-            carcass = ca.diag(ca.vertcat(*[1 / numbers[i].tire[letter].carcass_stiffness for i in pair]))
+            carcass = ca.diag(
+                ca.vertcat(*[1 / numbers[i].tire[letter].carcass_stiffness for i in pair])
+            )
             stiffness = ca.diag(ca.vertcat(*[loaded[i].memory_stiffness(way) for i in pair]))
             lengths[way] = (compliance + carcass) @ stiffness
             e = ca.vertcat(*[inputs.deflection[2 * i + way] for i in pair])
@@ -212,10 +227,14 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     carried = ca.dot(housing_axis, carrier_turning)
     flexible = line.windup.flexible
     housing = flexible * inputs.housing + (1 - flexible) * carried
-    # outer ends of the half shafts, as seen from the carrier but with its own turn about the housing's axis
-    ends_of_shafts = [inputs.spin[i] - ca.dot(feet[i].axis - housing_axis, carrier_turning) for i in (2, 3)]
+    # outer ends of the half shafts, as seen from the carrier but with its own turn about the
+    # housing's axis
+    ends_of_shafts = [
+        inputs.spin[i] - ca.dot(feet[i].axis - housing_axis, carrier_turning) for i in (2, 3)
+    ]
 
-    # the road's force and moment on each wheel: the part about the axle turns the wheel, the rest the carrier
+    # the road's force and moment on each wheel: the part about the axle turns the wheel, the rest
+    # the carrier
     on_carrier, forces, brakes = [], [], []
     for i, (wheel, foot) in enumerate(zip(wheels, feet, strict=True)):
         turning = turnings[wheel.carrier]
@@ -262,12 +281,19 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     split = out.split = shafts.difference
     out.through = shafts.left + shafts.right
     lose("shafts", 2 * line.half_shafts.damping * shafts.mean_rate**2)
-    lose("differential", (split.torque * shafts.difference_speed - split.elastic * split.twist_rate) / 2)
+    lose(
+        "differential",
+        (split.torque * shafts.difference_speed - split.elastic * split.twist_rate) / 2,
+    )
 
     # what holds the housing
     wind = line.windup
     windup_rate = housing - carried
-    push("windup", -flexible * (wind.stiffness * inputs.windup + wind.damping * windup_rate), windup_rate)
+    push(
+        "windup",
+        -flexible * (wind.stiffness * inputs.windup + wind.damping * windup_rate),
+        windup_rate,
+    )
     lose("windup", flexible * wind.damping * windup_rate**2)
 
     # clutch, gears, engine
@@ -326,7 +352,9 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
     # and so do rack and column, under the moment about the steering axes
     rack = 0
     for i in range(2):
-        about_point = on_carrier[i] + ca.cross(wheels[i].center - wheels[i].steering_point, forces[i])
+        about_point = on_carrier[i] + ca.cross(
+            wheels[i].center - wheels[i].steering_point, forces[i]
+        )
         rack += steer_slopes[i] * ca.dot(wheels[i].steering_axis, about_point)
     out.twist_rate = (chassis.steering.compliance * rack - inputs.twist) / chassis.lag
     out.generalized = generalized[:10]
@@ -334,12 +362,12 @@ def applied(motion, tree, solid_rear, bodies, wheels, inputs, steer_slopes, roun
 
 
 def _determinant(matrix):
-    """Of a 2 x 2 matrix."""
+    """Determinant of a 2 x 2 matrix."""
     return matrix[0, 0] * matrix[1, 1] - matrix[0, 1] * matrix[1, 0]
 
 
 def _solve2(matrix, column):
-    """A 2 x 2 system in closed form."""
+    """Solution of a 2 x 2 system in closed form."""
     return ca.vertcat(
         matrix[1, 1] * column[0] - matrix[0, 1] * column[1],
         matrix[0, 0] * column[1] - matrix[1, 0] * column[0],

@@ -1,16 +1,16 @@
 """Inertia by Lagrange's method, and by the Euler-Poincare equations in body axes.
 
 The wheels' turning. With the angle phi_i of a wheel relative to its carrier as an honest coordinate
-the axial part of its kinetic energy is 1/2 I Omega^2 with Omega = phi' + n.w (w the carrier's angular
-velocity). phi is cyclic: its momentum is I Omega, and I Omega' is the axial torque on the wheel. Routh's
-function, the energy less momentum times phi', leaves for the other coordinates, besides terms without
-them, ``I Omega (n.w)`` with I Omega held constant while differentiating. Lagrange's operator makes of it
-just the gyroscopic couple I Omega (w x n) that the carrier must supply, and (from the change of I Omega)
-the axial torque once more, which cancels the axial torque in the virtual power of a carrier on which the
-wheel is thought locked. So "absolute spin as an independent speed, axial torques on the wheel only, and
-the couple I Omega (w x n) taken from the carrier" is exact. ``tests/test_equations.py`` checks it against
-the Lagrangian with the angles phi as coordinates. The rear housing that winds up on its carrier is one more
-such rotor.
+the axial part of its kinetic energy is 1/2 I Omega^2 with Omega = phi' + n.w (w the carrier's
+angular velocity). phi is cyclic: its momentum is I Omega, and I Omega' is the axial torque on the
+wheel. Routh's function, the energy less momentum times phi', leaves for the other coordinates,
+besides terms without them, ``I Omega (n.w)`` with I Omega held constant while differentiating.
+Lagrange's operator makes of it just the gyroscopic couple I Omega (w x n) that the carrier must
+supply, and (from the change of I Omega) the axial torque once more, which cancels the axial torque
+in the virtual power of a carrier on which the wheel is thought locked. So "absolute spin as an
+independent speed, axial torques on the wheel only, and the couple I Omega (w x n) taken from the
+carrier" is exact. ``tests/test_equations.py`` checks it against the Lagrangian with the angles phi
+as coordinates. The rear housing that winds up on its carrier is one more such rotor.
 
 Time enters through the steer angles, prescribed with their rates and accelerations.
 """

@@ -1,8 +1,8 @@
 """The car's motion in two sets of variables: earth coordinates, and speeds in body axes.
 
 Both offer the same few operations, so that bodies, contacts and forces are written once:
-``velocity`` of a place, ``turning`` of an orientation, ``height`` of a place above z = 0, the normal
-``up`` of the road, and the ten ``speeds`` in which virtual powers are linear.
+``velocity`` of a place, ``turning`` of an orientation, ``height`` of a place above z = 0, the
+normal ``up`` of the road, and the ten ``speeds`` in which virtual powers are linear.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class EarthMotion:
 
 
 class BodyMotion:
-    """Speeds v, om (body axes) and s'; height of O and the road's normal in b stand for the attitude."""
+    """Motion by speeds v, om in body axes and s'; attitude by height of O and road normal in b."""
 
     def __init__(self):
         self.speeds = ca.SX.sym("w", 10)

@@ -10,6 +10,8 @@ import math
 
 import numpy as np
 
+from . import car_equations
+
 GRAVITY = 9.80665
 TRACK_HALF = 0.735
 RADIUS = 0.305
@@ -29,7 +31,9 @@ def _surface(out, path, **terms):
         out[f"{path}.c.{i}"] = float(terms.get(name, 0.0))
 
 
-def _direction(out, path, friction, fall, nominal, softness, stiffness_load, shape, curvature, carcass):
+def _direction(
+    out, path, friction, fall, nominal, softness, stiffness_load, shape, curvature, carcass
+):
     # the steepness that puts the peak at slip 1
     target = math.tan(math.pi / (2 * shape))
     b = target
@@ -208,7 +212,9 @@ def _corner(out, path, i, x, roll_center, camber_gain, steered, rate, low, compr
     _wheel(out, f"{path}.wheel")
     lean, caster = math.radians(13.0), math.radians(5.0)
     axis = (
-        np.array([-math.tan(caster), -side * math.tan(lean), 1.0]) if steered else np.array([0.0, 0.0, 1.0])
+        np.array([-math.tan(caster), -side * math.tan(lean), 1.0])
+        if steered
+        else np.array([0.0, 0.0, 1.0])
     )
     arm = [0.0, -side * 0.06, 0.0] if steered else [0.0, 0.0, 0.0]
     for k, value in enumerate(axis / np.linalg.norm(axis)):
@@ -224,7 +230,9 @@ def numbers(solid_rear):
     sink_front, sink_rear = half_front / 190e3, half_rear / 190e3
 
     for i in range(2):
-        _corner(out, f"front.side.{i}", i, FRONT_X, 0.06, 0.9, True, 26e3, (2600.0, 4200.0), sink_front)
+        _corner(
+            out, f"front.side.{i}", i, FRONT_X, 0.06, 0.9, True, 26e3, (2600.0, 4200.0), sink_front
+        )
     out["front.bar_rate"] = 45e3
     _compliance(out, "front.compliance", False)
     if solid_rear:
@@ -248,7 +256,18 @@ def numbers(solid_rear):
         unsprung = [(axle_mass, (REAR_X, 0.0, out["rear.z"]))]
     else:
         for i in range(2):
-            _corner(out, f"rear.side.{i}", i, REAR_X, 0.08, 0.8, False, 26e3, (2000.0, 3400.0), sink_rear)
+            _corner(
+                out,
+                f"rear.side.{i}",
+                i,
+                REAR_X,
+                0.08,
+                0.8,
+                False,
+                26e3,
+                (2000.0, 3400.0),
+                sink_rear,
+            )
         unsprung = [(38.0, (REAR_X, s * TRACK_HALF, RADIUS - sink_rear - HEIGHT)) for s in (1, -1)]
     if solid_rear:
         out["rear.unsprung.mass"] = axle_mass
@@ -289,8 +308,6 @@ def numbers(solid_rear):
 
 def _settle(out, solid_rear):
     """Sets the preloads so that the travels are in equilibrium at rest."""
-    from . import car_equations
-
     residual = car_equations.residual(list(out), solid_rear)
     state = np.zeros(car_equations.STATES)
     state[2] = HEIGHT

@@ -1,9 +1,9 @@
 """Periodic collocation at two Radau points an interval.
 
-On each interval a state is a quadratic through its values at the interval's start and at the points 1/3 and
-1 of its length; it satisfies the equations at those two points (Hairer and Wanner, *Solving Ordinary
-Differential Equations II*, 1996, section IV.5: Radau IIA of order three). The end of one interval is the start
-of the next, and the last point that of the first interval.
+On each interval a state is a quadratic through its values at the interval's start and at the points
+1/3 and 1 of its length; it satisfies the equations at those two points (Hairer and Wanner, *Solving
+Ordinary Differential Equations II*, 1996, section IV.5: Radau IIA of order three). The end of one
+interval is the start of the next, and the last point that of the first interval.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def _lagrange(j):
 
 
 def slopes(fractions):
-    """Slopes at fractions of an interval, per its length, from the values at 0, 1/3 and 1 (n x 3)."""
+    """Slopes at fractions of an interval, per length, from the values at 0, 1/3 and 1 (n x 3)."""
     return np.stack([np.polyval(np.polyder(_lagrange(j)), fractions) for j in range(3)], axis=1)
 
 
@@ -37,11 +37,12 @@ def nodes(interval, count):
 
 
 class Collocation:
-    """Local variables of all points as a linear map of the unknowns, and derivatives put together with it.
+    """Collocation: local variables of all points as a linear map of the unknowns.
 
-    Unknowns: the states of every point, one control of every point, one parameter. Local variables of a
-    point: its states, their slopes, its control, the parameter. With residual and Hessian known for one point, the
-    whole Jacobian is ``diag(J_p) A`` and the whole Hessian ``A' diag(H_p) A``, A constant and sparse.
+    Unknowns: the states of every point, one control of every point, one parameter. Local variables
+    of a point: its states, their slopes, its control, the parameter. With residual and Hessian
+    known for one point, the whole Jacobian is ``diag(J_p) A`` and the whole Hessian ``A' diag(H_p)
+    A``, A constant and sparse.
     """
 
     def __init__(self, intervals, length, states, state_units, control_unit):
@@ -82,7 +83,11 @@ class Collocation:
     def unpack(self, unknowns):
         """``(states, controls, parameter)`` of a solution."""
         split = self.points * self.states
-        return unknowns[:split].reshape(self.points, self.states).T, unknowns[split:-1], unknowns[-1]
+        return (
+            unknowns[:split].reshape(self.points, self.states).T,
+            unknowns[split:-1],
+            unknowns[-1],
+        )
 
     def locals(self, x):
         """Local variables, a column a point, of scaled unknowns."""

@@ -19,7 +19,7 @@ _SURFACE_SIZES = (0.01, 0.05, 0.05, 0.3, 0.3, 0.3, 1.0, 1.0, 1.0, 1.0)
 
 
 def perturbed(numbers, solid_rear, rng):
-    """A car near ``numbers`` in which every number differs, left from right too, and none is zero."""
+    """A car near ``numbers``: every number is changed, left unlike right, and none is zero."""
     out = {}
     for path, value in numbers.items():
         change = rng.uniform(-1, 1)
@@ -67,7 +67,7 @@ def perturbed(numbers, solid_rear, rng):
 
 
 def _binding(path, value, change, rng):
-    """Energies of a few joules over the travels; links run solid within them, or near, or beyond."""
+    """Binding energies of a few joules; tilt limits within, near or beyond the travels."""
     if path.endswith(".limit"):
         return rng.uniform(0.08, 0.3)
     if path.endswith(".rate"):
@@ -117,7 +117,9 @@ def _drive_state(x, numbers, ratio, rng):
     # what the differential holds is within, near, or beyond its bound
     stiffness = numbers[line + "half_shafts.stiffness"]
     through = 2 * abs(stiffness * x[SHAFT_MEAN])
-    bound = numbers[line + "differential.preload"] + numbers[line + "differential.lock_drive"] * through
+    bound = (
+        numbers[line + "differential.preload"] + numbers[line + "differential.lock_drive"] * through
+    )
     x[SHAFT_DIFFERENCE] = rng.uniform(-1, 1) * min(2 * bound / stiffness + 0.01, 0.2)
     x[CROWN] = rear + rng.uniform(-1, 1) * (2.0 if near else 30.0)
     x[ENGINE] = ratio * x[CROWN] + rng.uniform(-1, 1) * (20.0 if near else 300.0)
@@ -126,17 +128,21 @@ def _drive_state(x, numbers, ratio, rng):
         share = rng.uniform(-0.05, 1.2) if rng.uniform() < 0.8 else rng.uniform(0.97, 1.0)
         x[ENGINE] = share * numbers[line + "engine.limit"]
     x[CLUTCH] = (
-        rng.uniform(-1.5, 1.5) * numbers[line + "clutch.capacity"] / numbers[line + "clutch.stiffness"]
+        rng.uniform(-1.5, 1.5)
+        * numbers[line + "clutch.capacity"]
+        / numbers[line + "clutch.stiffness"]
     )
     x[THROTTLE] = rng.uniform(0, 1)
 
 
 def state_and_input(numbers, rng):
-    """A state and inputs: any attitude to 0.3 rad, wheels loaded or in the air, rolling or far from it."""
+    """A state and inputs: attitude up to 0.3 rad, wheels loaded or lifted, rolling or sliding."""
     x = np.zeros(STATES)
     wild = rng.uniform() < 0.5
     x[0:2] = rng.uniform(-100, 100, 2)
-    x[2] = numbers["chassis.height"] + (rng.uniform(-0.03, 0.15) if wild else rng.uniform(-0.03, 0.03))
+    x[2] = numbers["chassis.height"] + (
+        rng.uniform(-0.03, 0.15) if wild else rng.uniform(-0.03, 0.03)
+    )
     x[3] = rng.uniform(-3, 3)
     x[4:6] = rng.uniform(-1, 1, 2) * (0.3 if wild else 0.03)
     x[6:9] = rng.uniform(-0.08, 0.08, 3)

@@ -35,7 +35,9 @@ class Tire:
 
     def rolling_radius(self, compression):
         """Forward speed over spin without slip."""
-        return self.unloaded_radius - self.numbers.radius_fraction * above(compression, self.rounding.length)
+        return self.unloaded_radius - self.numbers.radius_fraction * above(
+            compression, self.rounding.length
+        )
 
 
 class Loaded:
@@ -47,7 +49,10 @@ class Loaded:
         self.load = load = above(load, tire.rounding.load)
         surface = ca.fmax(surface, LEAST_SURFACE)
         lean = inclination**2
-        losses = (ca.SX(1), 1 + n.camber_grip_loss * lean), (ca.SX(1), 1 + n.camber_stiffness_loss * lean)
+        losses = (
+            (ca.SX(1), 1 + n.camber_grip_loss * lean),
+            (ca.SX(1), 1 + n.camber_stiffness_loss * lean),
+        )
         self.stiffness, self.peak, self.ratio, self.floor = [], [], [], []
         for i, d in enumerate((n.x, n.y)):
             # K = F_z / (softness (1 + u^2)), D = mu F_z; K/D stays finite without load
@@ -74,19 +79,22 @@ class Loaded:
         return [-sliding[0], self.camber_slip * ca.fabs(transport) - sliding[1]]
 
     def deflection_rate(self, zeta, drive, transport, relaxation):
-        """e' = (w - zeta R)/(1 + 6 T S/sigma), R = |V_r| + S, S = |w~| |z|^5."""
+        """E' = (w - zeta R)/(1 + 6 T S/sigma), R = |V_r| + S, S = |w~| |z|^5."""
         z2 = self._use(zeta)
         sliding = ca.sqrt(self._use(drive) * z2 + 1e-24) * z2**2
         through = ca.fabs(transport) + sliding
         return [
-            (drive[i] - zeta[i] * through) / (1 + 6 * BELT_TIME * sliding / relaxation[i]) for i in range(2)
+            (drive[i] - zeta[i] * through) / (1 + 6 * BELT_TIME * sliding / relaxation[i])
+            for i in range(2)
         ]
 
     def slip(self, zeta, zeta_rate):
         """Contact slip zeta/(1 - |z|^6), with the carcass damping's share in zeta."""
         tau = self.tire.numbers.carcass_damping_time
         felt = [zeta[i] + tau * zeta_rate[i] for i in range(2)]
-        margin = LEAST_MARGIN + above(1 - self._use(felt) ** 3 - LEAST_MARGIN, self.tire.rounding.margin)
+        margin = LEAST_MARGIN + above(
+            1 - self._use(felt) ** 3 - LEAST_MARGIN, self.tire.rounding.margin
+        )
         return [felt[0] / margin, felt[1] / margin]
 
     def force(self, slip, transport, loaded_radius):

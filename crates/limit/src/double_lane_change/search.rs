@@ -1,239 +1,172 @@
-//! The search for the fastest way through.
+//! Search for the highest entry speed.
 //!
-//! Unknowns are the entry speed, the entry's offset and the coefficients of the steering, each in units of
-//! its scale; the clearance of every cone and the sideslip's guard are the constraints of
-//! [`axletree_numerics::sqp`]. First a place where every cone is cleared is found at a speed that is easy, from
-//! steering that leads through the middles of the lanes; from there the speed is raised.
+//! Unknowns are the entry speed, the lateral position at the entry and the coefficients of the
+//! steering, each in units of its scale; constraints are the clearance of every cone and the
+//! sideslip guard of [`axletree_numerics::sqp`]. First a design that clears every cone is found at
+//! a low speed; from there the speed is raised. The gear must suit the speed found.
 
-use axletree_scalar::elementary;
-use nalgebra::{DMatrix, DVector};
-
-use super::attempt::{Attempt, Design, Ground, Way};
+use axletree_maneuver::initial_state::{highest_gear, straight};
 use axletree_numerics::interrupt::Interrupt;
-use axletree_numerics::sqp::{Climb, Place, Problem, Seen, Settings};
+use axletree_numerics::sqp::{Climb, Settings};
 use axletree_simulation::outcome::Outcome;
-use axletree_simulation::trace::Recorder;
+use axletree_simulation::trace::{Recorder, Trace};
+use axletree_vehicle::Model;
 
-/// Scales: speed [m/s], offset [m], steering coefficients [rad].
-const SCALES: [f64; 3] = [1.0, 0.2, 0.4];
-/// Steps of the differences [scales].
+use super::first_guess::{bring_to_center_line, slow_design};
+use super::settings::DoubleLaneChange;
+use super::trial::{LaneChangeDesign, LaneChangeDrive, LaneChangeTrial};
+use crate::trajectory::{TrajectoryProblem, drive_design, smoothing};
+
+/// Step of the differences `[scales]`.
 const DIFFERENCE: f64 = 1e-3;
-/// Worth of clearance against speed [m/s per m]; three times what the cars tried need.
-const WORTH: f64 = 150.0;
-/// Weight on the squares of the steering's second differences [m/s per squared scale].
-const SMOOTH: f64 = 1e-3;
-/// Gain below which a step is not worth taking [m/s].
-const LITTLE: f64 = 1e-3;
-/// Clearance at which the easy speed is left [m].
-const EASY: f64 = 0.10;
-/// Clearance that may be missing at the end [m].
-const SLACK: f64 = 5e-4;
-/// Most steps tried of one climb.
+/// Penalty weight of clearance against speed `[m/s per m]`: three times the multipliers of the cars
+/// tried.
+const PENALTY_WEIGHT: f64 = 150.0;
+/// Weight on the squares of the steering's second differences `[m/s per squared scale]`.
+const SMOOTHING: f64 = 1e-3;
+/// Gain below which a step is not taken `[m/s]`.
+const GAIN_TOLERANCE: f64 = 1e-3;
+/// Clearance from which the low speed is left `[m]`.
+const START_CLEARANCE: f64 = 0.10;
+/// Clearance that may be missing at the end `[m]`.
+const CLEARANCE_TOLERANCE: f64 = 5e-4;
+/// Most steps of one search.
 const MOST_STEPS: usize = 80;
-/// Meters of clearance that a sideslip short of its guard by a share of itself counts for.
-const GUARD_WORTH: f64 = 0.2;
 
-/// A search's end.
+/// Speed for which the first gear is chosen `[m/s]`: about what cars reach.
+const FIRST_GEAR_SPEED: f64 = 20.0;
+/// Number of start speeds tried.
+const START_SPEEDS: usize = 3;
+/// Start speed over the one before `[-]`.
+const START_SPEED_RATIO: f64 = 0.7;
+
+/// Fastest drive found, in one gear.
 #[derive(Clone, Debug)]
-pub struct Found {
+pub(super) struct FastestLaneChange {
     /// The best drive.
-    pub attempt: Attempt,
-    /// What clearance costs in speed: sum over the cones [m/s per m].
+    pub drive: LaneChangeDrive,
+    /// Speed lost per clearance required more: sum over the cones `[m/s per m]`.
     pub price: f64,
     /// Steps tried.
     pub steps: usize,
-    /// Whether nothing more was to be gained.
+    /// Whether no further gain was possible and the clearances are kept.
     pub settled: bool,
+    /// Recorded channels; none until the gear is known.
+    pub trace: Trace,
 }
 
-fn vector(design: &Design) -> DVector<f64> {
-    let [v, y, c] = SCALES;
-    DVector::from_iterator(
-        2 + design.steering.len(),
-        [design.speed / v, design.offset / y]
-            .into_iter()
-            .chain(design.steering.iter().map(|x| x / c)),
-    )
-}
-
-fn design(p: &DVector<f64>) -> Design {
-    let [v, y, c] = SCALES;
-    Design {
-        speed: p[0] * v,
-        offset: p[1] * y,
-        steering: p.iter().skip(2).map(|x| x * c).collect(),
-    }
-}
-
-/// What is kept on the way.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Kept {
-    /// Clearance left at every cone [m].
-    pub reserve: f64,
-    /// Largest sideslip [rad].
-    pub sideslip: f64,
-}
-
-/// The course with its constraints.
-struct Through<'g, 'a> {
-    ground: &'g Ground<'a>,
-    kept: Kept,
-    interrupt: Interrupt<'g>,
-}
-
-impl Through<'_, '_> {
-    /// What a drive shows; none where it does not get through.
-    fn seen<T>(&self, attempt: &Attempt, trail: T) -> Result<Option<Seen<T>>, Outcome> {
-        match attempt.ending.outcome {
-            Outcome::Interrupted => Err(Outcome::Interrupted),
-            Outcome::Completed => {
-                let clearances = attempt.clearances.iter();
-                let mut g: Vec<f64> = clearances.map(|c| c - self.kept.reserve).collect();
-                g.push(GUARD_WORTH * elementary::ln(self.kept.sideslip / attempt.sideslip));
-                Ok(Some(Seen {
-                    objective: attempt.design.speed,
-                    constraints: DVector::from_vec(g),
-                    trail,
-                }))
-            }
-            _ => Ok(None),
-        }
-    }
-}
-
-impl Problem for Through<'_, '_> {
-    type Trail = Way;
-    type Error = Outcome;
-
-    fn look(&self, p: &DVector<f64>) -> Result<Option<Seen<Way>>, Outcome> {
-        let recorder = Recorder::of(&[]);
-        let (attempt, way, _) = self.ground.attempt(&design(p), recorder, self.interrupt)?;
-        self.seen(&attempt, way)
-    }
-
-    fn look_around(
-        &self,
-        place: &Place<Way>,
-        neighbors: &[DVector<f64>],
-    ) -> Result<Vec<Option<Seen>>, Outcome> {
-        let designs: Vec<Design> = neighbors.iter().map(design).collect();
-        let (base, way) = (design(&place.p), &place.seen.trail);
-        let attempts = self
-            .ground
-            .attempts_near(&base, way, &designs, self.interrupt)?;
-        attempts.iter().map(|a| self.seen(a, ())).collect()
-    }
-}
-
-/// Rounds in which the first guess is led through the middles of the lanes, and what its steering costs
-/// there against a meter off the middle [m^2 per squared scale].
-const ROUNDS: usize = 3;
-const EFFORT: f64 = 1e-3;
-
-/// Leads a design through the middles of the lanes at its speed, by least squares.
-fn led_through(
-    ground: &Ground<'_>,
-    guess: &Design,
-    smooth: &DMatrix<f64>,
+/// Searches in one gear from a design at a low speed.
+fn search_from(
+    trial: &LaneChangeTrial<'_>,
+    reserve: f64,
+    guess: &LaneChangeDesign,
     interrupt: Interrupt<'_>,
-) -> Result<Design, Outcome> {
-    let mut p = vector(guess);
-    let n = p.len();
-    let off = |attempt: Attempt| match attempt.ending.outcome {
-        Outcome::Interrupted => Err(Outcome::Interrupted),
-        Outcome::Completed => Ok(Some(DVector::from_vec(attempt.off))),
-        _ => Ok(None),
-    };
-    for _ in 0..ROUNDS {
-        let base = design(&p);
-        let (attempt, way, _) = ground.attempt(&base, Recorder::of(&[]), interrupt)?;
-        let Some(here) = off(attempt)? else {
-            break;
-        };
-        let moved = |j: usize| {
-            let mut moved = p.clone();
-            moved[j] += DIFFERENCE;
-            design(&moved)
-        };
-        let designs: Vec<Design> = (1..n).map(moved).collect();
-        let attempts = ground.attempts_near(&base, &way, &designs, interrupt)?;
-        let mut slopes = DMatrix::zeros(here.len(), n - 1);
-        for (j, attempt) in attempts.into_iter().enumerate() {
-            let Some(there) = off(attempt)? else {
-                return Ok(base);
-            };
-            slopes.set_column(j, &((there - &here) / DIFFERENCE));
-        }
-        let weight = (smooth / SMOOTH).view((1, 1), (n - 1, n - 1)) * EFFORT;
-        let own = p.rows(1, n - 1).into_owned();
-        let right = slopes.transpose() * here + &weight * own;
-        let square = slopes.transpose() * &slopes + weight;
-        let Some(step) = square.lu().solve(&right) else {
-            break;
-        };
-        for j in 1..n {
-            p[j] -= step[j - 1];
-        }
-    }
-    Ok(design(&p))
-}
-
-/// Weights on the second differences of the unknowns from one on, and a little on each.
-pub fn smoothing(n: usize, from: usize, weight: f64) -> DMatrix<f64> {
-    let mut smooth = DMatrix::identity(n, n) * 1e-6;
-    for i in from + 1..n - 1 {
-        let row = DVector::from_fn(n, |j, _| match j {
-            j if j == i => -2.0,
-            j if j + 1 == i || j == i + 1 => 1.0,
-            _ => 0.0,
-        });
-        smooth += weight * &row * row.transpose();
-    }
-    smooth
-}
-
-/// Finds the fastest way through, from a first guess at an easy speed.
-pub fn search(
-    ground: &Ground<'_>,
-    guess: &Design,
-    kept: Kept,
-    interrupt: Interrupt<'_>,
-) -> Result<Found, Outcome> {
+) -> Result<FastestLaneChange, Outcome> {
+    let interrupt = interrupt.quiet();
     let settings = Settings {
-        worth: WORTH,
-        smooth: smoothing(2 + guess.steering.len(), 2, SMOOTH),
+        worth: PENALTY_WEIGHT,
+        smooth: smoothing(2 + guess.steering.len(), 2, SMOOTHING),
         difference: DIFFERENCE,
-        little: LITTLE,
+        little: GAIN_TOLERANCE,
         most_steps: MOST_STEPS,
-        // The speed stays easy.
+        // The speed stays low until every cone is cleared.
         held: vec![0],
     };
-    let guess = led_through(ground, guess, &settings.smooth, interrupt.quiet())?;
-    let through = Through {
-        ground,
-        kept,
-        interrupt: interrupt.quiet(),
+    let unit = &settings.smooth / SMOOTHING;
+    let guess = bring_to_center_line(trial, guess, &unit, DIFFERENCE, interrupt)?;
+    let problem = TrajectoryProblem {
+        course: trial,
+        interrupt,
     };
-    let mut climb = Climb::new(&through, &settings, interrupt.quiet());
-    let easy = climb.inside(&vector(&guess), EASY)?;
-    if easy.least() < 0.0 {
-        let clearances = &easy.seen.constraints;
+    let mut search = Climb::new(&problem, &settings, interrupt);
+    let clear = search.inside(&guess.unknowns(), START_CLEARANCE)?;
+    if clear.least() < 0.0 {
+        let clearances = &clear.seen.constraints;
         let i = clearances.imin();
+        // Two clearances a cone: ahead of O and behind.
         return Err(Outcome::ConeHit {
             number: i / 2 + 1,
-            clearance: clearances[i] + kept.reserve,
+            clearance: clearances[i] + reserve,
         });
     }
-    let found = climb.highest(easy)?;
-    let (attempt, ..) = ground.attempt(
-        &design(&found.place.p),
-        Recorder::of(&[]),
-        interrupt.quiet(),
-    )?;
-    Ok(Found {
-        settled: found.settled && attempt.least() > kept.reserve - SLACK,
-        attempt,
+    let found = search.highest(clear)?;
+    let design = LaneChangeDesign::of(&found.place.p);
+    let drive = drive_design(trial, &design, Recorder::of(&[]), interrupt)?.result;
+    Ok(FastestLaneChange {
+        settled: found.settled && drive.least_clearance() > reserve - CLEARANCE_TOLERANCE,
+        drive,
         price: found.prices.sum(),
         steps: found.steps,
+        trace: Trace::default(),
     })
+}
+
+impl DoubleLaneChange {
+    /// Gear for an entry speed `[m/s]`, counted from 1.
+    fn gear_at(&self, model: &Model, speed: f64) -> Result<usize, Outcome> {
+        if let Some(gear) = self.gear {
+            return Ok(gear);
+        }
+        let straight = straight(model, speed, self.friction)?;
+        Ok(highest_gear(model, &straight, self.least_engine_speed))
+    }
+
+    /// Searches in one gear, from the easy speed or from lower ones.
+    fn fastest_in_gear(
+        &self,
+        model: &Model,
+        trial: &LaneChangeTrial<'_>,
+        interrupt: Interrupt<'_>,
+    ) -> Result<FastestLaneChange, Outcome> {
+        let mut speed = self.easy_speed * self.friction.min(1.0).sqrt();
+        let mut first: Option<Outcome> = None;
+        for _ in 0..START_SPEEDS {
+            let found = slow_design(model, self, trial, speed)
+                .and_then(|guess| search_from(trial, self.clearance_reserve, &guess, interrupt));
+            match found {
+                // Too slow for the gear: the reason is what happened at the higher speed.
+                Err(Outcome::WrongGear { .. }) if first.is_some() => break,
+                Err(outcome) if outcome != Outcome::Interrupted => {
+                    first = first.or(Some(outcome));
+                    speed *= START_SPEED_RATIO;
+                }
+                found => return found,
+            }
+        }
+        Err(first.unwrap_or(Outcome::Interrupted))
+    }
+
+    /// Fastest drive through the course, recorded.
+    ///
+    /// The gear suits the speed found. Where the speed of the higher gear requires the lower one
+    /// and that of the lower the higher, the lower one is taken.
+    pub(super) fn fastest(
+        &self,
+        model: &Model,
+        recorder: Recorder,
+        interrupt: Interrupt<'_>,
+    ) -> Result<FastestLaneChange, Outcome> {
+        let mut gear = self.gear_at(model, FIRST_GEAR_SPEED * self.friction.min(1.0).sqrt())?;
+        let mut trial = LaneChangeTrial::new(model, self, gear);
+        let mut found = self.fastest_in_gear(model, &trial, interrupt)?;
+        for _ in 0..model.gears.len() {
+            let suitable = self.gear_at(model, found.drive.design.speed)?;
+            if suitable == gear {
+                break;
+            }
+            let other = LaneChangeTrial::new(model, self, suitable);
+            let again = self.fastest_in_gear(model, &other, interrupt)?;
+            let stays = self.gear_at(model, again.drive.design.speed)? == suitable;
+            if !stays && gear < suitable {
+                break;
+            }
+            (gear, trial, found) = (suitable, other, again);
+            if !stays && self.gear_at(model, found.drive.design.speed)? > gear {
+                break;
+            }
+        }
+        let driven = drive_design(&trial, &found.drive.design, recorder, interrupt)?;
+        found.trace = driven.trace;
+        Ok(found)
+    }
 }

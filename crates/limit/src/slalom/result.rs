@@ -1,105 +1,105 @@
-//! What the slalom returns.
+//! Results of the slalom.
 
-use axletree_vehicle::model::layout::STATES;
-
-use super::course::Driven;
-use super::harmonics::Steering;
 use axletree_simulation::outcome::Ending;
 use axletree_simulation::trace::Trace;
+use axletree_vehicle::model::layout::STATES;
 
-/// What kept the car from going faster.
+use super::period::HarmonicSteering;
+
+/// Limiting condition of the speed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Limit {
-    /// The cones: any faster and the tires do not bring the car around them.
+pub enum SlalomLimit {
+    /// The cones: the tires do not bring the car around them any faster.
     Cone,
     /// The largest sideslip allowed.
     Sideslip,
-    /// The hands' greatest rate.
+    /// The largest rate of the hands.
     SteeringRate,
-    /// The greatest steering-wheel angle.
+    /// The largest steering-wheel angle.
     SteeringLock,
     /// A wheel left the road on the orbit.
     WheelLift,
-    /// The driveline's power or torque.
+    /// Power or torque of the driveline.
     Power,
 }
 
-impl Limit {
+impl SlalomLimit {
     /// Short stable name.
     pub fn name(self) -> &'static str {
         match self {
-            Limit::Cone => "cone",
-            Limit::Sideslip => "sideslip",
-            Limit::SteeringRate => "steering_rate",
-            Limit::SteeringLock => "steering_lock",
-            Limit::WheelLift => "wheel_lift",
-            Limit::Power => "power",
+            SlalomLimit::Cone => "cone",
+            SlalomLimit::Sideslip => "sideslip",
+            SlalomLimit::SteeringRate => "steering_rate",
+            SlalomLimit::SteeringLock => "steering_lock",
+            SlalomLimit::WheelLift => "wheel_lift",
+            SlalomLimit::Power => "power",
         }
     }
 }
 
-/// The driver adapted to the car.
+/// Driver adapted to the car.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Driver {
-    /// Speed asked for [m/s].
+pub struct SlalomDriver {
+    /// Speed held `[m/s]`.
     pub speed: f64,
-    /// The learned steering.
-    pub steering: Steering,
-    /// Lateral position halfway before a cone that is passed on its left [m, left positive].
+    /// Learned steering.
+    pub steering: HarmonicSteering,
+    /// Lateral position halfway before a cone that is passed on its left `[m, left positive]`.
     pub offset: f64,
-    /// Strength of the feedback kept on the course, rho: larger is lighter [m/rad].
+    /// Strength of the feedback on the course, rho `[m/rad]`: larger is lighter; NaN without a
+    /// course.
     pub feedback: f64,
-    /// Steering-wheel angle by departures of lateral position, lateral velocity, heading, yaw rate
-    /// and hands from the orbit [rad per m, m/s, rad, rad/s, rad].
+    /// Steering-wheel angle per departure of lateral position, lateral velocity, heading, yaw rate
+    /// and hands from the orbit `[rad/m, rad*s/m, -, s, -]`.
     pub gains: [f64; 5],
 }
 
-/// What was seen on the orbit.
+/// Summary of the periodic orbit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Rhythm {
-    /// Clearance of the cone passed on its left and of the one passed on its right [m].
+pub struct OrbitSummary {
+    /// Clearances of the cone passed on its left and of the one passed on its right `[m]`.
     pub margins: [f64; 2],
-    /// Largest hand rate [rad/s].
+    /// Largest rate of the hands `[rad/s]`.
     pub hand_rate: f64,
-    /// Largest steering-wheel angle [rad].
+    /// Largest steering-wheel angle `[rad]`.
     pub steering_wheel_angle: f64,
-    /// Largest torque at the steering wheel [N m].
+    /// Largest torque at the steering wheel `[N*m]`.
     pub steering_wheel_torque: f64,
-    /// Root mean square of that torque over time: the steering effort [N m].
+    /// Steering effort: root mean square of that torque over time `[N*m]`.
     pub steering_effort: f64,
-    /// Largest sideslip [rad].
+    /// Largest sideslip `[rad]`.
     pub sideslip: f64,
-    /// Largest lateral acceleration [m/s^2].
+    /// Largest lateral acceleration `[m/s^2]`.
     pub lateral_acceleration: f64,
-    /// Largest roll angle [rad].
+    /// Largest roll angle `[rad]`.
     pub roll: f64,
-    /// Least wheel load [N].
+    /// Least wheel load `[N]`.
     pub least_load: f64,
-    /// Least forward speed [m/s].
+    /// Least forward speed `[m/s]`.
     pub least_speed: f64,
-    /// Largest lateral position less the smallest, halved [m].
+    /// Half the distance between the leftmost and the rightmost point of the path `[m]`.
     pub path_amplitude: f64,
-    /// Speed lost per meter of clearance asked more at the two cones, and per unit of the sideslip and
-    /// the power guard [1/s].
+    /// Speed lost per meter of clearance required more at the two cones, and per unit of the
+    /// sideslip guard and the power guard `[1/s]`.
     pub multipliers: [f64; 4],
     /// State of the car halfway before the cone passed on its left: the orbit starts and ends here.
     pub start: [f64; STATES],
-    /// Steering-wheel angle there [rad].
+    /// Steering-wheel angle there `[rad]`.
     pub hands: f64,
-    /// Integral of the missing speed there [m].
+    /// Integral of the speed error there `[m]`.
     pub cruise: f64,
-    /// Largest departure of the slow states over the period.
+    /// Largest departure of the slow states over the period, each in its unit.
     pub open: f64,
 }
 
-/// The course driven after the search.
+/// Real course, driven after the search.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CourseRun {
-    /// How it went.
+    /// Ending.
     pub ending: Ending,
-    /// Clearance of each cone; not a number for cones that were not reached [m].
+    /// Clearance of each cone `[m]`; NaN for cones that were not reached.
     pub margins: Vec<f64>,
-    /// Largest error of the approach, over the size that matters [-].
+    /// Largest error at the end of the approach, over the size that matters `[-]`.
     pub miss: f64,
     /// Every channel.
     pub trace: Trace,
@@ -110,51 +110,40 @@ impl CourseRun {
     pub fn clean(&self) -> bool {
         self.ending.outcome.is_completed()
     }
-
-    pub(super) fn of(driven: &Driven, miss: f64, trace: Trace) -> Self {
-        CourseRun {
-            ending: Ending {
-                outcome: driven.outcome,
-                time: driven.time,
-            },
-            margins: driven.margins.clone(),
-            miss,
-            trace,
-        }
-    }
 }
 
-/// The fastest rhythm of a car, or the best one at a given speed.
+/// Fastest rhythm of a car, or the best one at a prescribed speed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TopSpeed {
-    /// How the search ended: completed, or why there is no rhythm that keeps the clearance.
+    /// Ending of the search: completed, or the reason why no orbit keeps the clearance.
     pub ending: Ending,
-    /// Speed that can be kept up in rhythm; the speed asked for where one was given; not a number
-    /// where the search found none [m/s].
+    /// Speed that can be kept up in rhythm, or the prescribed one `[m/s]`; NaN where the search
+    /// found none.
     pub speed: f64,
-    /// What limited it.
-    pub limited_by: Option<Limit>,
-    /// The driver.
-    pub driver: Option<Driver>,
-    /// The orbit.
-    pub rhythm: Option<Rhythm>,
-    /// The orbit's channels over one period.
-    pub orbit: Trace,
-    /// The real course, driven with that steering; it never changes the speed.
+    /// Limiting condition of the speed.
+    pub limited_by: Option<SlalomLimit>,
+    /// Driver.
+    pub driver: Option<SlalomDriver>,
+    /// Periodic orbit.
+    pub orbit: Option<OrbitSummary>,
+    /// Channels over one period of the orbit.
+    pub orbit_trace: Trace,
+    /// Real course, driven with the steering found; it never changes the speed.
     pub run: Option<CourseRun>,
-    /// Periods driven in the search: its cost.
+    /// Periods simulated by the search: its cost.
     pub periods: usize,
 }
 
 impl TopSpeed {
+    /// Result of a search without an orbit.
     pub(super) fn failed(ending: Ending, periods: usize) -> Self {
         TopSpeed {
             ending,
             speed: f64::NAN,
             limited_by: None,
             driver: None,
-            rhythm: None,
-            orbit: Trace::default(),
+            orbit: None,
+            orbit_trace: Trace::default(),
             run: None,
             periods,
         }

@@ -1,54 +1,62 @@
-//! The fastest rhythm of a car, and the best one at a speed.
+//! Top speed of a car, or its best orbit at a prescribed speed: search, summary, real course.
 
-use std::f64::consts::PI;
-
-use axletree_vehicle::Linearization;
-use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::SPIN;
-
-use super::course::{Course, Learned, STRENGTHS, gains};
-use super::orbit::{Lap, Period};
-use super::plant::{Plant, State};
-use super::result::{CourseRun, Driver, TopSpeed};
-use super::search::{Aim, Found, Stuck, approach, search};
-use super::sensitivity::Sensitivity;
-use super::settings::Slalom;
-use super::start::{amplitude, grip, linear, linear_start};
-use super::summary::{limit, record, summarize};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::error::ManeuverError;
 use axletree_simulation::outcome::{Ending, Outcome};
 use axletree_simulation::trace::Recorder;
+use axletree_vehicle::Model;
 
-/// Shares of the grip's speed that the search tries to start from.
-const STARTS: [f64; 4] = [0.85, 0.7, 0.55, 0.4];
-/// Closure of the start, and of the orbit that is kept.
-const TIGHT: f64 = 1e-6;
-/// Clearance that may be missing for the orbit to count as clean [m].
-const MISSING: f64 = 1e-3;
-/// Share of the driveline's bound that straight running may take where the search starts [-].
-const EASY: f64 = 0.6;
-/// How far cones may be cut on the way to a speed that is asked for, one after the other [m].
-const CUTS: [f64; 4] = [-1.0, 0.0, 0.2, 0.8];
-/// Shares of the usual start from which a search that failed is made again.
-const SLOWER: [f64; 2] = [0.93, 0.86];
+use super::course::{
+    CourseApproach, DrivenCourse, FEEDBACK_STRENGTHS, LearnedOrbit, drive_course, feedback_gains,
+};
+use super::period::{GridPoint, Lap, Period, PlantState, TIME, record, summarize};
+use super::result::{CourseRun, OrbitSummary, SlalomDriver, SlalomLimit, TopSpeed};
+use super::search::{
+    FoundOrbit, SearchAim, SearchError, StartedSearch, first_orbit, search, widest_at_speed,
+};
+use super::settings::Slalom;
+
+/// Shares of the usual start speed, tried in order after a search that failed `[-]`.
+const RETRY_SPEED_FACTORS: [f64; 2] = [0.93, 0.86];
+/// Gap to which the orbit that is kept is closed `[largest unit of the slow states]`, and passes.
+const FINAL_GAP: f64 = 1e-6;
+const FINAL_PASSES: usize = 12;
+/// Clearance that may be missing for an orbit to keep it `[m]`.
+const CLEARANCE_TOLERANCE: f64 = 1e-3;
+/// Bound of the speed where none is prescribed `[m/s]`: more than any car reaches.
+const UNBOUNDED_SPEED: f64 = 1e3;
 /// A recorded sample of the course every so many steps.
-const EVERY: usize = 2;
+const SAMPLE_STRIDE: usize = 2;
+/// Share of a soft bound from which it counts as reached `[-]`.
+const REACHED_SHARE: f64 = 0.85;
+/// Multiplier from which a constraint limits the speed `[1/s]`.
+const ACTIVE_MULTIPLIER: f64 = 0.05;
 
-/// A speed asked for counts as reached from here; the rest is made up with the clearance [m/s].
-const NEARLY: f64 = 0.02;
-/// More than any car does [m/s].
-const ANY_SPEED: f64 = 1e3;
-
-/// A start that closed.
-struct Started<'a> {
-    period: Period<'a>,
-    closed: (Lap, Sensitivity),
-}
+/// Share of the work done when the first orbit is found, and when the search is done `[-]`.
+const STARTED_PROGRESS: f64 = 0.1;
+const SEARCHED_PROGRESS: f64 = 0.7;
 
 impl Slalom {
-    /// The highest speed that this car can keep up in rhythm with every cone cleared, the steering
-    /// found for this car; then the real course, driven at that speed.
+    /// Highest speed that a car can keep up in rhythm with every cone cleared, the steering
+    /// optimized for the car; then the real course, driven at that speed.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] where settings are out of range. A search without success is no error:
+    /// [`TopSpeed::ending`] says why it ended.
+    ///
+    /// ```
+    /// use axletree_limit::Slalom;
+    /// use axletree_numerics::Interrupt;
+    /// use axletree_vehicle::bundled;
+    ///
+    /// let model = bundled("bramble-solid").unwrap()?.assemble()?;
+    /// // A search takes seconds; this one is cancelled at once.
+    /// let cancel = || true;
+    /// let top = Slalom::default().top_speed(&model, Interrupt::when(&cancel))?;
+    /// assert_eq!(top.ending.outcome.name(), "interrupted");
+    /// assert!(top.speed.is_nan());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn top_speed(
         &self,
         model: &Model,
@@ -58,45 +66,36 @@ impl Slalom {
         Ok(self.solve(model, None, true, interrupt))
     }
 
-    /// At one speed [m/s]: the rhythm of largest least clearance, and the real course driven with it.
+    /// Orbit of largest least clearance at a speed `[m/s]`, and the real course driven with its
+    /// steering.
+    ///
+    /// # Errors
+    /// [`ManeuverError`] where settings or speed are out of range.
     pub fn at_speed(
         &self,
         model: &Model,
         speed: f64,
         interrupt: Interrupt<'_>,
     ) -> Result<TopSpeed, ManeuverError> {
-        let speed_fault = axletree_simulation::error::within(
-            super::settings::NAME,
-            "speed",
-            speed,
-            (1.0, 100.0),
-            "m/s",
-        )
-        .err();
-        let own = match self.faults() {
-            Ok(()) => vec![],
-            Err(ManeuverError::Several(faults)) => faults,
-            Err(fault) => vec![fault],
-        };
-        ManeuverError::all(own.into_iter().chain(speed_fault).collect())?;
+        self.faults_at(speed)?;
         Ok(self.solve(model, Some(speed), true, interrupt))
     }
 
-    /// The search, and the course where it is wanted. A search can end where no step helps although the cones
-    /// can be cleared: it is then made again from a slower start.
+    /// Search, and the course where it is wanted. A search may end where no step helps although the
+    /// cones can be cleared; it is then repeated from a slower start.
     pub(super) fn solve(
         &self,
         model: &Model,
         speed: Option<f64>,
-        course: bool,
+        with_course: bool,
         interrupt: Interrupt<'_>,
     ) -> TopSpeed {
-        let mut top = self.attempt(model, speed, 1.0, course, interrupt);
-        for slower in SLOWER {
+        let mut top = self.attempt(model, speed, 1.0, with_course, interrupt);
+        for factor in RETRY_SPEED_FACTORS {
             if speed.is_some() || top.speed.is_finite() || interrupt.stopped() {
                 break;
             }
-            let again = self.attempt(model, speed, slower, course, interrupt);
+            let again = self.attempt(model, speed, factor, with_course, interrupt);
             let periods = top.periods + again.periods;
             if again.speed.is_finite() {
                 top = again;
@@ -106,260 +105,204 @@ impl Slalom {
         top
     }
 
-    /// One search from a share of the usual start.
+    /// One search from the usual start speed times a factor.
     fn attempt(
         &self,
         model: &Model,
         speed: Option<f64>,
-        slower: f64,
-        course: bool,
+        speed_factor: f64,
+        with_course: bool,
         interrupt: Interrupt<'_>,
     ) -> TopSpeed {
         let failed = |outcome: Outcome, periods: usize| {
             TopSpeed::failed(Ending { outcome, time: 0.0 }, periods)
         };
-        let mut started = match self.start(model, speed, slower, interrupt) {
+        let most_speed = speed.unwrap_or(f64::INFINITY);
+        let started = first_orbit(self, model, most_speed, speed_factor, interrupt);
+        let StartedSearch { mut period, closed } = match started {
             Ok(started) => started,
             Err(outcome) => return failed(outcome, 0),
         };
-        interrupt.tell(0.1);
+        interrupt.tell(STARTED_PROGRESS);
         let found = match speed {
             None => search(
-                &started.period,
-                Aim::Speed(ANY_SPEED),
-                started.closed,
+                &period,
+                SearchAim::Speed(UNBOUNDED_SPEED),
+                closed,
                 interrupt,
             ),
-            Some(speed) => hold(&mut started.period, speed, started.closed, interrupt),
+            Some(speed) => widest_at_speed(&mut period, speed, closed, interrupt),
         };
-        let period = &started.period;
         let found = match found {
-            Ok(found) => tighten(period, found),
-            Err(Stuck::Interrupted) => return failed(Outcome::Interrupted, period.runs.get()),
-            Err(Stuck::Open { passes, open, .. }) => {
-                return failed(
-                    Outcome::NotConverged {
-                        passes,
-                        residual: open,
-                    },
-                    period.runs.get(),
-                );
-            }
-            Err(Stuck::TooFast { reached }) => {
-                return failed(
-                    Outcome::NotConverged {
-                        passes: CUTS.len(),
-                        residual: speed.unwrap_or(reached) - reached,
-                    },
-                    period.runs.get(),
-                );
+            Ok(found) => closed_tightly(&period, found),
+            Err(SearchError::Interrupted) => return failed(Outcome::Interrupted, period.runs()),
+            Err(SearchError::TooFast {
+                relaxations,
+                reached,
+            }) => {
+                let outcome = Outcome::NotConverged {
+                    passes: relaxations,
+                    residual: speed.unwrap_or(reached) - reached,
+                };
+                return failed(outcome, period.runs());
             }
         };
-        interrupt.tell(0.7);
-        let mut top = self.report(period, &found, course, interrupt);
+        interrupt.tell(SEARCHED_PROGRESS);
+        let mut top = self.report(&period, &found, with_course, interrupt);
         if let Some(speed) = speed {
-            // Not to the last digit of the search's own units.
+            // The prescribed number itself, without the rounding of the search's scales.
             top.speed = speed;
         }
         top
     }
 
-    /// The first orbit: at a share of what the tires' grip allows, less where the car is weak.
-    fn start<'a>(
-        &self,
-        model: &'a Model,
-        speed: Option<f64>,
-        slower: f64,
-        interrupt: Interrupt<'_>,
-    ) -> Result<Started<'a>, Outcome> {
-        let plant = Plant::new(model, self);
-        let by_grip =
-            self.spacing / PI * (grip(&plant, self.friction) / amplitude(&plant, self)).sqrt();
-        let mut stuck = Outcome::NotConverged {
-            passes: 0,
-            residual: f64::NAN,
-        };
-        for share in STARTS {
-            if interrupt.stopped() {
-                return Err(Outcome::Interrupted);
-            }
-            let wanted = (slower * share * by_grip)
-                .min(speed.unwrap_or(f64::INFINITY))
-                .max(1.0);
-            let lin = match self.affordable(&plant, wanted) {
-                Ok(lin) => lin,
-                Err(outcome) => {
-                    stuck = outcome;
-                    continue;
-                }
-            };
-            let Some(start) = linear_start(&plant, self, &lin, self.harmonics) else {
-                continue;
-            };
-            let step = plant.step(self.step) * start.design.speed;
-            let period = Period::new(plant.clone(), self, self.harmonics, step);
-            match approach(&period, &start, 1e-4) {
-                Ok(closed) => return Ok(Started { period, closed }),
-                Err(Stuck::Interrupted) => return Err(Outcome::Interrupted),
-                Err(Stuck::TooFast { .. }) => {}
-                Err(Stuck::Open { passes, open, .. }) => {
-                    stuck = Outcome::NotConverged {
-                        passes,
-                        residual: open,
-                    };
-                }
-            }
-        }
-        Err(stuck)
-    }
-
-    /// Straight running at the speed or at the highest one below that leaves the driveline room.
-    fn affordable(&self, plant: &Plant, wanted: f64) -> Result<Linearization, Outcome> {
-        let driveline = &plant.model.numbers.chassis.driveline;
-        let mut speed = wanted;
-        let mut outcome = Outcome::NoSteadyState {
-            speed,
-            lateral_acceleration: 0.0,
-        };
-        for _ in 0..20 {
-            let Some(lin) = linear(plant, self, speed) else {
-                return Err(outcome);
-            };
-            let omega = 0.5 * (lin.trim.state[SPIN + 2] + lin.trim.state[SPIN + 3]);
-            let most = driveline
-                .peak_torque
-                .min(driveline.peak_power / omega.max(1.0));
-            let missing = lin.trim.inputs.drive_torque - EASY * most;
-            if missing <= 0.0 {
-                return Ok(lin);
-            }
-            outcome = Outcome::NotEnoughPower {
-                speed,
-                missing_torque: lin.trim.inputs.drive_torque - most,
-            };
-            speed *= 0.85;
-            if speed < 1.0 {
-                break;
-            }
-        }
-        Err(outcome)
-    }
-
-    /// What is told of a rhythm.
+    /// Result of a search, with the course where it is wanted.
     fn report(
         &self,
         period: &Period,
-        found: &Found,
-        course: bool,
+        found: &FoundOrbit,
+        with_course: bool,
         interrupt: Interrupt<'_>,
     ) -> TopSpeed {
         let lap = &found.lap;
-        let speed = lap.design.speed;
-        let periods = period.runs.get();
-        let Some((rhythm, orbit)) = summarize(period, found) else {
+        let periods = period.runs();
+        let Some((orbit, orbit_trace)) = summarize(period, lap, &found.multipliers) else {
             let outcome = Outcome::NotConverged {
                 passes: found.steps,
                 residual: lap.open,
             };
             return TopSpeed::failed(Ending { outcome, time: 0.0 }, periods);
         };
-        let missing = rhythm.margins[0].min(rhythm.margins[1]) - self.clearance_reserve;
-        let outcome = match found.aim {
-            // No speed clears the cones: the best found is reported, but it is no top speed.
-            Aim::Speed(_) if missing + self.clearance_reserve < -MISSING => Outcome::ConeHit {
-                number: 1 + usize::from(rhythm.margins[1] < rhythm.margins[0]),
-                clearance: rhythm.margins[0].min(rhythm.margins[1]),
-            },
-            Aim::Speed(_) if missing < -MISSING => Outcome::NotConverged {
-                passes: found.steps,
-                residual: -missing,
-            },
-            Aim::Speed(_) if !found.confirmed => Outcome::NotConverged {
-                passes: found.steps,
-                residual: found.last_gain,
-            },
-            Aim::Clearance(_) if missing + self.clearance_reserve < 0.0 => Outcome::ConeHit {
-                number: 1 + usize::from(rhythm.margins[1] < rhythm.margins[0]),
-                clearance: rhythm.margins[0].min(rhythm.margins[1]),
-            },
-            _ => Outcome::Completed,
-        };
+        let outcome = self.outcome(found, &orbit);
+        let counts = outcome.is_completed() || matches!(found.aim, SearchAim::Clearance(_));
         let mut top = TopSpeed {
             ending: Ending {
                 outcome,
-                time: lap.end[super::plant::TIME],
+                time: lap.end[TIME],
             },
-            speed: if outcome.is_completed() || matches!(found.aim, Aim::Clearance(_)) {
-                speed
-            } else {
-                f64::NAN
-            },
-            limited_by: Some(limit(self, &rhythm)),
-            driver: None,
-            rhythm: Some(rhythm),
-            orbit,
+            speed: if counts { lap.design.speed } else { f64::NAN },
+            limited_by: Some(self.limit(&orbit)),
+            driver: Some(driver_of(period, lap, f64::NAN, [0.0; 5])),
+            orbit: Some(orbit),
+            orbit_trace,
             run: None,
             periods,
         };
-        if course {
+        if with_course {
             self.drive(period, lap, &mut top, interrupt);
-        } else {
-            top.driver = Some(driver(period, lap, f64::NAN, [0.0; 5]));
         }
         interrupt.tell(1.0);
         top
     }
 
-    /// Drives the real course with every strength and keeps the best.
+    /// Outcome of a search.
+    fn outcome(&self, found: &FoundOrbit, orbit: &OrbitSummary) -> Outcome {
+        let [left, right] = orbit.margins;
+        let clearance = left.min(right);
+        let missing = clearance - self.clearance_reserve;
+        let cone_hit = Outcome::ConeHit {
+            number: 1 + usize::from(right < left),
+            clearance,
+        };
+        let not_converged = |residual: f64| Outcome::NotConverged {
+            passes: found.steps,
+            residual,
+        };
+        match found.aim {
+            // No speed clears the cones: the best orbit is reported, but it is no top speed.
+            SearchAim::Speed(_) if missing + self.clearance_reserve < -CLEARANCE_TOLERANCE => {
+                cone_hit
+            }
+            SearchAim::Speed(_) if missing < -CLEARANCE_TOLERANCE => not_converged(-missing),
+            SearchAim::Speed(_) if !found.confirmed => not_converged(found.last_gain),
+            SearchAim::Clearance(_) if missing + self.clearance_reserve < 0.0 => cone_hit,
+            _ => Outcome::Completed,
+        }
+    }
+
+    /// Limiting condition of the speed.
+    fn limit(&self, orbit: &OrbitSummary) -> SlalomLimit {
+        let [_, _, sideslip, power] = orbit.multipliers;
+        if orbit.steering_wheel_angle > REACHED_SHARE * self.steering_lock {
+            SlalomLimit::SteeringLock
+        } else if power > ACTIVE_MULTIPLIER {
+            SlalomLimit::Power
+        } else if sideslip > ACTIVE_MULTIPLIER {
+            SlalomLimit::Sideslip
+        } else if orbit.hand_rate > REACHED_SHARE * self.hand_rate {
+            SlalomLimit::SteeringRate
+        } else if orbit.least_load <= 0.0 {
+            SlalomLimit::WheelLift
+        } else {
+            SlalomLimit::Cone
+        }
+    }
+
+    /// Drives the real course with feedback of every strength and keeps the drive of largest least
+    /// clearance, the first of equals.
     fn drive(&self, period: &Period, lap: &Lap, top: &mut TopSpeed, interrupt: Interrupt<'_>) {
         let speed = lap.design.speed;
-        top.driver = Some(driver(period, lap, f64::NAN, [0.0; 5]));
-        let (Some(learned), Some(lin)) = (
-            Learned::new(period, lap),
-            linear(&period.plant, self, speed),
-        ) else {
+        let (Some(learned), Some(lin)) =
+            (LearnedOrbit::new(period, lap), period.plant.straight(speed))
+        else {
             return;
         };
-        let course = Course::new(period, &learned, &lin);
-        let Some(lead) = course.approach(interrupt) else {
+        let course = CourseApproach::new(period, &learned, &lin);
+        let Some(approach) = course.find(interrupt) else {
             return;
         };
-        let hands: Vec<(f64, [f64; 5])> = STRENGTHS
+        let drivers: Vec<(f64, [f64; 5])> = FEEDBACK_STRENGTHS
             .into_iter()
-            .filter_map(|strength| {
-                let k = gains(period, &lin, self.neuromuscular_lag, strength)?;
-                Some((strength, k))
-            })
+            .filter_map(|strength| Some((strength, feedback_gains(period, &lin, strength)?)))
             .collect();
-        let gains: Vec<[f64; 5]> = hands.iter().map(|(_, k)| *k).collect();
-        let mut points: Vec<Vec<(State, f64)>> = hands.iter().map(|_| Vec::new()).collect();
-        let mut seen_so_far = vec![0; hands.len()];
-        let driven = course.drive(&lead, &gains, self.cones, interrupt, &mut |hand, seen| {
-            if usize::is_multiple_of(seen_so_far[hand], EVERY) {
-                points[hand].push((seen.state.all(), seen.wanted));
+        let gains: Vec<[f64; 5]> = drivers.iter().map(|(_, k)| *k).collect();
+        let mut samples: Vec<Vec<(PlantState, f64)>> = drivers.iter().map(|_| Vec::new()).collect();
+        let mut points = vec![0_usize; drivers.len()];
+        let mut observe = |number: usize, point: &GridPoint<'_>| {
+            if points[number].is_multiple_of(SAMPLE_STRIDE) {
+                samples[number].push((point.state.all(), point.wanted));
             }
-            seen_so_far[hand] += 1;
-        });
-        // The first of the best.
+            points[number] += 1;
+        };
+        let driven = drive_course(
+            &course,
+            &approach,
+            &gains,
+            self.cones,
+            interrupt,
+            &mut observe,
+        );
         let mut best: Option<usize> = None;
         for (i, one) in driven.iter().enumerate() {
-            if best.is_none_or(|b| one.least() > driven[b].least()) {
+            let better =
+                |b: usize| one.least_clearance() > DrivenCourse::least_clearance(&driven[b]);
+            if best.is_none_or(better) {
                 best = Some(i);
             }
         }
         let Some(best) = best else { return };
         let mut recorder = Recorder::everything();
-        for (state, wanted) in &points[best] {
+        for (state, wanted) in &samples[best] {
             record(period, &mut recorder, state, speed, *wanted);
         }
-        let (strength, k) = hands[best];
-        top.driver = Some(driver(period, lap, strength, k));
-        top.run = Some(CourseRun::of(&driven[best], lead.miss, recorder.finish()));
+        let (strength, k) = drivers[best];
+        let driven = &driven[best];
+        top.driver = Some(driver_of(period, lap, strength, k));
+        top.run = Some(CourseRun {
+            ending: Ending {
+                outcome: driven.outcome,
+                time: driven.time,
+            },
+            margins: driven.margins.clone(),
+            miss: approach.miss,
+            trace: recorder.finish(),
+        });
     }
 }
 
-fn driver(period: &Period, lap: &Lap, feedback: f64, gains: [f64; 5]) -> Driver {
-    Driver {
+/// Driver of an orbit.
+fn driver_of(period: &Period, lap: &Lap, feedback: f64, gains: [f64; 5]) -> SlalomDriver {
+    SlalomDriver {
         speed: lap.design.speed,
         steering: period.steering(lap),
         offset: lap.design.offset,
@@ -369,43 +312,13 @@ fn driver(period: &Period, lap: &Lap, feedback: f64, gains: [f64; 5]) -> Driver 
 }
 
 /// Closes the orbit that is kept as well as the numbers allow.
-fn tighten(period: &Period, mut found: Found) -> Found {
-    let lap = &found.lap;
-    if let Some(closed) = period.close(
-        period.improved(lap, &found.sensitivity),
-        &found.sensitivity,
-        TIGHT,
-        12,
-    ) && closed.open < found.lap.open
+fn closed_tightly(period: &Period, mut found: FoundOrbit) -> FoundOrbit {
+    let start = period.improved(&found.lap, &found.sensitivity);
+    let closed = period.close(start, &found.sensitivity, FINAL_GAP, FINAL_PASSES);
+    if let Some(closed) = closed
+        && closed.open < found.lap.open
     {
         found.lap = closed;
     }
     found
-}
-
-/// The rhythm of largest least clearance at a speed, reached from a closed orbit at that speed or
-/// below. Where the cones do not allow the speed, they are allowed to be cut until it is reached.
-fn hold(
-    period: &mut Period,
-    speed: f64,
-    closed: (Lap, Sensitivity),
-    interrupt: Interrupt<'_>,
-) -> Result<Found, Stuck> {
-    let reserve = period.reserve;
-    let mut at = closed;
-    for cut in CUTS {
-        if at.0.design.speed > speed - NEARLY {
-            break;
-        }
-        period.reserve = reserve.min(-cut);
-        let found = search(period, Aim::Speed(speed), at, interrupt)?;
-        at = (found.lap, found.sensitivity);
-    }
-    period.reserve = reserve;
-    if at.0.design.speed < speed - NEARLY {
-        return Err(Stuck::TooFast {
-            reached: at.0.design.speed,
-        });
-    }
-    search(period, Aim::Clearance(speed), at, interrupt)
 }

@@ -1,22 +1,22 @@
-//! Four links along the car, each where it happens to be, and one across. Five constraints for four
-//! freedoms: it moves only because its ends yield.
+//! Five links: four along the car, without symmetry, and one across. They remove five degrees of
+//! freedom where four are to be removed, so the axle moves only by deflection of the link ends.
 
-use super::Rod;
+use crate::axle::rod::Rod;
 use crate::parts::Linkage;
 
-/// Five links, all given.
+/// Five links, both sides given.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FiveLink {
     /// Lower links: left, right.
     pub lower: [Rod; 2],
     /// Upper links: left, right.
     pub upper: [Rod; 2],
-    /// The link across.
+    /// The link across the car.
     pub across: Rod,
 }
 
 impl FiveLink {
-    /// The parts.
+    /// The links as parts.
     pub fn parts(&self) -> Linkage {
         Linkage {
             links: vec![

@@ -1,9 +1,9 @@
-//! A Panhard bar: one rod across the car from body to axle. The axle walks sideways on the rod's arc.
+//! Panhard bar: one rod across the car from body to axle, on whose arc the axle moves sideways.
 
-use super::Rod;
+use crate::axle::rod::Rod;
 use crate::parts::Linkage;
 
-/// One rod across.
+/// A Panhard bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Panhard {
     /// The rod.
@@ -11,7 +11,7 @@ pub struct Panhard {
 }
 
 impl Panhard {
-    /// The parts.
+    /// The bar as parts.
     pub fn parts(&self) -> Linkage {
         Linkage {
             links: vec![self.rod.link("Panhard bar")],

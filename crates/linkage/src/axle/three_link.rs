@@ -1,20 +1,20 @@
-//! Two lower links and one upper link along the car, to be joined with a Panhard bar or a Watt's
-//! linkage.
+//! Three links along the car: two lower and one upper. They need a Panhard bar or a Watt's linkage
+//! in addition.
 
-use super::{Rod, pair};
+use crate::axle::rod::{Rod, pair};
 use crate::parts::Linkage;
 
-/// Three links, the lower left one given.
+/// Three links, given by the lower left and the upper one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ThreeLink {
     /// Lower left link.
     pub lower: Rod,
-    /// The upper link, which may stand off the center plane.
+    /// Upper link, on or beside the center plane.
     pub upper: Rod,
 }
 
 impl ThreeLink {
-    /// The parts.
+    /// The links as parts.
     pub fn parts(&self) -> Linkage {
         let mut parts = pair("lower link", &self.lower);
         parts.links.push(self.upper.link("upper link"));

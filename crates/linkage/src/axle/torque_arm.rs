@@ -1,30 +1,30 @@
-//! A torque arm: a lever fixed to the axle whose front mount holds its height and slides fore and aft
-//! (and sideways). Two lower links hold the axle fore and aft; a Panhard bar or a Watt's linkage holds
-//! it sideways.
+//! Torque arm: a lever fixed to the axle, whose front mount fixes its height and slides fore and
+//! aft and sideways. Two lower links locate the axle fore and aft; it needs a Panhard bar or a
+//! Watt's linkage in addition.
 
-use super::{Rod, pair};
+use crate::axle::rod::{Rod, pair};
 use crate::bushing::Bushing;
-use crate::parts::{Frame, Joint, Linkage, Triple};
+use crate::parts::{BodyId, Joint, Linkage, Triple};
 
-/// A torque arm with two lower links, the left one given.
+/// A torque arm with two lower links, given by the left one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TorqueArm {
     /// Lower left link.
     pub lower: Rod,
-    /// Front mount of the arm [m, b].
+    /// Front mount of the arm `[m, b]`.
     pub mount: Triple,
-    /// The mount's bushing; its sleeve lies across the car.
+    /// Bushing of the mount, its sleeve across the car.
     pub bushing: Bushing,
 }
 
 impl TorqueArm {
-    /// The parts.
+    /// Arm and links as parts.
     pub fn parts(&self) -> Linkage {
         let mut parts = pair("lower link", &self.lower);
         parts.joints.push(Joint {
             name: "torque arm".to_owned(),
-            guide: Frame::Body,
-            guided: Frame::Carrier,
+            guide: BodyId::Body,
+            guided: BodyId::Carrier,
             at: self.mount,
             blocked: vec![[0.0, 0.0, 1.0]],
             bushing: self.bushing,

@@ -1,16 +1,17 @@
-//! Locations of one wheel: each is a list of parts over the one solver, for the left side.
+//! Locations of one wheel, each a list of parts for the left side.
 //!
-//! Freedoms taken of the six of the knuckle must be five, so that travel remains.
+//! The parts must leave one of the knuckle's six degrees of freedom, its travel, so they remove
+//! five.
 //!
-//! - [`strut`]: lower arm, sliding strut, tie rod.
-//! - [`wishbone`]: two wishbones and a tie rod.
-//! - [`multilink`]: five rods.
-//! - [`semi_trailing`]: the knuckle is one with an arm hinged on the body.
+//! - [`MacPherson`]: lower arm, sliding strut, tie rod.
+//! - [`DoubleWishbone`]: two wishbones and a tie rod.
+//! - [`MultiLink`]: five rods.
+//! - [`SemiTrailing`]: an arm hinged on the body, in one piece with the knuckle.
 
-pub mod multilink;
-pub mod semi_trailing;
-pub mod strut;
-pub mod wishbone;
+mod multilink;
+mod semi_trailing;
+mod strut;
+mod wishbone;
 
 pub use multilink::MultiLink;
 pub use semi_trailing::SemiTrailing;

@@ -1,35 +1,35 @@
-//! Semi-trailing arm: the knuckle is part of an arm that is hinged on the body at two points; the
-//! hinge lies at an angle to the car in plan and perhaps in front view. A hinge straight across is a
-//! trailing arm, one straight along a swing axle.
+//! Semi-trailing arm: the knuckle is one piece with an arm hinged on the body at two points; the
+//! hinge is at an angle to the car in plan, and may be in front view. A hinge straight across makes
+//! a trailing arm, one straight along the car a swing axle.
 
 use crate::bushing::Bushing;
-use crate::parts::{Frame, Joint, Linkage, Triple};
+use crate::parts::{BodyId, Joint, Linkage, Triple};
 
 /// An arm hinged at two points.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SemiTrailing {
-    /// What it is hinged on: body or subframe.
-    pub on: Frame,
-    /// Hinge points: inner, outer [m, b].
+    /// The body it is hinged on: car's body or subframe.
+    pub on: BodyId,
+    /// Hinge points: inner, outer `[m, b]`.
     pub hinge: [Triple; 2],
-    /// Their bushings, sleeves along the hinge.
+    /// Bushings of the hinge points, sleeves along the hinge.
     pub bushings: [Bushing; 2],
 }
 
 impl SemiTrailing {
-    /// The parts. The inner point is held in all directions, the outer one square to the hinge, so
-    /// that nothing is said twice.
+    /// The arm as parts. The inner point is fixed in all directions, the outer one only square to
+    /// the hinge, so that no constraint is repeated.
     pub fn parts(&self) -> Linkage {
         let [a, b] = self.hinge;
         let along: Triple = std::array::from_fn(|i| b[i] - a[i]);
-        let mut outer = super::strut::slide("outer pivot", a, b, self.bushings[1]);
+        let mut outer = Joint::slide("outer pivot", a, b, self.bushings[1]);
         outer.guide = self.on;
-        outer.guided = Frame::Carrier;
+        outer.guided = BodyId::Carrier;
         outer.all_round = true;
         let inner = Joint {
             name: "inner pivot".to_owned(),
             guide: self.on,
-            guided: Frame::Carrier,
+            guided: BodyId::Carrier,
             at: a,
             blocked: vec![[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
             bushing: self.bushings[0],

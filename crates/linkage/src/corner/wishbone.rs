@@ -1,26 +1,26 @@
-//! Double wishbone: each wishbone is hinged on the body at two points and carries the knuckle in a
-//! ball joint; a tie rod from rack or body holds the toe.
+//! Double wishbones: each wishbone is hinged on the body at two points and carries the knuckle in a
+//! ball joint; a tie rod from rack or body fixes the toe.
 
 use crate::bushing::Bushing;
-use crate::parts::{Attachment, End, Frame, Joint, Link, Linkage, Member, Triple};
+use crate::parts::{Attachment, BodyId, Joint, Link, LinkEnd, Linkage, Member, Triple};
 
 /// A wishbone.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wishbone {
-    /// What it is hinged on: body or subframe.
-    pub on: Frame,
-    /// Inner points: front, rear [m, b].
+    /// The body it is hinged on: car's body or subframe.
+    pub on: BodyId,
+    /// Inner points: front, rear `[m, b]`.
     pub inner: [Triple; 2],
-    /// Their bushings, sleeves along the hinge.
+    /// Bushings of the inner points, sleeves along the hinge.
     pub inner_bushings: [Bushing; 2],
-    /// The ball joint on the knuckle [m, b].
+    /// Ball joint on the knuckle `[m, b]`.
     pub ball: Triple,
-    /// How the ball joint yields.
+    /// Bushing of the ball joint.
     pub ball_bushing: Bushing,
 }
 
 impl Wishbone {
-    /// As member number `index`, with its ball joint.
+    /// The wishbone as member 0 with its ball joint.
     pub(crate) fn parts(&self, name: &str) -> Linkage {
         let along: Triple = std::array::from_fn(|i| self.inner[1][i] - self.inner[0][i]);
         Linkage {
@@ -33,7 +33,7 @@ impl Wishbone {
             }],
             joints: vec![Joint::ball(
                 format!("{name} ball joint"),
-                [Frame::Member(0), Frame::Carrier],
+                [BodyId::Member(0), BodyId::Carrier],
                 self.ball,
                 self.ball_bushing,
                 along,
@@ -42,32 +42,32 @@ impl Wishbone {
     }
 }
 
-/// A rod that holds the toe.
+/// The rod that fixes the toe.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TieRod {
-    /// What its inner end is on: rack, body or subframe.
-    pub on: Frame,
-    /// Inner end [m, b].
+    /// The body of its inner end: rack, car's body or subframe.
+    pub on: BodyId,
+    /// Inner end `[m, b]`.
     pub inner: Triple,
-    /// Outer end, on the knuckle [m, b].
+    /// Outer end, on the knuckle `[m, b]`.
     pub outer: Triple,
-    /// Its bushings: inner, outer.
+    /// Bushings: inner, outer.
     pub bushings: [Bushing; 2],
 }
 
 impl TieRod {
-    /// As a link.
+    /// The tie rod as a link.
     pub fn link(&self, name: &str) -> Link {
         Link::new(
             name,
-            End::new(
+            LinkEnd::new(
                 Attachment {
                     on: self.on,
                     at: self.inner,
                 },
                 self.bushings[0],
             ),
-            End::new(Attachment::carrier(self.outer), self.bushings[1]),
+            LinkEnd::new(Attachment::carrier(self.outer), self.bushings[1]),
         )
     }
 }
@@ -84,7 +84,7 @@ pub struct DoubleWishbone {
 }
 
 impl DoubleWishbone {
-    /// The parts.
+    /// Wishbones and tie rod as parts.
     pub fn parts(&self) -> Linkage {
         let mut parts = self
             .lower
@@ -94,7 +94,7 @@ impl DoubleWishbone {
         parts
     }
 
-    /// The steering axis: from the lower ball joint to the upper [m, b].
+    /// Points of the steering axis: lower ball joint, upper ball joint `[m, b]`.
     pub fn steering_axis(&self) -> [Triple; 2] {
         [self.lower.ball, self.upper.ball]
     }

@@ -1,11 +1,12 @@
-//! Shared by the tests: the validation cases' linkages in millimeters.
-#![allow(dead_code, missing_docs)]
+//! Shared by the tests: linkages of the validation cases, in millimeters.
+#![allow(dead_code, reason = "every test uses a part of it")]
+#![allow(missing_docs, reason = "helpers of tests")]
+
+pub mod statics;
 
 use axletree_linkage::axle::{FourLink, Panhard, Rod, TorqueArm};
 use axletree_linkage::corner::{DoubleWishbone, TieRod, Wishbone};
 use axletree_linkage::*;
-
-pub type Triple = [f64; 3];
 
 /// Millimeters to meters.
 pub fn mm(p: Triple) -> Triple {
@@ -46,7 +47,7 @@ pub fn k8(bushing: Bushing) -> Linkage {
 /// Validation case K10; the tie rod is on the rack.
 pub fn k10() -> DoubleWishbone {
     let wishbone = |front: Triple, rear: Triple, ball: Triple| Wishbone {
-        on: Frame::Body,
+        on: BodyId::Body,
         inner: [mm(front), mm(rear)],
         inner_bushings: [RUBBER; 2],
         ball: mm(ball),
@@ -64,7 +65,7 @@ pub fn k10() -> DoubleWishbone {
             [-20.0, 660.0, 480.0],
         ),
         tie_rod: TieRod {
-            on: Frame::Rack,
+            on: BodyId::Rack,
             inner: mm([-130.0, 350.0, 232.0]),
             outer: mm([-135.0, 685.0, 220.0]),
             bushings: [Material::Spherical.bushing(); 2],
@@ -96,13 +97,13 @@ pub fn roll(r: f64) -> Travel {
     }
 }
 
-/// Keeps a body of the plane x = const in it: three points that may not move along x.
+/// Keeps a body in the plane x = const: three points that do not move along x.
 pub fn planar(parts: &mut Linkage, at: [Triple; 3]) {
     for (i, p) in at.into_iter().enumerate() {
         parts.joints.push(Joint {
             name: format!("plane {i}"),
-            guide: Frame::Body,
-            guided: Frame::Carrier,
+            guide: BodyId::Body,
+            guided: BodyId::Carrier,
             at: mm(p),
             blocked: vec![[1.0, 0.0, 0.0]],
             bushing: RUBBER,
@@ -219,14 +220,14 @@ pub fn locations(b: Bushing) -> Vec<(&'static str, Linkage)> {
 
 /// A spring, a damper and a bar on one side of an axle.
 pub fn axle_side() -> Side {
-    let unit = |body: Triple, axle: Triple| Unit {
+    let element = |body: Triple, axle: Triple| ForceElement {
         body: Attachment::body(mm(body)),
         moving: Attachment::carrier(mm(axle)),
     };
     Side {
-        spring: Some(unit([80.0, 420.0, 520.0], [80.0, 440.0, 300.0])),
-        damper: Some(unit([-60.0, 350.0, 640.0], [-90.0, 470.0, 240.0])),
-        bar: Some(Bar {
+        spring: Some(element([80.0, 420.0, 520.0], [80.0, 440.0, 300.0])),
+        damper: Some(element([-60.0, 350.0, 640.0], [-90.0, 470.0, 240.0])),
+        bar: Some(BarEnd {
             name: "rear bar".into(),
             pivot: mm([-250.0, 380.0, 330.0]),
             axis: [0.0, 1.0, 0.0],
@@ -251,15 +252,15 @@ pub fn whole_k10() -> CornerLinkage {
         parts: w.parts(),
         center: mm([0.0, 735.0, 310.0]),
         side: Side {
-            spring: Some(Unit {
+            spring: Some(ForceElement {
                 body: Attachment::body(mm([10.0, 500.0, 620.0])),
                 moving: Attachment::member(0, mm([10.0, 600.0, 190.0])),
             }),
-            damper: Some(Unit {
+            damper: Some(ForceElement {
                 body: Attachment::body(mm([-20.0, 490.0, 640.0])),
                 moving: Attachment::member(0, mm([-20.0, 590.0, 195.0])),
             }),
-            bar: Some(Bar {
+            bar: Some(BarEnd {
                 name: "front bar".into(),
                 pivot: mm([240.0, 400.0, 220.0]),
                 axis: [0.0, 1.0, 0.0],
@@ -271,11 +272,11 @@ pub fn whole_k10() -> CornerLinkage {
     }
 }
 
-/// A strut corner; the spring and damper stand on the sliding axis.
+/// A strut corner with spring and damper on the sliding axis.
 pub fn strut_corner() -> CornerLinkage {
     let strut = MacPherson {
         lower: Wishbone {
-            on: Frame::Body,
+            on: BodyId::Body,
             inner: [mm([150.0, 350.0, 205.0]), mm([-200.0, 360.0, 215.0])],
             inner_bushings: [RUBBER; 2],
             ball: mm([5.0, 715.0, 190.0]),
@@ -285,13 +286,13 @@ pub fn strut_corner() -> CornerLinkage {
         axis_point: mm([-5.0, 655.0, 300.0]),
         top_bushing: RUBBER,
         tie_rod: TieRod {
-            on: Frame::Rack,
+            on: BodyId::Rack,
             inner: mm([-140.0, 340.0, 235.0]),
             outer: mm([-140.0, 690.0, 225.0]),
             bushings: [Material::Spherical.bushing(); 2],
         },
     };
-    let unit = Unit {
+    let element = ForceElement {
         body: Attachment::body(mm([-35.0, 575.0, 830.0])),
         moving: Attachment::carrier(mm([-5.0, 655.0, 300.0])),
     };
@@ -299,8 +300,8 @@ pub fn strut_corner() -> CornerLinkage {
         parts: strut.parts(),
         center: mm([0.0, 750.0, 310.0]),
         side: Side {
-            spring: Some(unit),
-            damper: Some(unit),
+            spring: Some(element),
+            damper: Some(element),
             bar: None,
         },
         steering_axis: Some(strut.steering_axis()),
@@ -312,14 +313,14 @@ pub fn multi_link_corner() -> CornerLinkage {
     let link = |name: &str, inner: Triple, outer: Triple| {
         Link::new(
             name,
-            End::new(
+            LinkEnd::new(
                 Attachment {
-                    on: Frame::Subframe,
+                    on: BodyId::Subframe,
                     at: mm(inner),
                 },
                 RUBBER,
             ),
-            End::new(Attachment::carrier(mm(outer)), RUBBER),
+            LinkEnd::new(Attachment::carrier(mm(outer)), RUBBER),
         )
     };
     CornerLinkage {
@@ -335,7 +336,7 @@ pub fn multi_link_corner() -> CornerLinkage {
         .parts(),
         center: mm([0.0, 740.0, 315.0]),
         side: Side {
-            spring: Some(Unit {
+            spring: Some(ForceElement {
                 body: Attachment::body(mm([0.0, 560.0, 620.0])),
                 moving: Attachment::carrier(mm([0.0, 650.0, 210.0])),
             }),
@@ -348,14 +349,14 @@ pub fn multi_link_corner() -> CornerLinkage {
 pub fn semi_trailing_corner() -> CornerLinkage {
     CornerLinkage {
         parts: SemiTrailing {
-            on: Frame::Subframe,
+            on: BodyId::Subframe,
             hinge: [mm([260.0, 180.0, 270.0]), mm([420.0, 620.0, 260.0])],
             bushings: [RUBBER; 2],
         }
         .parts(),
         center: mm([0.0, 740.0, 310.0]),
         side: Side {
-            spring: Some(Unit {
+            spring: Some(ForceElement {
                 body: Attachment::body(mm([150.0, 480.0, 520.0])),
                 moving: Attachment::carrier(mm([150.0, 490.0, 260.0])),
             }),

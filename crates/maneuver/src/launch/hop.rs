@@ -1,30 +1,36 @@
-//! Wheel hop: a driveline that shakes while it drives.
+//! Wheel hop: shaking of a driveline while it drives.
 //!
-//! The torque of the half shafts is split into its mean over a quarter of a second and what departs from
-//! that. A car that hops shakes with 5 to 15 Hz (common practice, no source); slower changes are the
+//! The torque T of the half shafts is split into its mean over a time s of a quarter of a second
+//! and the departure from it,
+//!
+//! ```text
+//! m(t) = 1/s int_(t-s/2)^(t+s/2) T dt,   intensity = rms(T - m) / mean(m)
+//! ```
+//!
+//! A car that hops shakes with 5 to 15 Hz (common practice, no source); slower changes are the
 //! driver's.
 
-/// Time over which the mean is taken [s].
-const SMOOTHED: f64 = 0.25;
-/// Intensity below which there is no frequency to speak of [-].
-const FAINT: f64 = 0.05;
+/// Time of the moving mean `[s]`.
+const SMOOTHING_TIME: f64 = 0.25;
+/// Intensity below which no frequency is reported `[-]`.
+const LEAST_INTENSITY: f64 = 0.05;
 
-/// How hard and how fast something shakes.
+/// Intensity and frequency of a shaking quantity.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hop {
-    /// Root mean square of the departures over the mean [-].
+pub(super) struct Hop {
+    /// Root mean square of the departures over the mean `[-]`.
     pub intensity: f64,
-    /// Frequency, from the rising crossings [Hz]; not a number where the intensity is faint.
+    /// Frequency of the rising crossings `[Hz]`; not a number below the least intensity.
     pub frequency: f64,
 }
 
-/// Reads the shaking off evenly or unevenly sampled values, between two times [s].
-pub fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
+/// The shaking of sampled values between two times `[s]`; the samples may be uneven.
+pub(super) fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
     let none = Hop {
         intensity: f64::NAN,
         frequency: f64::NAN,
     };
-    let (first, last) = (from + 0.5 * SMOOTHED, to - 0.5 * SMOOTHED);
+    let (first, last) = (from + 0.5 * SMOOTHING_TIME, to - 0.5 * SMOOTHING_TIME);
     // Integral of the value from the first sample on.
     let mut sums = vec![0.0];
     for i in 1..time.len() {
@@ -36,14 +42,15 @@ pub fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
         let share = (t - time[i - 1]) / (time[i] - time[i - 1]);
         sums[i - 1] + share * (sums[i] - sums[i - 1])
     };
-    if time.len() < 4 || last - first < SMOOTHED {
+    if time.len() < 4 || last - first < SMOOTHING_TIME {
         return none;
     }
     let departures: Vec<(f64, f64, f64)> = (0..time.len())
         .filter(|&i| time[i] >= first && time[i] <= last)
         .map(|i| {
             let t = time[i];
-            let mean = (integral(t + 0.5 * SMOOTHED) - integral(t - 0.5 * SMOOTHED)) / SMOOTHED;
+            let mean = (integral(t + 0.5 * SMOOTHING_TIME) - integral(t - 0.5 * SMOOTHING_TIME))
+                / SMOOTHING_TIME;
             (t, value[i] - mean, mean)
         })
         .collect();
@@ -63,7 +70,9 @@ pub fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
     let span = departures[departures.len() - 1].0 - departures[0].0;
     let intensity = (square / span).sqrt() / (mean / span).abs();
     let frequency = match crossings.as_slice() {
-        [first, .., last] if intensity > FAINT => (crossings.len() - 1) as f64 / (last - first),
+        [first, .., last] if intensity > LEAST_INTENSITY => {
+            (crossings.len() - 1) as f64 / (last - first)
+        }
         _ => f64::NAN,
     };
     Hop {
@@ -73,11 +82,15 @@ pub fn hop(time: &[f64], value: &[f64], from: f64, to: f64) -> Hop {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the wave of a test: its bits need not be those of every platform"
+)]
 mod tests {
     use super::*;
 
-    /// A ramp with a wave on it: the wave's own amplitude over the mean, and its frequency. A ramp alone
-    /// does not shake.
+    /// A ramp with a wave on it: the wave's own amplitude over the mean, and its frequency. A ramp
+    /// alone does not shake.
     #[test]
     fn law_a_wave_on_a_ramp() {
         let time: Vec<f64> = (0..2000).map(|i| 1e-3 * f64::from(i)).collect();

@@ -1,36 +1,38 @@
 //! The slow steer that gives the unit of the amplitudes.
 //!
-//! At the speed of the test, held, the steering wheel is turned at 13.5 deg/s (49 CFR 571.126, S7.6, from
-//! memory). A line of least squares through steering-wheel angle over lateral acceleration between 0.1
-//! and 0.375 g gives the angle at 0.3 g.
+//! At the speed of the test, held, the steering wheel is turned at 13.5 deg/s (49 CFR 571.126,
+//! S7.6, from memory). A line of least squares through steering-wheel angle over lateral
+//! acceleration between 0.1 and 0.375 g gives the angle at 0.3 g.
 
-use axletree_scalar::Real;
 use std::cell::Cell;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
 
-use crate::side_by_side as several;
-use crate::side_by_side::{Driven, Ready};
+use crate::maneuver::single;
+use crate::side_by_side::{self, DrivenCar, Integration, PreparedCar};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Action, Controls, Validity, join};
-use axletree_simulation::driver::speed_hold::SpeedHold;
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
+use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::outcome::Outcome;
 use axletree_simulation::trace::Recorder;
 
-/// Standard acceleration of free fall [m/s^2].
+/// Standard acceleration of free fall `[m/s^2]`.
 const G: f64 = 9.80665;
-/// Rate of the steering wheel [rad/s].
+/// Rate of the steering wheel `[rad/s]`.
 const RATE: f64 = 13.5 * std::f64::consts::PI / 180.0;
-/// Lateral accelerations between which the line is laid, and that at which it is read [g].
+/// Lateral accelerations between which the line is fitted `[g]`.
 const RANGE: [f64; 2] = [0.1, 0.375];
+/// Lateral acceleration at which the line is read `[g]`.
 const LEVEL: f64 = 0.3;
-/// A car that has not cornered enough by then will not [s].
+/// Time after which the slow steer is given up `[s]`.
 const LONGEST: f64 = 40.0;
 
+/// The steering wheel turned at a constant rate, the speed held.
 struct SlowSteer {
     straight: Inputs<f64>,
     hold: SpeedHold,
@@ -59,24 +61,31 @@ impl Controls<1> for SlowSteer {
     }
 }
 
-/// Steering-wheel angle at 0.3 g from straight running at a speed [rad].
+/// Steering-wheel angle at 0.3 g, from straight running at a speed, with fixed steps `[rad]`.
+///
+/// # Errors
+/// The outcome of a car that does not reach 0.375 g.
 pub fn reference_angle(
     model: &Model,
     straight: &Trim,
     step: f64,
     interrupt: Interrupt<'_>,
 ) -> Result<f64, Outcome> {
-    let mut all = reference_angles(&[(model, straight)], step, interrupt);
-    all.pop().unwrap_or(Err(Outcome::Interrupted))
+    let fixed = Integration {
+        step,
+        integrator: Integrator::Fixed,
+    };
+    let all = reference_angles(&[(model, straight)], fixed, interrupt);
+    single(all)
 }
 
-/// The same for several cars, each with its straight running, in their order.
-pub fn reference_angles(
+/// Reference angles of several cars, each with its straight running, in their order.
+pub(super) fn reference_angles(
     cars: &[(&Model, &Trim)],
-    step: f64,
+    integration: Integration,
     interrupt: Interrupt<'_>,
 ) -> Vec<Result<f64, Outcome>> {
-    let ready = cars.iter().map(|(model, straight)| Ready {
+    let ready = cars.iter().map(|(model, straight)| PreparedCar {
         model,
         road: None,
         controls: SlowSteer {
@@ -90,17 +99,17 @@ pub fn reference_angles(
         },
         start: join(&straight.state, &[0.0]),
         breaks: vec![0.0, LONGEST],
-        step,
+        integration,
         sample_every: 2,
         recorder: Recorder::of(&[&ch::STEERING_WHEEL_ANGLE, &ch::LATERAL_ACCELERATION]),
     });
-    let driven = several::drive_all(ready.collect(), &Validity::default(), interrupt);
+    let driven = side_by_side::drive_all(ready.collect(), &Validity::default(), interrupt);
     let pairs = driven.into_iter().zip(cars);
     pairs.map(|(d, (_, straight))| angle(d, straight)).collect()
 }
 
-/// The angle that a driven car's records give.
-fn angle(driven: Driven<SlowSteer, { STATES + 1 }>, straight: &Trim) -> Result<f64, Outcome> {
+/// The angle of a driven car, by a line of least squares through its records.
+fn angle(driven: DrivenCar<SlowSteer, { STATES + 1 }>, straight: &Trim) -> Result<f64, Outcome> {
     if !driven.drive.ending.outcome.is_completed() {
         return Err(driven.drive.ending.outcome);
     }

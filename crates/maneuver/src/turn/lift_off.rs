@@ -1,36 +1,57 @@
-//! Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the wheel held.
+//! Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel
+//! held.
 
+use axletree_numerics::interrupt::Interrupt;
+use axletree_simulation::FIXED_STEP;
+use axletree_simulation::channels::Channel;
+use axletree_simulation::drive::Integrator;
+use axletree_simulation::error::ManeuverError;
+use axletree_simulation::trace::Recorder;
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
-use super::{CHANNELS, Circle, Pedals, metrics};
-use crate::maneuver::{DriveManeuver, Run};
-use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::FIXED_STEP;
-use axletree_simulation::error::{ManeuverError, within};
-use axletree_simulation::metrics::Metric;
-use axletree_simulation::trace::Recorder;
+use super::departures::{CHANNELS, METRICS};
+use super::drive;
+use super::pedals::Pedals;
+use super::steady_turn::{SteadyTurn, TurnSettings};
+use crate::checks;
+use crate::drive_maneuver::{DriveManeuver, Performed, Recorded};
+use crate::measured_by::MeasuredBy;
+use crate::side_by_side::Integration;
 
-const NAME: &str = "lift_off_in_a_turn";
-
-/// Settings of the lift-off in a turn.
+/// Lift-off in a turn after ISO 9816: on a steady circle the throttle is closed, the steering wheel
+/// held.
 ///
 /// The defaults are the standard's conditions (ISO 9816, from memory): a radius of 100 m, a steady
 /// lateral acceleration of 4 m/s^2 at first, raised from run to run; the clutch stays closed.
+///
+/// ```
+/// use axletree_maneuver::{LiftOffInATurn, Maneuver};
+/// use axletree_numerics::Interrupt;
+/// use axletree_vehicle::bundled;
+///
+/// let car = bundled("bramble-solid").expect("a bundled car")?.assemble()?;
+/// let measures = LiftOffInATurn::default().measure(&car, Interrupt::never())?;
+/// assert!(measures.ending.outcome.is_completed());
+/// assert!(measures.get("yaw_rate_ratio").is_some_and(|ratio| ratio > 1.0));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct LiftOffInATurn {
-    /// Radius of the circle [m].
+    /// Radius of the circle `[m]`.
     pub radius: f64,
-    /// Steady lateral acceleration before, positive to the left [m/s^2].
+    /// Steady lateral acceleration before, left positive `[m/s^2]`.
     pub lateral_acceleration: f64,
-    /// Gear, counted from 1; none: the lowest in which the engine turns at no more than three quarters
-    /// of its highest speed.
+    /// Gear, counted from 1. Default: the lowest in which the engine turns at no more than three
+    /// quarters of its highest speed.
     pub gear: Option<usize>,
-    /// Friction of the surface relative to the tires' reference [-].
+    /// Friction of the surface relative to the tires' reference `[-]`.
     pub friction: f64,
-    /// Longest step of the integration [s].
+    /// Longest step of the integration `[s]`.
     pub step: f64,
+    /// Integrator; both meet the same time grid of the step.
+    pub integrator: Integrator,
 }
 
 impl Default for LiftOffInATurn {
@@ -41,37 +62,21 @@ impl Default for LiftOffInATurn {
             gear: None,
             friction: 1.0,
             step: FIXED_STEP,
+            integrator: Integrator::Fixed,
         }
     }
 }
 
-impl LiftOffInATurn {}
-
 impl DriveManeuver for LiftOffInATurn {
-    fn name(&self) -> &'static str {
-        NAME
-    }
-
-    fn metrics(&self) -> Vec<&'static Metric> {
-        metrics()
-    }
+    type Found = SteadyTurn;
+    const NAME: &'static str = "lift_off_in_a_turn";
+    const CHANNELS: &'static [&'static Channel] = CHANNELS;
+    const METRICS: &'static [MeasuredBy<Recorded<SteadyTurn>>] = METRICS;
 
     fn check(&self) -> Result<(), ManeuverError> {
-        within(NAME, "radius", self.radius, (5.0, 2000.0), "m")?;
-        let level = self.lateral_acceleration.abs();
-        within(
-            NAME,
-            "lateral_acceleration magnitude",
-            level,
-            (0.1, 30.0),
-            "m/s^2",
-        )?;
-        within(NAME, "friction", self.friction, (0.01, 5.0), "-")?;
-        within(NAME, "step", self.step, (1e-5, 0.02), "s")
-    }
-
-    fn recorder(&self) -> Recorder {
-        Recorder::of(CHANNELS)
+        checks::corner(Self::NAME, self.radius, self.lateral_acceleration)?;
+        checks::friction(Self::NAME, self.friction)?;
+        checks::integration(Self::NAME, self.step, self.integrator)
     }
 
     fn perform(
@@ -79,23 +84,24 @@ impl DriveManeuver for LiftOffInATurn {
         models: &[&Model],
         recorder: &dyn Fn() -> Recorder,
         interrupt: Interrupt<'_>,
-    ) -> Vec<Result<Run, ManeuverError>> {
-        let circle = |model: &Model| {
-            Circle::find(
-                model,
-                self.radius,
-                self.lateral_acceleration,
-                self.friction,
-                self.gear,
-            )
+    ) -> Vec<Performed<SteadyTurn>> {
+        let settings = TurnSettings {
+            radius: self.radius,
+            lateral_acceleration: self.lateral_acceleration,
+            friction: self.friction,
+            gear: self.gear,
         };
-        let pedals = |_: &Model, circle: &Circle| Pedals {
-            before: circle.trim.inputs,
+        let pedals = |_: &Model, turn: &SteadyTurn| Pedals {
+            before: turn.trim.inputs,
             throttle: 0.0,
             clutch: 1.0,
             brake_torque: 0.0,
             rise: 0.0,
         };
-        super::perform(self, models, circle, pedals, self.step, recorder, interrupt)
+        let integration = Integration {
+            step: self.step,
+            integrator: self.integrator,
+        };
+        drive::perform(models, &settings, pedals, integration, recorder, interrupt)
     }
 }

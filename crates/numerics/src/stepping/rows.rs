@@ -1,40 +1,39 @@
-//! The stages of [`lagged`](super::lagged) for several cars side by side, each with its own step.
+//! The stages of [`lagged`](super::lagged) for several systems side by side, each with its own step.
 
 use std::ops::Range;
 
-use axletree_scalar::lanes::{Task, dispatch_any};
-use axletree_scalar::{LANES, Lanes, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, dispatch_any};
 
 use super::lagged::{Weights, stage_a, stage_b, stage_c, stage_end};
 
-/// States and rates of one step, a row over the cars for each state.
+/// States and rates of one step, a row over the systems for each state.
 #[derive(Clone, Debug)]
 #[repr(align(64))]
 pub struct Rows<const N: usize> {
     /// States at the start of the step.
-    pub x: [Row; N],
+    pub x: [LaneRow; N],
     /// States at the stages a, b, c.
-    pub stage: [[Row; N]; 3],
+    pub stage: [[LaneRow; N]; 3],
     /// Rates at the start and at the stages.
-    pub k: [[Row; N]; 4],
-    weights: Weights<Row>,
+    pub k: [[LaneRow; N]; 4],
+    weights: Weights<LaneRow>,
 }
 
-/// Which stage.
+/// Stage of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stage {
-    /// The first in the middle of the step.
+    /// First, in the middle of the step.
     A,
-    /// The second there.
+    /// Second, in the middle of the step.
     B,
-    /// At the end of the step.
+    /// Third, at the end of the step.
     C,
-    /// The step itself: what follows replaces `x`.
+    /// The step itself, which replaces `x`.
     End,
 }
 
 impl<const N: usize> Rows<N> {
-    /// All zero.
+    /// Rows of zeros.
     pub fn new() -> Box<Self> {
         let zero = [[0.0; LANES]; N];
         let row = [0.0; LANES];
@@ -54,7 +53,7 @@ impl<const N: usize> Rows<N> {
         })
     }
 
-    /// Sets the weights of one car's steps.
+    /// Sets the weights of one system's steps.
     pub fn put_weights(&mut self, lane: usize, w: &Weights<f64>) {
         let own = &mut self.weights;
         own.step[lane] = w.step;
@@ -72,7 +71,7 @@ impl<const N: usize> Rows<N> {
         }
     }
 
-    /// Sets one car's state.
+    /// Sets one system's state.
     pub fn put_state(&mut self, lane: usize, x: &[f64; N]) {
         for (row, value) in self.x.iter_mut().zip(x) {
             row[lane] = *value;
@@ -89,9 +88,9 @@ impl<const N: usize> Rows<N> {
     }
 }
 
-/// One car's values out of rows.
+/// The values of one system.
 #[inline(always)]
-pub fn lane<const N: usize>(rows: &[Row; N], lane: usize) -> [f64; N] {
+pub fn lane<const N: usize>(rows: &[LaneRow; N], lane: usize) -> [f64; N] {
     let mut own = [0.0; N];
     for i in 0..N {
         own[i] = rows[i][lane];
@@ -105,7 +104,7 @@ struct Advance<'a, const N: usize> {
     lags: &'a Range<usize>,
 }
 
-impl<const N: usize> Task for Advance<'_, N> {
+impl<const N: usize> LaneTask for Advance<'_, N> {
     type Out = ();
 
     #[inline(always)]
@@ -120,7 +119,7 @@ impl<const N: usize> Task for Advance<'_, N> {
             let w = load_weights::<T>(weights, first);
             for i in 0..N {
                 let lag = self.lags.contains(&i);
-                let load = |row: &[Row; N]| T::load(&row[i][first..]);
+                let load = |row: &[LaneRow; N]| T::load(&row[i][first..]);
                 let now = load(x);
                 match self.stage {
                     Stage::A => stage_a(lag, &w, now, load(k1)).store(&mut a[i][first..]),
@@ -139,9 +138,9 @@ impl<const N: usize> Task for Advance<'_, N> {
     }
 }
 
-/// Lanes from `first` on of every row.
+/// The lanes from `first` on of every row.
 #[inline(always)]
-pub fn load<T: Lanes, const N: usize>(rows: &[Row; N], first: usize) -> [T; N] {
+pub fn load<T: Lanes, const N: usize>(rows: &[LaneRow; N], first: usize) -> [T; N] {
     let mut x = [T::zero(); N];
     for i in 0..N {
         x[i] = T::load(&rows[i][first..]);
@@ -149,16 +148,16 @@ pub fn load<T: Lanes, const N: usize>(rows: &[Row; N], first: usize) -> [T; N] {
     x
 }
 
-/// The same back into the rows.
+/// Stores the lanes from `first` on of every row.
 #[inline(always)]
-pub fn save<T: Lanes, const N: usize>(x: &[T; N], rows: &mut [Row; N], first: usize) {
+pub fn save<T: Lanes, const N: usize>(x: &[T; N], rows: &mut [LaneRow; N], first: usize) {
     for i in 0..N {
         x[i].store(&mut rows[i][first..]);
     }
 }
 
 #[inline(always)]
-fn load_weights<T: Lanes>(w: &Weights<Row>, first: usize) -> Weights<T> {
+fn load_weights<T: Lanes>(w: &Weights<LaneRow>, first: usize) -> Weights<T> {
     Weights {
         step: T::load(&w.step[first..]),
         half: T::load(&w.half[first..]),

@@ -1,14 +1,18 @@
-//! Driving models along schedules with fixed steps.
+//! Integration of a car and its controls along a schedule.
 //!
-//! - `run`: one car's way through its schedule: steps, breaks, records, endings.
+//! - [`Integrator`]: fixed steps, or adaptive ones between the points of the same time grid.
+//! - `state`: progress of one car through its schedule: steps, breaks, records, ending.
 //! - [`together`]: many cars side by side.
 //!
-//! A car driven with others computes the same bits as one driven alone.
+//! The state x of the car's [`STATES`] and the controls' own K states are integrated as one array,
+//! `x' = f(t, x)` with `f` from [`joint_rate_on`]. A car driven with others computes the same bits as
+//! one driven alone.
 
-mod run;
+mod integrator;
+mod state;
 pub mod together;
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Flat, Road};
@@ -18,28 +22,31 @@ use crate::outcome::{Ending, Outcome};
 use crate::trace::Recorder;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::lagged_step;
-use run::{Next, Run};
+use integrator::adaptive_grid_step;
+use state::{DriveState, Next};
 
+pub use integrator::{ADAPTIVE_TOLERANCE, Integrator};
 pub use together::{Job, drive_together};
 
-/// The step of sweeps [s].
+/// Step of sweeps `[s]`.
 ///
-/// Every metric of the step steer then agrees with the adaptive reference at 1e-10 to a twentieth of what is
-/// asked, 0.1 % or the metric's floor.
+/// Every metric of the step steer then agrees with the adaptive integrator at 1e-10 to a twentieth of
+/// the tolerance, 0.1 % or the metric's floor.
 pub const FIXED_STEP: f64 = 0.004;
 
-/// The longest step of the step steer [s].
+/// Longest step of the step steer `[s]`.
 ///
-/// Stability would allow a little more, see [`step_at`]. Every metric then agrees with the adaptive reference at
-/// 1e-10 to a quarter of what is asked, 0.1 % or the metric's floor, from 10 to 55 m/s; a test says so.
+/// Stability would allow a little more, see [`step_at`]. Every metric then agrees with the adaptive
+/// integrator at 1e-10 to a quarter of the tolerance, 0.1 % or the metric's floor, from 10 to 55 m/s;
+/// a test says so.
 pub const LONGEST_STEP: f64 = 0.005;
 
-/// Fixed step times fastest rate that is not a pure lag (those are taken exactly): 2.78 is where the method
-/// stops being stable for what decays, 2.83 for what swings.
+/// Fixed step times the fastest rate of the car, pure lags left out, which are taken exactly `[-]`.
+/// The method is stable up to 2.78 for a decay and up to 2.83 for an oscillation.
 const STEP_TIMES_RATE: f64 = 2.6;
 
-/// The step that a car of stiff shafts or a light driveline allows: the one asked for, or a shorter one [s].
-/// `engine` says whether engine and clutch move.
+/// Longest stable step of the driveline, at most the step asked for `[s]`: stiff shafts or light
+/// wheels shorten it. `engine` says whether engine and clutch move.
 pub fn step_for(model: &Model, asked: f64, engine: bool) -> f64 {
     let line = &model.numbers.chassis.driveline;
     let spin = model.wheels().map(|wheel| wheel.spin_inertia);
@@ -55,9 +62,9 @@ pub fn step_for(model: &Model, asked: f64, engine: bool) -> f64 {
     asked.min(STEP_TIMES_RATE / rates.fold(0.0, f64::max))
 }
 
-/// The same for a car that drives at up to a speed [m/s], whatever its tires do: the slip memory is the
-/// faster, the faster the wheels roll, and a contact that slides turns its force within the time of the
-/// belt.
+/// Longest stable step up to a `speed` `[m/s]`, in any tire state, at most the step asked for `[s]`:
+/// the relaxation rate of the slip grows with the rolling speed, and a sliding contact is limited by
+/// the belt's time constant.
 pub fn step_at(model: &Model, asked: f64, engine: bool, speed: f64) -> f64 {
     let memory = model.wheels().map(|wheel| wheel.tire.fastest_memory(speed));
     let fastest = memory.into_iter().fold(0.0, f64::max);
@@ -66,7 +73,7 @@ pub fn step_at(model: &Model, asked: f64, engine: bool, speed: f64) -> f64 {
 
 pub use axletree_vehicle::model::layout::LAGS;
 
-/// What the controls do at one moment.
+/// Inputs of the car and rates of the controls' own states at one moment.
 #[derive(Clone, Copy, Debug)]
 pub struct Action<const K: usize> {
     /// Inputs of the car.
@@ -75,65 +82,69 @@ pub struct Action<const K: usize> {
     pub own_rate: [f64; K],
 }
 
-/// Whoever or whatever drives: a function from time, car and own states (hands, integrals) to the
-/// car's inputs and the rates of the own states.
+/// Controls of a car: a function from time, car and the controls' own states (hands, integrals) to
+/// the car's inputs and the rates of the own states.
 pub trait Controls<const K: usize> {
-    /// What is done at a time. Jumps and kinks in time must be breaks of the schedule; at a break the
-    /// answer is the one that holds after it (steps that end there ask for a time a hair before).
+    /// The controls' action at a time. Jumps and kinks in time must be breaks of the schedule; at a
+    /// break the action is the one that holds after it (steps that end there ask for the floating-point
+    /// number before it).
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; K]) -> Action<K>;
 
-    /// Whether the run is over for a reason of the controls' own.
+    /// Outcome that ends the run for a reason of the controls' own, as a cone hit; none to go on.
     fn judge(&self, _moment: &Moment<'_>, _own: &[f64; K]) -> Option<Outcome> {
         None
     }
 }
 
-/// When to do what.
+/// The times of a drive and how it is integrated between them.
 #[derive(Clone, Copy, Debug)]
 pub struct Schedule<'a> {
-    /// Start, every time at which an input has a jump or a kink, end [s], rising.
+    /// Start, every time at which an input has a jump or a kink, end, rising `[s]`.
     pub breaks: &'a [f64],
-    /// Longest step [s]; between two breaks the steps are equal.
+    /// Longest step of the time grid `[s]`; between two breaks the steps are equal.
     pub longest_step: f64,
-    /// A sample is recorded every so many steps, and at every break.
+    /// Number of steps between two recorded samples; every break is recorded too.
     pub sample_every: usize,
+    /// Integrator between two points of the time grid.
+    pub integrator: Integrator,
 }
 
-/// Where the model stops being valid, or the run pointless.
+/// Limits beyond which a run ends: the model stops being valid there, or the run pointless.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Validity {
-    /// Largest magnitude of the sideslip angle [rad].
+    /// Largest magnitude of the sideslip angle `[rad]`.
     pub sideslip: f64,
-    /// Largest magnitude of the roll angle [rad].
+    /// Largest magnitude of the roll angle `[rad]`.
     pub roll: f64,
-    /// Least speed [m/s].
+    /// Least speed `[m/s]`.
     pub speed: f64,
-    /// How long both wheels of a side may be off the road [s]: a bump throws them up for a moment.
+    /// Time for which both wheels of a side may be off the road `[s]`: a bump throws them up for a
+    /// moment.
     pub lift: f64,
 }
 
 impl Default for Validity {
     fn default() -> Self {
         Validity {
-            // Beyond this no driver gets a car back; common practice, no source.
+            // Beyond it no driver recovers the car; common practice, no source.
             sideslip: 60f64.to_radians(),
-            // The suspension's curves say nothing about a car that lies half on its side.
+            // The suspension's curves do not cover a car that lies half on its side.
             roll: 40f64.to_radians(),
-            // Angles of a car that hardly moves mean nothing.
+            // Angles of a car that hardly moves are meaningless.
             speed: 1.0,
             lift: 0.0,
         }
     }
 }
 
-/// Where a drive ended.
+/// End of a drive.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drive<const N: usize> {
-    /// Why and when.
+    /// Outcome and time.
     pub ending: Ending,
     /// The last finite state of car and controls.
     pub state: [f64; N],
-    /// Steps taken, of four evaluations each.
+    /// Steps of the time grid taken; a fixed one costs four evaluations.
     pub steps: usize,
 }
 
@@ -160,7 +171,7 @@ pub fn split<const K: usize, const N: usize>(x: &[f64; N]) -> (&[f64; STATES], &
     }
 }
 
-/// What the controls do at a time and a joined state.
+/// The controls' action at a time and a joined state.
 #[inline(always)]
 pub fn act<C: Controls<K>, const K: usize, const N: usize>(
     controls: &C,
@@ -176,8 +187,8 @@ pub fn act<C: Controls<K>, const K: usize, const N: usize>(
     })
 }
 
-/// Controls asked by a processor that fuses products and sums where this is one: drivers' equations are
-/// numbers' work too.
+/// Evaluates the controls in code compiled for FMA where the processor has it: a driver model is
+/// arithmetic-heavy too. Same bits, faster.
 struct Acting<'a, C, const K: usize> {
     controls: &'a C,
     time: f64,
@@ -185,7 +196,7 @@ struct Acting<'a, C, const K: usize> {
     own: &'a [f64; K],
 }
 
-impl<C: Controls<K>, const K: usize> Work for Acting<'_, C, K> {
+impl<C: Controls<K>, const K: usize> FusedTask for Acting<'_, C, K> {
     type Out = Action<K>;
     #[inline(always)]
     fn run(self) -> Action<K> {
@@ -193,14 +204,14 @@ impl<C: Controls<K>, const K: usize> Work for Acting<'_, C, K> {
     }
 }
 
-/// Judging for the same reason.
+/// Asks the controls for their judgement in the same way.
 struct Judging<'a, C, const K: usize> {
     controls: &'a C,
     moment: &'a Moment<'a>,
     own: &'a [f64; K],
 }
 
-impl<C: Controls<K>, const K: usize> Work for Judging<'_, C, K> {
+impl<C: Controls<K>, const K: usize> FusedTask for Judging<'_, C, K> {
     type Out = Option<Outcome>;
     #[inline(always)]
     fn run(self) -> Option<Outcome> {
@@ -208,18 +219,7 @@ impl<C: Controls<K>, const K: usize> Work for Judging<'_, C, K> {
     }
 }
 
-/// The rate of car and controls together on a flat road.
-#[inline(always)]
-pub fn joint_rate<const K: usize, const N: usize>(
-    model: &Model,
-    controls: &impl Controls<K>,
-    time: f64,
-    x: &[f64; N],
-) -> [f64; N] {
-    joint_rate_on(model, &Flat, controls, time, x)
-}
-
-/// The same on a road.
+/// The rate of car and controls together on a road.
 #[inline(always)]
 pub fn joint_rate_on<const K: usize, const N: usize>(
     model: &Model,
@@ -234,8 +234,49 @@ pub fn joint_rate_on<const K: usize, const N: usize>(
     join(&rate, &action.own_rate)
 }
 
-/// Drives from the joined state `start` through the schedule on a flat road; records on the way; stops
-/// where the model stops being valid, where the controls say so and where the caller asks for it.
+/// Drives from the joined state `start` through the schedule on a flat road and records on the way.
+///
+/// The drive ends at the schedule's end, where a limit of `validity` is passed, where the controls
+/// judge so or where `interrupt` stops it; the ending says which.
+///
+/// ```
+/// use axletree_numerics::Interrupt;
+/// use axletree_simulation::drive::{Action, Controls, Integrator, Schedule, Validity, drive};
+/// use axletree_simulation::trace::Recorder;
+/// use axletree_vehicle::model::Inputs;
+/// use axletree_vehicle::model::STATES;
+///
+/// /// Hands off the wheel, clutch out.
+/// struct Coast;
+///
+/// impl Controls<0> for Coast {
+///     fn act(&self, _time: f64, _car: &[f64; STATES], _own: &[f64; 0]) -> Action<0> {
+///         Action { inputs: Inputs::coasting(), own_rate: [] }
+///     }
+/// }
+///
+/// let model = axletree_vehicle::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let schedule = Schedule {
+///     breaks: &[0.0, 1.0],
+///     longest_step: 0.004,
+///     sample_every: 1,
+///     integrator: Integrator::Fixed,
+/// };
+/// let mut recorder = Recorder::metrics();
+/// let driven = drive(
+///     &model,
+///     &Coast,
+///     model.rolling_state(20.0),
+///     &schedule,
+///     &mut recorder,
+///     &Validity::default(),
+///     Interrupt::never(),
+/// );
+/// assert!(driven.ending.outcome.is_completed());
+/// let speed = recorder.trace().get("speed").unwrap();
+/// assert!(speed[speed.len() - 1] < 20.0);
+/// # Ok::<(), axletree_vehicle::CarError>(())
+/// ```
 pub fn drive<const K: usize, const N: usize>(
     model: &Model,
     controls: &impl Controls<K>,
@@ -250,7 +291,7 @@ pub fn drive<const K: usize, const N: usize>(
     )
 }
 
-/// The same on a road.
+/// Drives as [`drive`] does, on a road.
 pub fn drive_on<const K: usize, const N: usize>(
     model: &Model,
     road: &dyn Road<f64>,
@@ -262,14 +303,14 @@ pub fn drive_on<const K: usize, const N: usize>(
     interrupt: Interrupt<'_>,
 ) -> Drive<N> {
     let lags = LAGS;
-    let mut run = Run::new(model, schedule, start);
+    let mut run = DriveState::new(model, schedule, start);
     let mut x = start;
     loop {
         let action = act(controls, run.time(0), &x);
         let car = split::<K, N>(&x).0;
-        let seen = model.evaluate_on(car, &action.inputs, road);
-        let k1: [f64; N] = join(&seen.rate, &action.own_rate);
-        let loads = seen.contacts.map(|c| c.load);
+        let evaluation = model.evaluate_on(car, &action.inputs, road);
+        let k1: [f64; N] = join(&evaluation.rate, &action.own_rate);
+        let loads = evaluation.contacts.map(|c| c.load);
         let next = run.arrive(
             controls,
             &action,
@@ -282,20 +323,45 @@ pub fn drive_on<const K: usize, const N: usize>(
             &mut |moment| {
                 // At a break the inputs may be others.
                 if *moment.inputs == action.inputs {
-                    recorder.record_seen(model, moment, Some(&seen));
+                    recorder.record_seen(model, moment, Some(&evaluation));
                 } else {
                     recorder.record_on(model, road, moment);
                 }
             },
         );
         match next {
-            Next::Step => {
-                let mut rate = |halves: usize, x: &[f64; N]| {
-                    joint_rate_on(model, road, controls, run.time(halves), x)
-                };
-                x = lagged_step(&mut rate, &lags, run.weights(), &x, &k1);
-                run.stepped();
-            }
+            Next::Step => match schedule.integrator {
+                Integrator::Fixed => {
+                    let mut rate = |halves: usize, x: &[f64; N]| {
+                        joint_rate_on(model, road, controls, run.time(halves), x)
+                    };
+                    x = lagged_step(&mut rate, &lags, run.weights(), &x, &k1);
+                    run.stepped();
+                }
+                Integrator::Adaptive { tolerance } => {
+                    let rate = |time: f64, x: &[f64; N]| {
+                        joint_rate_on(model, road, controls, run.before_break(time), x)
+                    };
+                    match adaptive_grid_step(&rate, run.time(0), run.step(), &x, tolerance) {
+                        Ok(next) => {
+                            x = next;
+                            run.stepped();
+                        }
+                        Err(outcome) => {
+                            if !run.stop(outcome) {
+                                let moment = Moment {
+                                    time: run.time(0),
+                                    state: split::<K, N>(&x).0,
+                                    rate: split::<K, N>(&k1).0,
+                                    inputs: &action.inputs,
+                                };
+                                recorder.record_seen(model, &moment, Some(&evaluation));
+                            }
+                            break;
+                        }
+                    }
+                }
+            },
             Next::Break => {}
             Next::Done => break,
         }

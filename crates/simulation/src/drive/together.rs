@@ -1,15 +1,16 @@
 //! Many cars driven side by side, as many at once as there are lanes.
 //!
-//! The cars have one topology; parameters, controls, schedules and lengths of step are each car's own. A
-//! car that is through makes room for the next. What a car computes does not depend on its neighbors.
+//! The cars have one topology; parameters, controls, schedules and step lengths are each car's own. A
+//! car that has ended makes room for the next. The bits of a car do not depend on its neighbors. Cars
+//! with the adaptive integrator are driven one after the other.
 
-use axletree_scalar::{LANES, Row};
+use axletree_scalar::{LANES, LaneRow};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Flat, Road};
 
-use super::run::{Next, Run};
-use super::{Action, Controls, Drive, LAGS, Schedule, Validity, act};
+use super::state::{DriveState, Next};
+use super::{Action, Controls, Drive, Integrator, LAGS, Schedule, Validity, act, drive_on};
 use crate::trace::Recorder;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::rows::{Rows, Stage, lane};
@@ -19,25 +20,27 @@ use axletree_numerics::stepping::rows::{Rows, Stage, lane};
 pub struct Job<'a, C, const N: usize> {
     /// The car.
     pub model: &'a Model,
-    /// The road, where it is not flat.
+    /// Road; none for a flat one.
     pub road: Option<&'a dyn Road<f64>>,
-    /// Who drives it.
+    /// Its controls.
     pub controls: &'a C,
     /// State of car and controls at the start.
     pub start: [f64; N],
-    /// When to do what.
+    /// Times and integrator.
     pub schedule: Schedule<'a>,
 }
 
-/// A car under way.
-struct Under<'a, const N: usize> {
+/// A car being driven.
+struct RunningCar<'a, const N: usize> {
     job: usize,
-    run: Run<'a, N>,
+    run: DriveState<'a, N>,
     recorder: Recorder,
 }
 
-/// Drives every job as [`drive`](super::drive) or [`drive_on`](super::drive_on) would, with `recorder` to start the records of each by its number, and
-/// hands over every car that is through: its number, how it went, its records.
+/// Drives every job as [`drive`](super::drive) or [`drive_on`] would.
+///
+/// `recorder` makes the recorder of a job by its number; `done` receives every car that has ended:
+/// the job's number, the end of its drive, its records.
 ///
 /// # Panics
 /// If the cars have different rear ends.
@@ -48,21 +51,41 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     interrupt: Interrupt<'_>,
     done: &mut dyn FnMut(usize, Drive<N>, Recorder),
 ) {
-    let Some(first) = jobs.first() else { return };
+    let (side_by_side, alone): (Vec<usize>, Vec<usize>) =
+        (0..jobs.len()).partition(|&job| jobs[job].schedule.integrator == Integrator::Fixed);
+    // The adaptive integrator has steps of each car's own.
+    for number in alone {
+        let (job, mut recorder) = (&jobs[number], recorder(number));
+        let drive = drive_on(
+            job.model,
+            job.road.unwrap_or(&Flat),
+            job.controls,
+            job.start,
+            &job.schedule,
+            &mut recorder,
+            validity,
+            interrupt,
+        );
+        done(number, drive, recorder);
+    }
+    let Some(&first) = side_by_side.first() else {
+        return;
+    };
+    let first = &jobs[first];
     let mut batch = Batch::of(first.model);
     let mut rows = Rows::<N>::new();
     let mut inputs = Inputs::coasting().map(|x: &f64| [*x; LANES]);
     let mut loads = [[0.0; LANES]; 4];
-    let mut cars: [Option<Under<'a, N>>; LANES] = std::array::from_fn(|_| None);
-    let mut waiting = 0..jobs.len();
-    // On flat roads nobody is asked.
+    let mut cars: [Option<RunningCar<'a, N>>; LANES] = std::array::from_fn(|_| None);
+    let mut waiting = side_by_side.into_iter();
+    // Flat roads are not evaluated.
     let uneven = jobs.iter().any(|job| job.road.is_some());
 
-    // Fills free lanes from those who wait.
-    let fill = |cars: &mut [Option<Under<'a, N>>; LANES],
+    // Fills free lanes with the jobs that wait.
+    let fill = |cars: &mut [Option<RunningCar<'a, N>>; LANES],
                 rows: &mut Rows<N>,
                 batch: &mut Batch,
-                waiting: &mut std::ops::Range<usize>| {
+                waiting: &mut std::vec::IntoIter<usize>| {
         let mut put = Vec::new();
         for (lane, car) in cars.iter_mut().enumerate() {
             if car.is_some() {
@@ -70,11 +93,11 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             }
             let Some(next) = waiting.next() else { break };
             let job = &jobs[next];
-            let run = Run::new(job.model, &job.schedule, job.start);
+            let run = DriveState::new(job.model, &job.schedule, job.start);
             rows.put_state(lane, &job.start);
             rows.put_weights(lane, run.weights());
             put.push((lane, job.model));
-            *car = Some(Under {
+            *car = Some(RunningCar {
                 job: next,
                 run,
                 recorder: recorder(next),
@@ -109,7 +132,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             }
         }
         let roads = uneven.then_some(&roads);
-        let observes = |car: &Under<'_, N>| car.recorder.observes();
+        let observes = |car: &RunningCar<'_, N>| car.recorder.observes();
         let mut seen: [Option<Evaluation<f64>>; LANES] = [None; LANES];
         let see = cars.iter().flatten().any(observes).then_some(&mut seen);
         evaluate(&batch, x, &inputs, roads, live, &mut k[0], &mut loads, see);
@@ -121,7 +144,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
             };
             let job = &jobs[car.job];
             let own = lane(&rows.x, i);
-            let Under { run, recorder, .. } = car;
+            let RunningCar { run, recorder, .. } = car;
             let next = run.arrive(
                 job.controls,
                 action,
@@ -152,7 +175,7 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
                 through = true;
             }
         }
-        // The step, for those who take it.
+        // The step, for the cars that take one.
         if live.contains(&true) {
             for (number, stage) in [(1, Stage::A), (2, Stage::B), (3, Stage::C)] {
                 rows.advance(stage, &LAGS);
@@ -182,10 +205,11 @@ pub fn drive_together<'a, C: Controls<K>, const K: usize, const N: usize>(
     }
 }
 
+/// Puts an action into a lane of the inputs and of the rates.
 #[inline(always)]
 fn put_action<const K: usize, const N: usize>(
-    inputs: &mut Inputs<Row>,
-    k: &mut [Row; N],
+    inputs: &mut Inputs<LaneRow>,
+    k: &mut [LaneRow; N],
     lane: usize,
     action: &Action<K>,
 ) {
@@ -195,14 +219,15 @@ fn put_action<const K: usize, const N: usize>(
     }
 }
 
+/// Rates and loads of all live lanes, with roads and evaluations where they are wanted.
 fn evaluate<const N: usize>(
     batch: &Batch,
-    x: &[Row; N],
-    inputs: &Inputs<Row>,
+    x: &[LaneRow; N],
+    inputs: &Inputs<LaneRow>,
     roads: Option<&[&dyn Road<f64>; LANES]>,
     live: [bool; LANES],
-    k: &mut [Row; N],
-    loads: &mut [Row; 4],
+    k: &mut [LaneRow; N],
+    loads: &mut [LaneRow; 4],
     seen: Option<&mut [Option<Evaluation<f64>>; LANES]>,
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {

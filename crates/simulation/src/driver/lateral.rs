@@ -1,8 +1,13 @@
 //! The car's lateral motion as a small linear system in ground axes.
 //!
-//! States (y, v_y, psi, r): offset, lateral velocity of O in the car's axes, heading, yaw rate, for
-//! small angles at a constant speed: `y' = v_y + V psi`, `psi' = r`. The rows of v_y and r come from a
-//! car: from its own linearization with all faster motions (roll, travels, tires, lags) taken at rest.
+//! ```text
+//! x = (y, v_y, psi, r),   x' = A x + B u,   y' = v_y + V psi,   psi' = r
+//! ```
+//!
+//! y is the offset, v_y the lateral velocity of O in the car's axes, psi the heading, r the yaw rate
+//! (all to the left positive), V the constant speed, u the steering angle; angles are small. The rows of
+//! v_y' and r' come from the car's linearization with all faster motions (roll, travels, tires, lags) at
+//! rest.
 
 use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, STATES, VELOCITY};
@@ -11,16 +16,17 @@ use nalgebra::{DMatrix, DVector};
 /// A linear car in ground axes: `x' = A x + B u`, x = (y, v_y, psi, r).
 #[derive(Clone, Debug, PartialEq)]
 pub struct LateralCar {
-    /// Speed [m/s].
+    /// Speed V `[m/s]`.
     pub speed: f64,
-    /// States by states.
+    /// Matrix A.
     pub a: DMatrix<f64>,
-    /// By the steering angle: of the steering wheel, or of the road wheels, as the car was made [per rad].
+    /// Column B, per steering angle of the steering wheel or of the road wheels, as the rows were given
+    /// `[1/rad]`.
     pub b: DVector<f64>,
 }
 
 impl LateralCar {
-    /// From the two rows of v_y and r: `[v_y', r'] = a [v_y, r] + b steer`.
+    /// From the two rows of v_y' and r': `[v_y', r'] = a [v_y, r] + b u`.
     pub fn from_rows(speed: f64, a: [[f64; 2]; 2], b: [f64; 2]) -> Self {
         let mut full = DMatrix::zeros(4, 4);
         full[(0, 1)] = 1.0;
@@ -38,9 +44,8 @@ impl LateralCar {
         }
     }
 
-    /// From a car's linearization about straight running, by steering-wheel angle.
-    ///
-    /// None where the faster motions have no rest.
+    /// From a car's linearization about straight running, per steering-wheel angle; none where the faster
+    /// motions have no equilibrium.
     pub fn of(linearization: &Linearization) -> Option<Self> {
         let (a, b) = residualize(linearization, &[VELOCITY + 1, RATE + 2])?;
         Some(LateralCar::from_rows(
@@ -50,7 +55,7 @@ impl LateralCar {
         ))
     }
 
-    /// Steady (v_y, r) per steering angle.
+    /// Steady (v_y, r) per steering angle; none where there is no steady state.
     pub fn steady(&self) -> Option<[f64; 2]> {
         let a = DMatrix::from_fn(2, 2, |i, j| self.a[(2 * i + 1, 2 * j + 1)]);
         let b = DVector::from_row_slice(&[-self.b[1], -self.b[3]]);
@@ -59,11 +64,11 @@ impl LateralCar {
     }
 }
 
-/// The slow motion of the states `keep` of a linearization under the steering wheel's angle, with
-/// every other state at rest: `A_11 - A_12 A_22^-1 A_21`, `B_1 - A_12 A_22^-1 B_2`.
+/// The slow motion of the states `keep` of a linearization under the steering-wheel angle, with every
+/// other state at rest (residualization): `A_11 - A_12 A_22^-1 A_21`, `B_1 - A_12 A_22^-1 B_2`.
 ///
-/// Position and heading, on which nothing depends, and the forward velocity, which is held, are left
-/// out unless kept.
+/// Position and heading, on which no rate depends, and the forward velocity, which is held, are left out
+/// unless kept. None where the other states have no equilibrium.
 pub fn residualize(
     linearization: &Linearization,
     keep: &[usize],
@@ -87,7 +92,7 @@ pub fn residualize(
     ))
 }
 
-/// The exact step of `x' = A x + B u` over a time h with u held: `x <- Ad x + Bd u`.
+/// The exact step of `x' = A x + B u` over a time h with u held: Ad and Bd of `x <- Ad x + Bd u`.
 pub fn discretize(a: &DMatrix<f64>, b: &DVector<f64>, h: f64) -> (DMatrix<f64>, DVector<f64>) {
     let n = a.nrows();
     let mut joint = DMatrix::zeros(n + 1, n + 1);

@@ -1,34 +1,35 @@
-//! Steering that looks ahead.
+//! Preview steering: gains of MacAdam and of linear-quadratic preview.
 //!
-//! Both rules are linear in the car's state and in the road ahead,
+//! Both laws are linear in the car's state and in the path ahead,
 //!
 //! ```text
 //! u = sum_j w_j f(t + t_j) - (k_y y + k_v v_y + k_psi psi + k_r r)
 //! ```
 //!
-//! with f the lateral offset of the path at the place where the car will be after the time t_j. Moving
-//! or turning road and car together changes nothing: `sum w_j = k_y` and `V sum w_j t_j = k_psi`, so
-//! that the rule may be evaluated in the car's own axes, where y and psi are zero.
+//! with u the steering angle, f the lateral offset of the path where the car will be after the time t_j,
+//! and (y, v_y, psi, r) the state of [`LateralCar`]. The law is invariant to a motion of path and car
+//! together: `sum w_j = k_y` and `V sum w_j t_j = k_psi`, so that it may be evaluated in the car's own
+//! axes, where y and psi are zero.
 
 use nalgebra::{DMatrix, DVector};
 
 use super::lateral::{LateralCar, discretize};
-use axletree_numerics::riccati::{RiccatiError, care, dare, discrete_gain};
+use axletree_numerics::riccati::{RiccatiError, dare, discrete_gain};
 
 /// Gains of a preview driver.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PreviewGains {
-    /// On y, v_y, psi, r [rad/m, rad s/m, -, s].
+    /// Gains on y, v_y, psi, r `[rad/m, rad*s/m, -, s]`.
     pub state: [f64; 4],
-    /// Times ahead of the previewed path offsets, rising [s].
+    /// Times ahead of the previewed path offsets, rising `[s]`.
     pub ahead: Vec<f64>,
-    /// Weight of each offset [rad/m].
+    /// Weight of each offset `[rad/m]`.
     pub path: Vec<f64>,
 }
 
 impl PreviewGains {
-    /// The steering angle [rad] from the offset of the path in the car's axes [m, left positive] at
-    /// each time ahead, the car's lateral velocity [m/s] and its yaw rate [rad/s].
+    /// Steering angle `[rad]` from the offset of the path in the car's axes at each time ahead
+    /// `[m, left positive]`, the car's lateral velocity `[m/s]` and its yaw rate `[rad/s]`.
     pub fn steer(&self, offset: impl Fn(f64) -> f64, lateral_velocity: f64, yaw_rate: f64) -> f64 {
         let road: f64 = self
             .path
@@ -73,15 +74,15 @@ fn simpson(span: f64, intervals: usize) -> Vec<f64> {
         .collect()
 }
 
-/// The gains of MacAdam's optimal preview for `x' = A x + B u`, output `c' x`: the held control that
-/// makes the mean square of the previewed error least,
+/// Gains of MacAdam's optimal preview for `x' = A x + B u`, output `c' x`: the held control of least
+/// mean square of the previewed error,
 ///
 /// ```text
 /// u = int_0^T (f(t + s) - c' exp(A s) x) F(s) ds / int_0^T F(s)^2 ds,   F = response to a unit step
 /// ```
 ///
-/// Returned are the gains on the state, the times ahead and the weights of the path there, whose sum
-/// stands for the integral over f. `intervals` is even.
+/// The result is the gains on the state, the times ahead and the weights of the path there; the
+/// weights are the integral over f by Simpson's rule. `intervals` is even.
 ///
 /// Source: MacAdam, "An optimal preview control for linear systems", J. Dyn. Sys. Meas. Control 102,
 /// 1980; "Application of an optimal preview control for simulation of closed-loop automobile driving",
@@ -111,7 +112,7 @@ pub fn macadam_gains(
     (gains, ahead, path)
 }
 
-/// MacAdam's driver for a car, with the offset y of O as output and `preview` seconds of sight.
+/// MacAdam's driver of a car, with the offset y of O as output and a preview time `[s]`.
 pub fn macadam(car: &LateralCar, preview: f64, intervals: usize) -> PreviewGains {
     let output = DVector::from_row_slice(&[1.0, 0.0, 0.0, 0.0]);
     let (gains, ahead, path) = macadam_gains(&car.a, &car.b, &output, preview, intervals);
@@ -123,16 +124,19 @@ pub fn macadam(car: &LateralCar, preview: f64, intervals: usize) -> PreviewGains
 }
 
 /// Linear-quadratic preview for a discrete system with a scalar input and an output `c' x` that is to
-/// follow a path: least sum of `q (y - f)^2 + r u^2`. Returned are the feedback gains K and the weights
-/// of the path 1, 2, ... steps ahead,
+/// follow a path: least sum of `q (y - f)^2 + r u^2`. The result is the feedback gains K and the
+/// weights of the path 1, 2, ... steps ahead,
 ///
 /// ```text
 /// K = B'PA/(r + B'PB),   w_j = B' (A_cl')^(j-1) c q/(r + B'PB),   A_cl = A - B K
 /// ```
 ///
 /// Source: Sharp and Valtetsiotis, "Optimal preview car steering control", Vehicle System Dynamics
-/// Suppl. 35, 2001, pp. 101-117 (from memory): the weights fall to zero at a finite distance, and more
-/// preview then buys nothing.
+/// Suppl. 35, 2001, pp. 101-117 (from memory): the weights fall to zero at a finite distance, beyond
+/// which preview gains nothing.
+///
+/// # Errors
+/// [`RiccatiError`] where the system cannot be stabilized.
 pub fn lq_gains(
     a: &DMatrix<f64>,
     b: &DVector<f64>,
@@ -160,8 +164,11 @@ pub fn lq_gains(
     Ok((gains, path))
 }
 
-/// The linear-quadratic preview driver of a car: weight on the offset of O 1/m^2, on the steering
-/// angle `effort` [1/rad^2], a step of `step` seconds and as many steps of sight.
+/// Linear-quadratic preview driver of a car, with a weight of 1/m^2 on the offset of O and of `effort`
+/// `[1/rad^2]` on the steering angle, and a preview of so many steps of a time `[s]`.
+///
+/// # Errors
+/// [`RiccatiError`] where the car cannot be stabilized.
 pub fn lq_preview(
     car: &LateralCar,
     effort: f64,
@@ -176,30 +183,4 @@ pub fn lq_preview(
         ahead: (1..=steps).map(|j| step * j as f64).collect(),
         path,
     })
-}
-
-/// The continuous counterpart of [`lq_gains`]: least integral of `q (y - f)^2 + r u^2`. Returned are
-/// the feedback gains and the kernel of the path at the times ahead,
-/// `w(s) = b' exp(A_cl' s) c q/r`.
-pub fn lq_kernel(
-    a: &DMatrix<f64>,
-    b: &DVector<f64>,
-    c: &DVector<f64>,
-    (q, r): (f64, f64),
-    ahead: &[f64],
-) -> Result<(DVector<f64>, Vec<f64>), RiccatiError> {
-    let input = DMatrix::from_column_slice(a.nrows(), 1, b.as_slice());
-    let p = care(
-        a,
-        &input,
-        &(c * c.transpose() * q),
-        &DMatrix::from_element(1, 1, r),
-    )?;
-    let gains = &p * b / r;
-    let closed = (a - b * gains.transpose()).transpose();
-    let kernel = ahead
-        .iter()
-        .map(|s| b.dot(&(axletree_numerics::exponential(&(&closed * *s)) * c)) * q / r)
-        .collect();
-    Ok((gains, kernel))
 }

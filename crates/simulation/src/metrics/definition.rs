@@ -1,38 +1,40 @@
 //! The declaration of a metric and the flat table of measured values.
 
+use axletree_report::Quantity;
+
 use crate::outcome::Ending;
 
-/// One metric, declared once: tables, labels and documentation come from this.
+/// A metric: its declaration and its resolution.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Metric {
-    /// Name, snake case, unique within a maneuver.
-    pub name: &'static str,
-    /// Its SI unit; "-" for a pure number.
-    pub unit: &'static str,
-    /// What it means, with its sign where it has one.
-    pub meaning: &'static str,
-    /// Where its definition is from.
-    pub source: &'static str,
-    /// Differences below this are nothing: the resolution to which runs must agree [its unit].
+    /// Name (unique within a maneuver), unit, meaning and source of the definition.
+    pub quantity: Quantity,
+    /// Resolution to which two runs must agree, in the metric's unit: smaller differences mean nothing.
     pub floor: f64,
 }
 
-/// The headline numbers of one maneuver with one car.
+impl Metric {
+    /// Name, snake case.
+    pub const fn name(&self) -> &'static str {
+        self.quantity.key
+    }
+}
+
+/// The metrics of one maneuver with one car, and their values.
 ///
-/// A value that does not exist for a run (a peak that never came, a run that ended before) is not a
-/// number; the ending says why.
+/// A value that does not exist for a run (no peak, a run that ended early) is NaN; the ending says why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measures {
     /// Name of the maneuver.
     pub maneuver: &'static str,
-    /// How it ended.
+    /// Ending of the run.
     pub ending: Ending,
     /// Every metric of the maneuver with its value, always the same ones in the same order.
     pub values: Vec<(&'static Metric, f64)>,
 }
 
 impl Measures {
-    /// All metrics of a maneuver, none measured yet.
+    /// All metrics of a maneuver, without values yet.
     pub fn empty(
         maneuver: &'static str,
         ending: Ending,
@@ -49,7 +51,7 @@ impl Measures {
     pub fn get(&self, name: &str) -> Option<f64> {
         self.values
             .iter()
-            .find(|(m, _)| m.name == name)
+            .find(|(m, _)| m.name() == name)
             .map(|(_, v)| *v)
     }
 
@@ -61,8 +63,8 @@ impl Measures {
         let slot = self
             .values
             .iter_mut()
-            .find(|(m, _)| m.name == metric.name)
-            .unwrap_or_else(|| panic!("{} is no metric of this maneuver", metric.name));
+            .find(|(m, _)| m.name() == metric.name())
+            .unwrap_or_else(|| panic!("{} is no metric of this maneuver", metric.name()));
         slot.1 = value;
     }
 }

@@ -1,9 +1,18 @@
-//! Reading a sampled history between its samples.
+//! Interpolation, crossings and peaks of a sampled history.
 
 use axletree_numerics::root::zero_between;
 use axletree_scalar::Real;
 
 /// A quantity sampled at rising times.
+///
+/// ```
+/// use axletree_simulation::History;
+///
+/// let (time, value) = ([0.0, 1.0, 2.0, 3.0, 4.0], [0.0, 1.0, 4.0, 9.0, 16.0]);
+/// let square = History::new(&time, &value);
+/// assert!((square.at(2.5) - 6.25).abs() < 1e-12);
+/// assert!((square.first_reach(2.25, 1.0, 0.0).unwrap() - 1.5).abs() < 1e-12);
+/// ```
 ///
 /// Between samples it is the cubic through the two samples on either side (Lagrange's formula), so
 /// that crossings and peaks of a smooth quantity are found to fourth order of the spacing. A kink of
@@ -21,7 +30,7 @@ impl<'a> History<'a> {
         History { time, value }
     }
 
-    /// Last time [s].
+    /// Last time `[s]`.
     pub fn end(&self) -> f64 {
         self.time[self.time.len() - 1]
     }
@@ -182,6 +191,10 @@ impl<'a> History<'a> {
 }
 
 #[cfg(test)]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the platform's functions are what is compared with"
+)]
 mod tests {
     use super::*;
 

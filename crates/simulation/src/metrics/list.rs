@@ -2,6 +2,8 @@
 //!
 //! Floors: 0.1 ms for times, 0.001 for overshoots, a thousandth of an ordinary value for gains.
 
+use axletree_report::Quantity;
+
 use super::definition::Metric;
 
 const ISO_7401: &str = "ISO 7401, step input (from memory)";
@@ -15,10 +17,10 @@ const OWN: &str = "this library";
 macro_rules! metrics {
     ($( $(#[$meta:meta])* $id:ident = $name:literal [$unit:literal] floor $floor:literal, $source:expr, $meaning:literal; )*) => {
         $(
-            #[doc = $meaning]
-            #[doc = concat!("[", $unit, "]")]
+            #[doc = concat!($meaning, " `[", $unit, "]`")]
             pub static $id: Metric = Metric {
-                name: $name, unit: $unit, meaning: $meaning, source: $source, floor: $floor,
+                quantity: Quantity::new($name, $unit, $meaning).after($source),
+                floor: $floor,
             };
         )*
         /// Every metric.
@@ -100,9 +102,9 @@ metrics! {
     ROLL_ANGLE_AT_LIMIT = "roll_angle_at_limit" ["rad"] floor 1e-4, OWN,
         "Roll angle at the highest lateral acceleration.";
     FRONT_UTILIZATION_AT_LIMIT = "front_utilization_at_limit" ["-"] floor 1e-3, OWN,
-        "Share of what the front tires could give together that they give at the highest lateral acceleration.";
+        "Force of the front tires together at the highest lateral acceleration over the largest that they could give.";
     REAR_UTILIZATION_AT_LIMIT = "rear_utilization_at_limit" ["-"] floor 1e-3, OWN,
-        "Share of what the rear tires could give together that they give at the highest lateral acceleration.";
+        "Force of the rear tires together at the highest lateral acceleration over the largest that they could give.";
     LIMIT_BALANCE = "limit_balance" ["-"] floor 1e-3, OWN,
         "Front less rear utilization at the highest lateral acceleration: positive where the front gives way first.";
     WHEEL_LIFT_LATERAL_ACCELERATION = "wheel_lift_lateral_acceleration" ["m/s^2"] floor 1e-3, OWN,
@@ -134,7 +136,7 @@ metrics! {
         "Phase of the roll angle behind the steering-wheel angle at 1 Hz, negative where it lags.";
     // ── braking and lifting off in a turn ─────────────────────────────────────────────────────────
     MEAN_DECELERATION = "mean_deceleration" ["m/s^2"] floor 1e-2, ISO_TURN,
-        "Speed lost in the first second after the pedal moves.";
+        "Mean deceleration over the first second after the pedal moves.";
     YAW_RATE_RATIO = "yaw_rate_ratio" ["-"] floor 1e-3, ISO_TURN,
         "Yaw rate 1 s after the pedal moves over what the circle would need at the speed then: above one where the car turns in.";
     YAW_RATE_PEAK_RATIO = "yaw_rate_peak_ratio" ["-"] floor 1e-3, ISO_TURN,
@@ -150,7 +152,7 @@ metrics! {
     INWARD_DEVIATION = "inward_deviation" ["m"] floor 1e-3, ISO_TURN,
         "Distance of the car's center of mass from the circle 1 s after the pedal moves, inward positive.";
     INWARD_DEVIATION_END = "inward_deviation_end" ["m"] floor 1e-2, OWN,
-        "The same 3 s after the pedal moves.";
+        "Distance of the car's center of mass from the circle 3 s after the pedal moves, inward positive.";
     FRONT_LOCK_TIME = "front_lock_time" ["s"] floor 5e-3, OWN,
         "Time for which front wheels turn at less than half of their rolling speed, added up over both.";
     REAR_LOCK_TIME = "rear_lock_time" ["s"] floor 5e-3, OWN,
@@ -186,7 +188,7 @@ metrics! {
     FRONT_LOAD_VARIATION = "front_load_variation" ["-"] floor 1e-3, OWN,
         "Root mean square of the front wheels' dynamic load, over half a second from a bump on or the window of a rough road, over their mean static load (the dynamic load coefficient of Sweatman, Australian Road Research Board SR 27, 1983; from memory).";
     REAR_LOAD_VARIATION = "rear_load_variation" ["-"] floor 1e-3, OWN,
-        "The same of the rear wheels.";
+        "Root mean square of the rear wheels' dynamic load, over half a second from a bump on or the window of a rough road, over their mean static load (the dynamic load coefficient of Sweatman, Australian Road Research Board SR 27, 1983; from memory).";
     FRONT_TIME_OFF_ROAD = "front_time_off_road" ["s"] floor 2e-3, OWN,
         "Time that the front wheels are off the road, added up over both.";
     REAR_TIME_OFF_ROAD = "rear_time_off_road" ["s"] floor 2e-3, OWN,
@@ -221,7 +223,7 @@ metrics! {
     DISTANCE_TIME = "distance_time" ["s"] floor 1e-4, OWN,
         "Time from rest over the distance.";
     SPEED_AT_DISTANCE = "speed_at_distance" ["m/s"] floor 1e-3, OWN,
-        "Speed at its end.";
+        "Speed at the end of the distance.";
     ACCELERATION_MEAN = "acceleration_mean" ["m/s^2"] floor 1e-3, OWN,
         "Constant acceleration that would take the same time over the distance.";
     ACCELERATION_LARGEST = "acceleration_largest" ["m/s^2"] floor 1e-2, OWN,
@@ -235,7 +237,7 @@ metrics! {
     HOP_FREQUENCY = "hop_frequency" ["Hz"] floor 0.1, OWN,
         "Frequency of that shaking; not a number where it is faint.";
     HOP_LOAD = "hop_load" ["-"] floor 5e-3, OWN,
-        "Shaking of the rear wheels' load, told in the same way.";
+        "Shaking of the rear wheels' load: the same measure as the hop intensity.";
     // ── corner exit ───────────────────────────────────────────────────────────────────────────────
     EXIT_TIME = "exit_time" ["s"] floor 1e-3, OWN,
         "Time from the start in the corner to the end of the straight, the least that was found.";

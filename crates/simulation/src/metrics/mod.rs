@@ -1,6 +1,6 @@
-//! What maneuvers measure.
+//! Metrics of maneuvers and their computation from time histories.
 //!
-//! - [`definition`]: what the declaration of a metric says.
+//! - [`definition`]: the declaration of a metric, and the values of a run.
 //! - [`history`]: sampled histories, read between their samples.
 //! - [`step_response`]: measures of the response to a step, after ISO 7401.
 //! - [`list`]: every metric, declared once.

@@ -11,33 +11,33 @@
 
 use super::history::History;
 
-/// How a steady value is taken.
+/// The window over which a steady value is averaged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Window {
-    /// Start [s, on the history's clock].
+    /// Start, on the history's clock `[s]`.
     pub from: f64,
-    /// End [s, on the history's clock].
+    /// End, on the history's clock `[s]`.
     pub to: f64,
 }
 
-/// What one response does after a step.
+/// Measures of one response to a step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StepResponse {
-    /// Change from the value before the step to the new steady value [unit of the response].
+    /// Change from the value before the step to the new steady value, in the unit of the response.
     pub steady: f64,
-    /// Slope over the window, over the steady change [1/s]; not a number where the change is below the
-    /// smallest that counts.
+    /// Slope over the window, over the steady change `[1/s]`; NaN where the change is below the smallest
+    /// that counts.
     pub drift: f64,
-    /// From time zero to 90 % of the steady change [s]; not a number where that is not reached.
+    /// Time from time zero to 90 % of the steady change `[s]`; NaN where that is not reached.
     pub response_time: f64,
-    /// From time zero to the first maximum above steady [s]; not a number where there is none.
+    /// Time from time zero to the first maximum above the steady value `[s]`; NaN where there is none.
     pub peak_response_time: f64,
-    /// That maximum over the steady change, less one [-]; zero where there is none.
+    /// That maximum over the steady change, less one `[-]`; zero where there is none.
     pub overshoot: f64,
 }
 
 impl StepResponse {
-    /// No response.
+    /// The measures of no response: all NaN.
     pub const NOTHING: StepResponse = StepResponse {
         steady: f64::NAN,
         drift: f64::NAN,
@@ -47,8 +47,7 @@ impl StepResponse {
     };
 }
 
-/// When the steering wheel passes half of its final value, and the sample at which it comes to rest
-/// there.
+/// Times at which the steering wheel passes half of its final value and comes to rest there `[s]`.
 pub fn steer_times(steer: History<'_>) -> Option<(f64, f64)> {
     let (first, last) = (steer.at(0.0), steer.at(steer.end()));
     let step = last - first;
@@ -77,7 +76,7 @@ pub fn step_response(
         };
     }
     let sign = steady.signum();
-    // The response is asked from the start of the run: it may pass 90 % before time zero.
+    // From the start of the run: the response may pass 90 % before time zero.
     let reach = response.first_reach(before + 0.9 * steady, sign, 0.0);
     let peak = response.first_peak(before + steady, sign, rest);
     // A maximum inside the window is a wave of the steady part, not an answer to the step.

@@ -1,4 +1,4 @@
-//! Random roads after ISO 8608: two tracks with the spectrum of a class and a stated coherence.
+//! Random roads after ISO 8608: two tracks with the spectrum of a class and a given coherence.
 //!
 //! One-sided displacement spectral density over spatial frequency n [cycles/m] (ISO 8608:2016, from
 //! memory):
@@ -16,13 +16,13 @@
 //! surface it follows from the spectrum alone (Dodds and Robson, "The description of road surface
 //! roughness", J. Sound and Vibration 31, 1973; from memory). A two-dimensional density falling with
 //! the third power of the wave number gives `G ~ n^-2` along any line, and between lines a distance B
-//! apart, by Basset's integral (DLMF 10.32.11),
+//! apart, by Basset's integral (DLMF 10.32.11), the coherency
 //!
 //! ```text
 //! gamma(n) = x K_1(x),   x = 2 pi n B
 //! ```
 //!
-//! long waves lift both wheels alike, short ones each by itself. The mean has the density
+//! Long waves lift both wheels alike, short ones each by itself. The mean has the density
 //! `G (1 + gamma)/2`, half of the difference `G (1 - gamma)/2`.
 
 use axletree_scalar::{Real, elementary};
@@ -36,11 +36,11 @@ use super::line::Line;
 use super::tracks::Tracks;
 use axletree_numerics::spline::UniformSpline;
 
-/// Reference spatial frequency [cycles/m].
+/// Reference spatial frequency n0 `[cycles/m]`.
 pub const REFERENCE: f64 = 0.1;
-/// Sines an octave and process.
+/// Sines per octave of each process.
 const PER_OCTAVE: f64 = 24.0;
-/// Points of the table in the shortest wave; the spline then follows it to 0.1 %.
+/// Points of the table per shortest wave; the spline then follows it to 0.1 %.
 const POINTS_A_WAVE: f64 = 8.0;
 
 /// Road classes; the means of the standard (from memory).
@@ -57,7 +57,7 @@ pub enum RoadClass {
 }
 
 impl RoadClass {
-    /// Displacement spectral density at the reference frequency [m^3].
+    /// Displacement spectral density at the reference frequency `[m^3]`.
     pub fn density(self) -> f64 {
         1e-6 * match self {
             RoadClass::A => 16.0,
@@ -68,33 +68,42 @@ impl RoadClass {
     }
 }
 
-/// How alike the tracks are.
+/// Coherence of the two tracks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Coherence {
-    /// As on an isotropic surface.
+    /// That of an isotropic surface.
     Isotropic,
     /// Both tracks are the same.
     Same,
-    /// The tracks have nothing in common.
+    /// The tracks are independent.
     Independent,
 }
 
 /// A random road.
+///
+/// ```
+/// use axletree_simulation::road::{RoadClass, RoughRoad};
+///
+/// let road = RoughRoad { class: RoadClass::B, ..RoughRoad::default() };
+/// let [left, right] = road.profiles(50.0);
+/// assert_eq!(left, road.profiles(50.0)[0]);
+/// assert_ne!(left, right);
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct RoughRoad {
     /// Class.
     pub class: RoadClass,
-    /// Seed: the same one gives the same road, bit by bit.
+    /// Seed of the random numbers: equal seeds give equal roads, bit for bit.
     pub seed: u64,
-    /// How alike the tracks are.
+    /// Coherence of the two tracks.
     pub coherence: Coherence,
-    /// Distance of the tracks [m].
+    /// Distance of the tracks `[m]`.
     pub track: f64,
-    /// Longest wave [m].
+    /// Longest wave `[m]`.
     pub longest: f64,
-    /// Shortest wave [m].
+    /// Shortest wave `[m]`.
     pub shortest: f64,
 }
 
@@ -104,7 +113,7 @@ impl Default for RoughRoad {
             class: RoadClass::C,
             seed: 1,
             coherence: Coherence::Isotropic,
-            // An ordinary car's.
+            // That of an ordinary car.
             track: 1.5,
             // The standard's band, 0.011 to 2.83 cycles/m (from memory).
             longest: 1.0 / 0.011,
@@ -131,12 +140,13 @@ fn bessel_k1(x: f64) -> f64 {
 }
 
 impl RoughRoad {
-    /// Displacement spectral density of either track [m^3] at a spatial frequency [cycles/m].
+    /// Displacement spectral density of either track `[m^3]` at a spatial frequency `[cycles/m]`.
     pub fn density(&self, n: f64) -> f64 {
         self.class.density() * elementary::powi(n / REFERENCE, -2)
     }
 
-    /// Cross spectrum of the tracks over the spectrum of either [-] at a spatial frequency [cycles/m].
+    /// Coherency gamma, the cross spectrum of the tracks over the spectrum of either `[-]`, at a spatial
+    /// frequency `[cycles/m]`.
     pub fn coherency(&self, n: f64) -> f64 {
         match self.coherence {
             Coherence::Same => 1.0,
@@ -148,12 +158,12 @@ impl RoughRoad {
         }
     }
 
-    /// Root mean square of the height of either track between two spatial frequencies [m].
+    /// Root mean square of the height of either track between two spatial frequencies `[m]`.
     pub fn rms(&self, from: f64, to: f64) -> f64 {
         (self.class.density() * REFERENCE * REFERENCE * (1.0 / from - 1.0 / to)).sqrt()
     }
 
-    /// The two profiles over a length [m], left and right.
+    /// The left and the right profile over a length `[m]`.
     pub fn profiles(&self, length: f64) -> [UniformSpline; 2] {
         let spacing = self.shortest / POINTS_A_WAVE;
         let count = (length / spacing).ceil() as usize + 4;
@@ -186,7 +196,7 @@ impl RoughRoad {
         })
     }
 
-    /// The road along a line from a station on, over a length, growing from flat over `fade` [m].
+    /// The road along a line from a station on, over a length, growing from flat over `fade` `[m]`.
     pub fn along(&self, line: Line, station: f64, length: f64, fade: f64) -> Tracks {
         Tracks {
             line,
@@ -197,13 +207,13 @@ impl RoughRoad {
     }
 }
 
-/// Adds a sine to equally spaced values, by turning a pointer, set anew now and then so that rounding
-/// does not gather.
+/// Adds a sine to equally spaced values, by the rotation of a pointer, computed anew for every block so
+/// that rounding does not accumulate.
 fn add_sine(values: &mut [f64], amplitude: f64, turn: f64, phase: f64) {
-    const ANEW: usize = 256;
+    const BLOCK: usize = 256;
     let (sin, cos) = Real::sin_cos(turn);
-    for (block, chunk) in values.chunks_mut(ANEW).enumerate() {
-        let start = phase + turn * (block * ANEW) as f64;
+    for (block, chunk) in values.chunks_mut(BLOCK).enumerate() {
+        let start = phase + turn * (block * BLOCK) as f64;
         let (mut y, mut x) = Real::sin_cos(start);
         for value in chunk {
             *value += amplitude * y;

@@ -1,4 +1,11 @@
 //! Stations along a line on the ground.
+//!
+//! ```text
+//! straight  s = x
+//! arc       s = R a,   a the angle about the center at (0, R) from the start of the arc
+//! ```
+//!
+//! s is the station, R the signed radius, positive to the left.
 
 use axletree_scalar::Real;
 
@@ -9,16 +16,17 @@ pub enum Line {
     Straight,
     /// An arc that starts along x.
     Arc {
-        /// Signed radius, positive for an arc to the left [m].
+        /// Signed radius `[m, left positive]`.
         radius: f64,
-        /// Station in the middle of what is used: it is unique for half a circle before and after [m].
+        /// Station in the middle of the used part `[m]`; stations are unique for half a circle to either
+        /// side of it.
         middle: f64,
     },
 }
 
 impl Line {
-    /// The station of a point and the rate at which it grows with the point's velocity; off an arc it
-    /// is that of the arc's point in the same direction from its center.
+    /// Station of a point `[m]` and its rate with the point's velocity `[m/s]`; a point off an arc has the
+    /// station of the arc's point in the same direction from the center.
     #[inline(always)]
     pub fn station<T: Real>(&self, position: [T; 2], velocity: [T; 2]) -> [T; 2] {
         let [x, y] = position;
@@ -42,7 +50,7 @@ impl Line {
         }
     }
 
-    /// The point at a station.
+    /// The point at a station `[m, earth]`.
     pub fn point(&self, station: f64) -> [f64; 2] {
         match *self {
             Line::Straight => [station, 0.0],
@@ -53,7 +61,7 @@ impl Line {
         }
     }
 
-    /// Distance of a point from the line, to the left positive [m].
+    /// Distance of a point from the line `[m, left positive]`.
     pub fn left_of(&self, [x, y]: [f64; 2]) -> f64 {
         match *self {
             Line::Straight => y,
@@ -64,8 +72,7 @@ impl Line {
         }
     }
 
-    /// The line that stands for a path of a curvature [1/m, to the left positive] from the origin, used
-    /// up to a station [m].
+    /// The line of a curvature `[1/m, left positive]` from the origin, used up to a station `[m]`.
     pub fn curved(curvature: f64, end: f64) -> Self {
         if curvature == 0.0 {
             Line::Straight

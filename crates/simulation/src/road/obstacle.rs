@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::line::Line;
 use super::shape::Shape;
 
-/// Which wheels roll over an obstacle.
+/// The wheels that roll over an obstacle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Under {
@@ -28,7 +28,7 @@ pub enum Under {
 }
 
 impl Under {
-    /// Whether a wheel is meant (order of `axletree_vehicle::model::WHEELS`).
+    /// Whether a wheel is one of them (order of `axletree_vehicle::model::WHEELS`).
     #[inline(always)]
     pub fn holds(self, wheel: usize) -> bool {
         match self {
@@ -42,7 +42,7 @@ impl Under {
         }
     }
 
-    /// The same wheels seen in a mirror.
+    /// The same wheels with left and right exchanged.
     pub fn mirrored(self) -> Self {
         match self {
             Under::Both => Under::Both,
@@ -56,16 +56,16 @@ impl Under {
     }
 }
 
-/// A road that is flat but for one obstacle.
+/// A flat road with one obstacle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Obstacle {
-    /// Along what stations are counted.
+    /// Line along which stations count.
     pub line: Line,
-    /// Where the obstacle begins [m].
+    /// Station of its beginning `[m]`.
     pub station: f64,
-    /// Its height.
+    /// Height over the distance from its beginning.
     pub shape: Shape,
-    /// Which wheels roll over it.
+    /// Wheels that roll over it.
     pub under: Under,
 }
 

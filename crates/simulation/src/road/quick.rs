@@ -1,13 +1,12 @@
-//! A road asked with the machine's own arithmetic.
+//! A road compiled for FMA: `mul_add` is one instruction instead of a library call; the bits are the same.
 //!
-//! The equations ask a road through a pointer, so that it is compiled apart from them, for the baseline processor,
-//! where every fused product and sum is a call. This wrapper compiles it for processors that fuse; the bits
-//! are the same.
+//! The equations of the car evaluate a road through a pointer, so that it is compiled apart from them, for
+//! the baseline processor. This wrapper compiles it for processors with FMA and chooses at run time.
 
-use axletree_scalar::lanes::{Work, fused};
+use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::model::{Patch, Road};
 
-/// A road behind it.
+/// A road, evaluated in code compiled for FMA where the processor has it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Quick<R>(pub R);
 
@@ -18,7 +17,7 @@ struct Asking<'a, R> {
     velocity: [f64; 2],
 }
 
-impl<R: Road<f64>> Work for Asking<'_, R> {
+impl<R: Road<f64>> FusedTask for Asking<'_, R> {
     type Out = Patch<f64>;
     #[inline(always)]
     fn run(self) -> Patch<f64> {

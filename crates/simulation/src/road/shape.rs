@@ -1,4 +1,11 @@
 //! Heights of single obstacles along the road, twice continuously differentiable.
+//!
+//! ```text
+//! bump  h 64 u^3 (1 - u)^3,   u = d/L
+//! step  u^3 (10 - 15 u + 6 u^2), the slopes of kerb and ramp
+//! ```
+//!
+//! d is the distance from the beginning, L the length and h the height.
 
 use axletree_scalar::Real;
 use serde::{Deserialize, Serialize};
@@ -7,33 +14,40 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Shape {
-    /// Up and down again: `height 64 u^3 (1 - u)^3` with u the share of the length.
+    /// Up and down.
     Bump {
-        /// Height in the middle, negative for a dip [m].
+        /// Height in the middle, negative for a dip `[m]`.
         height: f64,
-        /// Length [m].
+        /// Length `[m]`.
         length: f64,
     },
-    /// Up, level, down again.
+    /// Up, level, down.
     Kerb {
-        /// Height of the level part [m].
+        /// Height of the level part `[m]`.
         height: f64,
-        /// Length of the slope up, and of the one down [m].
+        /// Length of the slope up, and of the one down `[m]`.
         slope: f64,
-        /// Length of the level part [m].
+        /// Length of the level part `[m]`.
         length: f64,
     },
     /// Up to a new level.
     Ramp {
-        /// Height of the new level, negative for a drop [m].
+        /// Height of the new level, negative for a drop `[m]`.
         height: f64,
-        /// Length of the slope [m].
+        /// Length of the slope `[m]`.
         length: f64,
     },
 }
 
-/// From 0 to 1 over the unit interval with two continuous derivatives, `u^3 (10 - 15 u + 6 u^2)`, and
-/// its slope; constant outside.
+/// The smooth step from 0 to 1 over the unit interval, `u^3 (10 - 15 u + 6 u^2)`, and its slope; constant
+/// outside, with two continuous derivatives.
+///
+/// ```
+/// use axletree_simulation::road::shape::smooth_step;
+///
+/// assert_eq!(smooth_step(0.5), [0.5, 1.875]);
+/// assert_eq!(smooth_step(2.0), [1.0, 0.0]);
+/// ```
 #[inline(always)]
 pub fn smooth_step<T: Real>(u: T) -> [T; 2] {
     let u = u.max(T::zero()).min(T::one());
@@ -43,7 +57,7 @@ pub fn smooth_step<T: Real>(u: T) -> [T; 2] {
 }
 
 impl Shape {
-    /// Height [m] and slope [-] at a distance from the beginning.
+    /// Height `[m]` and slope `[-]` at a distance from the beginning `[m]`.
     #[inline(always)]
     pub fn height_and_slope<T: Real>(&self, distance: T) -> [T; 2] {
         match *self {
@@ -76,7 +90,7 @@ impl Shape {
         }
     }
 
-    /// Distance from the beginning to the end of the last slope [m].
+    /// Distance from the beginning to the end of the last slope `[m]`.
     pub fn extent(&self) -> f64 {
         match *self {
             Shape::Bump { length, .. } | Shape::Ramp { length, .. } => length,
@@ -84,7 +98,7 @@ impl Shape {
         }
     }
 
-    /// Height of the highest, or deepest, part [m].
+    /// Height of the highest or deepest part `[m]`.
     pub fn height(&self) -> f64 {
         match *self {
             Shape::Bump { height, .. }
@@ -93,7 +107,7 @@ impl Shape {
         }
     }
 
-    /// Length over which the height first changes [m].
+    /// Length of the first slope `[m]`.
     pub fn shortest_slope(&self) -> f64 {
         match *self {
             Shape::Bump { length, .. } => 0.5 * length,

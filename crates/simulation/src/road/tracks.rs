@@ -1,6 +1,6 @@
-//! Two height profiles by table, one for the left wheels and one for the right.
+//! Two tabulated height profiles, one for the left wheels and one for the right.
 //!
-//! Between the points of the table a profile is a uniform cubic B-spline ([`axletree_numerics::spline`]).
+//! A profile is a uniform cubic B-spline with the table as coefficients ([`axletree_numerics::spline`]).
 
 use axletree_vehicle::model::{Patch, Road};
 
@@ -11,18 +11,18 @@ use axletree_numerics::spline::UniformSpline;
 /// A road with two tracks along a line, fading in from flat.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tracks {
-    /// Along what stations are counted.
+    /// Line along which stations count.
     pub line: Line,
-    /// Where the profiles begin [m].
+    /// Station at which the profiles begin `[m]`.
     pub station: f64,
-    /// Length over which they grow to their full height [m].
+    /// Length over which they grow to their full height `[m]`.
     pub fade: f64,
-    /// Left and right.
+    /// Profiles of the left and the right track.
     pub profiles: [UniformSpline; 2],
 }
 
 impl Tracks {
-    /// Height [m] and slope [-] of the left (0) or right (1) track at a station.
+    /// Height `[m]` and slope `[-]` of the left (0) or right (1) track at a station `[m]`.
     #[inline(always)]
     pub fn height_and_slope(&self, side: usize, station: f64) -> [f64; 2] {
         let distance = station - self.station;

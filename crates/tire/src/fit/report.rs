@@ -1,128 +1,126 @@
-//! What a fit tells.
+//! The result of a fit.
 
 use std::fmt;
 
-use crate::fit::least_squares::Ending;
+use crate::shown::Shown;
 use crate::spec::TireSpec;
 
-/// One fitted input.
+/// A fitted input.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fitted {
-    /// Path of the input in the description.
+pub struct FittedInput {
+    /// Key of the input.
     pub name: &'static str,
-    /// Its fitted value. [unit of the input]
+    /// Fitted value. `[SI unit of the input]`
     pub value: f64,
-    /// Its standard error, from the scatter of the rows about the fitted tire; infinite where the
-    /// rows do not tell it apart from the others. Rows that the model cannot follow make scatter too. [unit of the input]
+    /// Standard error, from the scatter of the rows about the fitted tire. `[SI unit of the input]`
+    ///
+    /// Infinite at a limit, and where the rows do not determine the input apart from the others.
+    /// Rows that the model cannot follow count as scatter too.
     pub standard_error: f64,
 }
 
-/// Distances from the rows: root mean square over the rows that measured the channel.
+/// Residuals of a description: root mean square over the rows that measure a channel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Residuals {
-    /// Longitudinal force. [N]
+    /// Longitudinal force. `[N]`
     pub fx: Option<f64>,
-    /// Lateral force. [N]
+    /// Lateral force. `[N]`
     pub fy: Option<f64>,
-    /// Aligning moment. [N m]
+    /// Aligning moment. `[N*m]`
     pub mz: Option<f64>,
 }
 
-/// Why an input was kept, or a warning about one that was fitted.
+/// A remark on an input: why it was kept, or a warning about its fitted value.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Note {
-    /// The rows lack what the input needs.
+pub enum FitNote {
+    /// The rows do not determine the input; it keeps its value.
     Kept {
-        /// Path of the input.
+        /// Key of the input.
         name: &'static str,
-        /// The value kept. [unit of the input]
+        /// Value kept. `[SI unit of the input]`
         value: f64,
-        /// What the rows would need.
-        needs: Need,
+        /// Data that the rows lack.
+        missing: MissingData,
     },
-    /// The search ran against the limit of the input.
+    /// The search ended at a limit of the input.
     AtLimit {
-        /// Path of the input.
+        /// Key of the input.
         name: &'static str,
-        /// The limit. [unit of the input]
+        /// The limit. `[SI unit of the input]`
         value: f64,
     },
-    /// The rows hardly tell the input.
+    /// The rows determine the input poorly: its standard error is at least half of its value.
     Weak {
-        /// Path of the input.
+        /// Key of the input.
         name: &'static str,
-        /// The fitted value. [unit of the input]
+        /// Fitted value. `[SI unit of the input]`
         value: f64,
-        /// Its standard error. [unit of the input]
+        /// Its standard error. `[SI unit of the input]`
         standard_error: f64,
     },
 }
 
-/// What rows need to hold before an input can be fitted.
+/// Data that rows lack to determine an input.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Need {
-    /// Rows of this channel with slip in its direction.
+pub enum MissingData {
+    /// Rows that measure the channel of the input, with slip in its direction.
     Channel {
-        /// How many there are.
+        /// Number of such rows.
         rows: usize,
-        /// How many are needed.
+        /// Number needed.
         least: usize,
     },
-    /// Loads that differ.
+    /// Different loads.
     Loads {
-        /// How many there are.
+        /// Number of different loads.
         loads: usize,
-        /// How many are needed.
+        /// Number needed.
         least: usize,
     },
-    /// Pressures that differ.
+    /// Different pressures.
     Pressures {
-        /// How many there are.
+        /// Number of different pressures.
         pressures: usize,
-        /// How many are needed.
+        /// Number needed.
         least: usize,
     },
     /// Inclination.
     Camber {
-        /// Largest inclination in the rows. [rad]
+        /// Largest inclination of the rows. `[rad]`
         largest: f64,
-        /// How much is needed. [rad]
+        /// Inclination needed. `[rad]`
         least: f64,
     },
-    /// Slip towards or beyond the peak of the curve.
+    /// Slip near or beyond the peak of the force curve.
     Slip {
-        /// Largest slip in the rows, 1 at the peak. [-]
+        /// Largest slip of the rows, 1 at the peak. `[-]`
         reached: f64,
-        /// How much is needed. [-]
+        /// Slip needed. `[-]`
         least: f64,
     },
 }
 
-impl fmt::Display for Need {
+impl fmt::Display for MissingData {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Need::Channel { rows, least } => {
-                write!(
-                    f,
-                    "{rows} rows measure its channel with slip; {least} are needed"
-                )
-            }
-            Need::Loads { loads, least } => {
+            MissingData::Channel { rows, least } => write!(
+                f,
+                "{rows} rows measure its channel with slip; {least} are needed"
+            ),
+            MissingData::Loads { loads, least } => {
                 write!(f, "the rows hold {loads} load(s); {least} are needed")
             }
-            Need::Pressures { pressures, least } => {
-                write!(
-                    f,
-                    "the rows hold {pressures} pressure(s); {least} are needed"
-                )
-            }
-            Need::Camber { largest, least } => write!(
+            MissingData::Pressures { pressures, least } => write!(
+                f,
+                "the rows hold {pressures} pressure(s); {least} are needed"
+            ),
+            MissingData::Camber { largest, least } => write!(
                 f,
                 "the largest inclination is {:.3} deg; {:.3} deg are needed",
                 largest.to_degrees(),
                 least.to_degrees()
             ),
-            Need::Slip { reached, least } => write!(
+            MissingData::Slip { reached, least } => write!(
                 f,
                 "the rows reach {reached:.2} times the slip of the largest force; {least:.2} is needed"
             ),
@@ -130,38 +128,44 @@ impl fmt::Display for Need {
     }
 }
 
-impl fmt::Display for Note {
+impl fmt::Display for FitNote {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Note::Kept { name, value, needs } => write!(f, "{name} is kept at {value}: {needs}"),
-            Note::AtLimit { name, value } => {
-                write!(f, "{name} ran against its limit, {value}")
+            FitNote::Kept {
+                name,
+                value,
+                missing,
+            } => write!(f, "{name} is kept at {}: {missing}", Shown(*value, "")),
+            FitNote::AtLimit { name, value } => {
+                write!(f, "{name} ended at its limit, {}", Shown(*value, ""))
             }
-            Note::Weak {
+            FitNote::Weak {
                 name,
                 value,
                 standard_error,
             } => write!(
                 f,
-                "{name} = {value:.4} is hardly known from these rows (standard error {standard_error:.2})"
+                "{name} = {} is poorly determined by these rows (standard error {})",
+                Shown(*value, ""),
+                Shown(*standard_error, "")
             ),
         }
     }
 }
 
-/// A fitted tire.
+/// A fitted tire, with how well the rows determine it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
-    /// The description: fitted inputs, and the others as they were at the start.
+    /// The description: fitted inputs, and all others as at the start.
     pub spec: TireSpec,
-    /// What was fitted.
-    pub fitted: Vec<Fitted>,
-    /// How far the tire is from the rows.
+    /// The fitted inputs.
+    pub fitted: Vec<FittedInput>,
+    /// Residuals of the fitted description.
     pub residuals: Residuals,
-    /// What was kept and why, and what is hardly known.
-    pub notes: Vec<Note>,
-    /// How the search ended.
-    pub ending: Ending,
-    /// Steps of the search.
+    /// Inputs kept and why, inputs at a limit, inputs poorly determined.
+    pub notes: Vec<FitNote>,
+    /// Whether every search met its stopping rule; else one used up its steps.
+    pub converged: bool,
+    /// Steps of all searches.
     pub iterations: usize,
 }

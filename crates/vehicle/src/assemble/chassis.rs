@@ -1,49 +1,71 @@
-//! The sprung body and what is common to every car.
+//! The sprung body, steering, brakes and air.
 
-use super::weigh::{PointMass, Standing};
-use crate::car::Car;
-use crate::car::unit::FREE_FALL;
+use super::rest::{PointMass, StaticEquilibrium};
+use crate::description::data::Description;
+use crate::description::declare::key::CarEnd;
+use crate::description::declare::keys;
+use crate::description::declare::words::RearType;
+use crate::description::unit::FREE_FALL;
 use crate::model::numbers::{Air, Chassis, Driveline, Sprung, Steering, Windup};
 
 /// Sprung body, steering, driveline, brakes, air.
-pub(super) fn assemble(car: &Car, standing: &Standing, driveline: Driveline<f64>) -> Chassis<f64> {
-    let wheelbase = car.of("wheelbase");
-    let [x, _, height] = standing.center;
-    let half_density = 0.5 * car.of("air.density");
+pub(super) fn assemble(
+    car: &Description,
+    rest: &StaticEquilibrium,
+    driveline: Driveline<f64>,
+) -> Chassis<f64> {
+    let wheelbase = car.value(keys::WHEELBASE);
+    let [x, _, height] = rest.center;
+    let half_density = 0.5 * car.value(keys::AIR_DENSITY);
     Chassis {
-        sprung: sprung(car, standing, &driveline.windup),
+        sprung: sprung(car, rest, &driveline.windup),
         height,
         gravity: FREE_FALL,
         steering: Steering {
-            gain: car.of("steering.ratio").recip(),
+            gain: car.value(keys::STEERING_RATIO).recip(),
             // Full geometry: cot(right) - cot(left) = T/L for a turn to the left, to second order.
-            ackermann: car.of("steering.ackermann") * 0.5 * car.of("front.track") / wheelbase,
-            compliance: car.of("steering.stiffness").recip(),
+            ackermann: car.value(keys::STEERING_ACKERMANN)
+                * 0.5
+                * car.value(keys::TRACK.at(CarEnd::Front))
+                / wheelbase,
+            compliance: car.value(keys::STEERING_STIFFNESS).recip(),
         },
         driveline,
-        front_brake_share: car.of("brakes.front_share"),
+        front_brake_share: car.value(keys::BRAKES_FRONT_SHARE),
         air: Air {
-            drag: half_density * car.of("air.drag_area"),
-            drag_height: car.of("air.drag_height") - height,
+            drag: half_density * car.value(keys::AIR_DRAG_AREA),
+            drag_height: car.value(keys::AIR_DRAG_HEIGHT) - height,
             lift: [
-                half_density * car.of("air.front_lift_area"),
-                half_density * car.of("air.rear_lift_area"),
+                half_density * car.value(keys::AIR_FRONT_LIFT_AREA),
+                half_density * car.value(keys::AIR_REAR_LIFT_AREA),
             ],
             lift_x: [-x, -wheelbase - x],
         },
-        lag: car.of("compliance_lag"),
+        lag: car.value(keys::COMPLIANCE_LAG),
     }
 }
 
 /// Chassis and the rear end's sprung parts as one body.
-fn sprung(car: &Car, standing: &Standing, windup: &Windup<f64>) -> Sprung<f64> {
+fn sprung(car: &Description, rest: &StaticEquilibrium, windup: &Windup<f64>) -> Sprung<f64> {
     let bodies = [
         (
-            standing.chassis,
-            "chassis",
-            car.of("chassis.roll_yaw_product"),
+            rest.chassis,
+            [
+                keys::CHASSIS_ROLL_INERTIA,
+                keys::CHASSIS_PITCH_INERTIA,
+                keys::CHASSIS_YAW_INERTIA,
+            ],
+            car.value(keys::CHASSIS_ROLL_YAW_PRODUCT),
         ),
-        (standing.rear_sprung, "rear.sprung", 0.0),
+        (
+            rest.rear_sprung,
+            [
+                keys::SPRUNG_ROLL_INERTIA,
+                keys::SPRUNG_PITCH_INERTIA,
+                keys::SPRUNG_YAW_INERTIA,
+            ],
+            0.0,
+        ),
     ];
     let mass: f64 = bodies.iter().map(|(body, ..)| body.mass).sum();
     let center: [f64; 3] = std::array::from_fn(|k| {
@@ -54,21 +76,21 @@ fn sprung(car: &Car, standing: &Standing, windup: &Windup<f64>) -> Sprung<f64> {
             / mass
     });
     let mut inertia = [0.0; 6];
-    for (body, name, product) in bodies {
-        let own = |axis: &str| car.of(&format!("{name}.{axis}_inertia"));
+    for (body, axes, product) in bodies {
+        let [roll, pitch, yaw] = axes.map(|key| car.value(key));
         let moved = parallel(body, center);
-        let elements = [own("roll"), own("pitch"), own("yaw"), 0.0, -product, 0.0];
+        let elements = [roll, pitch, yaw, 0.0, -product, 0.0];
         for k in 0..6 {
             inertia[k] += elements[k] + moved[k];
         }
     }
-    // What winds up on the body turns about the lateral axis on its own.
-    if !car.has_solid_rear() {
+    // The housing that winds up on the body turns about the lateral axis on its own.
+    if !(car.value(keys::REAR_TYPE) == RearType::Solid) {
         inertia[1] -= windup.flexible * windup.inertia;
     }
     Sprung {
         mass,
-        center: std::array::from_fn(|k| center[k] - standing.center[k]),
+        center: std::array::from_fn(|k| center[k] - rest.center[k]),
         inertia,
     }
 }

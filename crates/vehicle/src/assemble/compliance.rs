@@ -1,63 +1,47 @@
-//! How the links of one end yield: what each wheel does alone, and what both wheels share.
+//! Compliance of the links of one end: of each wheel alone, and of the part that both wheels share.
 //!
-//! A shared part (an axle on its links, a subframe on its bushings) turns about its elastic center E
-//! and shifts with it. With r the contact as seen from E, one wheel's forces make the moments
+//! A shared part (an axle on its links, a subframe on its bushings) turns about its elastic center
+//! E and shifts with it. With r the contact as seen from E, one wheel's forces make the moments
 //!
 //! ```text
 //! M_z = r_x F_y - r_y F_x + moment of the tire,     M_x = h F_y        (h height of E)
 //! ```
 //!
-//! and a turn of the part moves every contact by turn x r. What a lateral force does along the car,
-//! and the reverse, is left out.
+//! and a turn of the part moves every contact by turn x r. The longitudinal effect of lateral
+//! forces, and the reverse, is left out.
 
-use axletree_linkage::EndCompliance;
-
-use super::End;
+use super::end::EndEntries;
+use crate::description::declare::keys;
 use crate::model::numbers::Compliance;
 
-/// The matrices of one end; `y` are its contacts to the left: left, right [m].
-pub(super) fn assemble(end: End<'_>, y: [f64; 2]) -> Compliance<f64> {
-    let own = |name: &str| end.of(&format!("compliance.{name}"));
-    let shared = |name: &str| end.of(&format!("shared.{name}"));
-
+/// The matrices of one end; `y` are its contacts to the left: left, right `[m]`.
+pub(super) fn assemble(end: EndEntries<'_>, y: [f64; 2]) -> Compliance<f64> {
     // Toe-in is to the right on the left wheel: the sense is turned there.
     let alone = |value: f64| [[value, 0.0], [0.0, value]];
     let inward = |value: f64| [[-value, 0.0], [0.0, value]];
     let mut out = Compliance {
-        toe_lateral: alone(own("toe_lateral")),
-        toe_longitudinal: inward(own("toe_longitudinal")),
-        toe_aligning: alone(own("toe_aligning")),
-        toe_brake: inward(own("toe_brake")),
-        tilt_lateral: alone(own("camber_lateral")),
-        lateral: alone(own("lateral")),
-        longitudinal: alone(own("longitudinal")),
+        toe_lateral: alone(end.value(keys::COMPLIANCE_TOE_LATERAL)),
+        toe_longitudinal: inward(end.value(keys::COMPLIANCE_TOE_LONGITUDINAL)),
+        toe_aligning: alone(end.value(keys::COMPLIANCE_TOE_ALIGNING)),
+        toe_brake: inward(end.value(keys::COMPLIANCE_TOE_BRAKE)),
+        tilt_lateral: alone(end.value(keys::COMPLIANCE_CAMBER_LATERAL)),
+        lateral: alone(end.value(keys::COMPLIANCE_LATERAL)),
+        longitudinal: alone(end.value(keys::COMPLIANCE_LONGITUDINAL)),
     };
 
-    let (yaw, roll) = (shared("yaw"), shared("roll"));
-    let ahead = shared("center_ahead");
-    let height = shared("center_height");
+    let (yaw, roll) = (end.value(keys::SHARED_YAW), end.value(keys::SHARED_ROLL));
+    let ahead = end.value(keys::SHARED_CENTER_AHEAD);
+    let height = end.value(keys::SHARED_CENTER_HEIGHT);
     for i in 0..2 {
         for j in 0..2 {
             out.toe_lateral[i][j] -= yaw * ahead;
             out.toe_longitudinal[i][j] -= yaw * y[j];
             out.toe_aligning[i][j] += yaw;
             out.tilt_lateral[i][j] += roll * height;
-            out.lateral[i][j] += shared("lateral") + yaw * ahead * ahead + roll * height * height;
-            out.longitudinal[i][j] += shared("longitudinal") + yaw * y[i] * y[j];
+            out.lateral[i][j] +=
+                end.value(keys::SHARED_LATERAL) + yaw * ahead * ahead + roll * height * height;
+            out.longitudinal[i][j] += end.value(keys::SHARED_LONGITUDINAL) + yaw * y[i] * y[j];
         }
     }
     out
-}
-
-/// The matrices of an end whose links are given by their points.
-pub(super) fn of_links(links: &EndCompliance) -> Compliance<f64> {
-    Compliance {
-        toe_lateral: links.toe_lateral,
-        toe_longitudinal: links.toe_longitudinal,
-        toe_aligning: links.toe_aligning,
-        toe_brake: links.toe_brake,
-        tilt_lateral: links.tilt_lateral,
-        lateral: links.lateral,
-        longitudinal: links.longitudinal,
-    }
 }

@@ -1,8 +1,8 @@
 //! One independently sprung wheel.
 //!
-//! The roll-center height h of a mirrored pair is where the normal to the path of the knuckle's point
-//! at the contact meets the center plane: with T/2 the contact's distance from that plane, the contact
-//! moves outward by h/(T/2) per rise. That fixes the slope of the wheel center's path,
+//! The roll-center height h of a mirrored pair is where the normal to the path of the knuckle's
+//! point at the contact meets the center plane: with T/2 the contact's distance from that plane,
+//! the contact moves outward by h/(T/2) per rise. That fixes the slope of the wheel center's path,
 //!
 //! ```text
 //! y' = (h/|C_y|) v_z - (w x r)_y,   r = C - c,   v = c' + w x r
@@ -15,19 +15,23 @@ use axletree_linkage::{CornerCurves, TravelPotential};
 use axletree_scalar::{Dual, Real, Vec3};
 use axletree_tire::Tire;
 
-use super::End;
-use super::links::CornerLinks;
-use super::stand::{self, axes};
-use super::strut::{curve, strut};
-use crate::car::unit::FREE_FALL;
-use crate::error::{Fault, FaultKind};
+use super::end::EndEntries;
+use super::links::solved::CornerLinks;
+use super::strut::{Coefficients, Part, strut};
+use super::wheel_at_rest::{WheelAtRest, axes};
+use crate::description::declare::key::{CarEnd, EndKey};
+use crate::description::declare::keys;
+use crate::description::unit::FREE_FALL;
+use crate::fault::Fault;
+use crate::fault_kind::FaultKind;
 use crate::model::numbers::{Corner, Curve, Unsprung, Wheel};
 
-/// The corner on one side (0 left, 1 right) of an end; `origin` is O in the frame of the standing car.
+/// The corner on one side (0 left, 1 right) of an end; `origin` is O in the frame of the
+/// car at rest.
 pub(super) fn assemble(
-    end: End<'_>,
+    end: EndEntries<'_>,
     side: usize,
-    wheel: &stand::Standing,
+    wheel: &WheelAtRest,
     origin: [f64; 3],
     tire: &Tire<f64>,
     links: Option<&CornerLinks>,
@@ -47,19 +51,19 @@ pub(super) fn assemble(
         Some(curves) => Knuckle::of_links(curves, left, wheel, center),
         None => Knuckle::given(end, left, wheel, center),
     };
-    let part = |name: &str, by_points: Option<axletree_linkage::Curve>| {
-        by_points.map_or_else(|| curve(end, name), |by_points| Curve { c: by_points.c })
+    let part = |part: Part, by_points: Option<Curve<f64>>| {
+        by_points.unwrap_or_else(|| Coefficients::of_corner(end, part).curve())
     };
     let [spring, damper, bar] = [
-        part("spring", by_links.as_ref().and_then(|c| c.spring)),
-        part("damper", by_links.as_ref().and_then(|c| c.damper)),
-        part("bar", by_links.as_ref().and_then(|c| c.bar)),
+        part(Part::Spring, by_links.as_ref().and_then(|c| c.spring)),
+        part(Part::Damper, by_links.as_ref().and_then(|c| c.damper)),
+        part(Part::Bar, by_links.as_ref().and_then(|c| c.bar)),
     ];
 
     let unsprung = Unsprung {
-        mass: end.of("unsprung.mass"),
-        inertia_diametral: end.of("unsprung.diametral_inertia"),
-        inertia_axial: end.of("unsprung.axial_inertia"),
+        mass: end.value(keys::UNSPRUNG_MASS),
+        inertia_diametral: end.value(keys::UNSPRUNG_DIAMETRAL_INERTIA),
+        inertia_axial: end.value(keys::UNSPRUNG_AXIAL_INERTIA),
     };
     // Virtual work at rest: the load on the contact's rise carries the wheel's weight and the spring.
     let mut strut = strut(end);
@@ -67,7 +71,7 @@ pub(super) fn assemble(
     let force = (wheel.load * rise - unsprung.mass * FREE_FALL) / spring.c[1];
     if !(force > 0.0 && force.is_finite()) {
         faults.push(Fault::new(
-            end.spring_stated_by("unsprung.mass"),
+            end.spring_stated_by(keys::UNSPRUNG_MASS.at(end.end).path()),
             FaultKind::SpringPulls {
                 side: ["left", "right"][side],
                 force,
@@ -95,7 +99,7 @@ pub(super) fn assemble(
         }),
         unsprung,
         wheel: Wheel {
-            spin_inertia: end.of("wheel.spin_inertia"),
+            spin_inertia: end.value(keys::WHEEL_SPIN_INERTIA),
             tire: *tire,
         },
         steering_axis,
@@ -106,12 +110,12 @@ pub(super) fn assemble(
 /// Axis and arm of a steered wheel in knuckle axes; upright through the wheel center where the end
 /// does not steer.
 fn steering(
-    end: End<'_>,
+    end: EndEntries<'_>,
     left: f64,
-    wheel: &stand::Standing,
+    wheel: &WheelAtRest,
     links: Option<&CornerCurves>,
 ) -> ([f64; 3], [f64; 3]) {
-    if end.name != "front" {
+    if end.end != CarEnd::Front {
         return ([0.0, 0.0, 1.0], [0.0; 3]);
     }
     let knuckle = axes(wheel.toe, wheel.tilt);
@@ -128,13 +132,17 @@ fn steering(
     }
     // Top rearward by the caster, inward by the inclination.
     let axis = Vec3([
-        -Real::tan(end.of("axis.caster")),
-        -left * Real::tan(end.of("axis.inclination")),
+        -Real::tan(end.car.value(keys::AXIS_CASTER)),
+        -left * Real::tan(end.car.value(keys::AXIS_INCLINATION)),
         1.0,
     ])
     .unit();
-    let on_road =
-        Vec3(wheel.contact) + Vec3([end.of("axis.trail"), -left * end.of("axis.scrub"), 0.0]);
+    let on_road = Vec3(wheel.contact)
+        + Vec3([
+            end.car.value(keys::AXIS_TRAIL),
+            -left * end.car.value(keys::AXIS_SCRUB),
+            0.0,
+        ]);
     let arm = on_road - Vec3(wheel.center);
     (
         knuckle.transpose_times(axis).0,
@@ -142,7 +150,7 @@ fn steering(
     )
 }
 
-/// A knuckle's turns and fore-and-aft path, while its sideways path is sought.
+/// Turns and longitudinal path of a knuckle, from which its lateral path follows.
 struct Knuckle {
     toe: Curve<f64>,
     tilt: Curve<f64>,
@@ -153,58 +161,62 @@ struct Knuckle {
 }
 
 /// The knuckle's point at the contact.
-struct Patch<T> {
-    /// From the wheel center [m].
+struct KnuckleContact<T> {
+    /// From the wheel center `[m]`.
     arm: Vec3<T>,
-    /// What its turn adds to its velocity per travel [-].
+    /// Part of its velocity per travel that comes from the turn of the knuckle `[-]`.
     turn: Vec3<T>,
-    /// Its velocity per travel [-].
+    /// Its velocity per travel `[-]`.
     rate: Vec3<T>,
 }
 
 impl Knuckle {
-    /// By coefficients, with the wheel center's sideways path from O; `center` is the wheel's from O.
+    /// By coefficients, with the wheel center's sideways path from O; `center` is the wheel's from
+    /// O.
     fn given(
-        end: End<'_>,
+        end: EndEntries<'_>,
         left: f64,
-        wheel: &stand::Standing,
+        wheel: &WheelAtRest,
         center: Vec3<f64>,
     ) -> (Self, Curve<f64>) {
-        let g = |name: &str| end.of(&format!("geometry.{name}"));
-        let gains = |value: f64, name: &str, sign: f64| Curve {
+        let gains = |value: f64, gain: EndKey<f64>, slope: EndKey<f64>, sign: f64| Curve {
             c: [
                 value,
-                sign * g(name),
-                sign * 0.5 * g(&format!("{name}_slope")),
+                sign * end.value(gain),
+                sign * 0.5 * end.value(slope),
                 0.0,
                 0.0,
             ],
         };
+        let (toe, toe_slope) = (keys::GEOMETRY_TOE_GAIN, keys::GEOMETRY_TOE_GAIN_SLOPE);
+        let (camber, camber_slope) = (keys::GEOMETRY_CAMBER_GAIN, keys::GEOMETRY_CAMBER_GAIN_SLOPE);
+        let (caster, caster_slope) = (keys::GEOMETRY_CASTER_GAIN, keys::GEOMETRY_CASTER_GAIN_SLOPE);
+        let (recession, bend) = (keys::GEOMETRY_RECESSION, keys::GEOMETRY_RECESSION_SLOPE);
         let knuckle = Knuckle {
-            toe: gains(wheel.toe, "toe_gain", -left),
-            tilt: gains(wheel.tilt, "camber_gain", -left),
-            pitch: gains(0.0, "caster_gain", -1.0),
-            x: gains(center.x(), "recession", -1.0),
+            toe: gains(wheel.toe, toe, toe_slope, -left),
+            tilt: gains(wheel.tilt, camber, camber_slope, -left),
+            pitch: gains(0.0, caster, caster_slope, -1.0),
+            x: gains(center.x(), recession, bend, -1.0),
             loaded_radius: wheel.loaded_radius,
             left,
         };
         let mut y = knuckle.path(
             wheel.center[1],
-            g("roll_center_height"),
-            end.maybe("geometry.roll_center_slope"),
+            end.value(keys::GEOMETRY_ROLL_CENTER_HEIGHT),
+            end.value(keys::GEOMETRY_ROLL_CENTER_SLOPE),
         );
         y.c[0] = center.y();
         (knuckle, y)
     }
 
-    /// By the links: toe and camber at rest are set on top of what they do over the travel.
+    /// By the links: toe and camber at rest are added to their changes over the travel.
     fn of_links(
         curves: &CornerCurves,
         left: f64,
-        wheel: &stand::Standing,
+        wheel: &WheelAtRest,
         center: Vec3<f64>,
     ) -> (Self, Curve<f64>) {
-        let from = |value: f64, curve: &axletree_linkage::Curve| {
+        let from = |value: f64, curve: &Curve<f64>| {
             let mut c = curve.c;
             c[0] = value;
             Curve { c }
@@ -221,11 +233,11 @@ impl Knuckle {
     }
 
     /// The knuckle's point at the contact at travel s, for a sideways slope of the wheel center.
-    fn patch<T: Real>(&self, s: T, slope: T) -> Patch<T> {
-        let (toe, toe_rate) = value_and_slope(&self.toe, s);
-        let (tilt, tilt_rate) = value_and_slope(&self.tilt, s);
-        let (_, pitch_rate) = value_and_slope(&self.pitch, s);
-        let (_, x_rate) = value_and_slope(&self.x, s);
+    fn patch<T: Real>(&self, s: T, slope: T) -> KnuckleContact<T> {
+        let [toe, toe_rate, _] = at(&self.toe, s);
+        let [tilt, tilt_rate, _] = at(&self.tilt, s);
+        let [_, pitch_rate, _] = at(&self.pitch, s);
+        let [_, x_rate, _] = at(&self.x, s);
         let (st, ct) = toe.sin_cos();
         let (sg, cg) = tilt.sin_cos();
         let o = T::zero();
@@ -235,15 +247,15 @@ impl Knuckle {
         let arm = upward.times(T::c(-self.loaded_radius));
         let w = Vec3([o, o, toe_rate]) + forward.times(tilt_rate) + axis.times(pitch_rate);
         let turn = w.cross(arm);
-        Patch {
+        KnuckleContact {
             arm,
             turn,
             rate: Vec3([x_rate, slope, T::one()]) + turn,
         }
     }
 
-    /// The wheel center's sideways path from the center plane, for a roll-center height [m] and, where
-    /// given, its slope.
+    /// The wheel center's sideways path from the center plane, for a roll-center height `[m]` and,
+    /// where given, its slope.
     fn path(&self, y: f64, height: f64, slope: Option<f64>) -> Curve<f64> {
         let first = self.slope(y, height);
         let second = slope.map_or(0.0, |slope| {
@@ -261,8 +273,8 @@ impl Knuckle {
         self.slope_at(0.0, y, height)
     }
 
-    /// The slope that puts the roll center at a height [m] above the road, at travel s with the wheel
-    /// center at y from the center plane.
+    /// The slope that puts the roll center at a height `[m]` above the road, at travel s with the
+    /// wheel center at y from the center plane.
     fn slope_at<T: Real>(&self, s: T, y: T, height: T) -> T {
         let patch = self.patch(s, T::zero());
         let outward = (y + patch.arm.y()).scale(self.left);
@@ -270,10 +282,10 @@ impl Knuckle {
     }
 }
 
-/// A curve's value and derivative.
-fn value_and_slope<T: Real>(curve: &Curve<f64>, s: T) -> (T, T) {
-    let [a, b, c, d, e] = curve.c.map(T::c);
-    let value = a + s * (b + s * (c + s * (d + s * e)));
-    let slope = b + s * (c.scale(2.0) + s * (d.scale(3.0) + s * e.scale(4.0)));
-    (value, slope)
+/// A curve's value, slope and curvature, over any number type.
+fn at<T: Real>(curve: &Curve<f64>, s: T) -> [T; 3] {
+    Curve {
+        c: curve.c.map(T::c),
+    }
+    .at(s)
 }

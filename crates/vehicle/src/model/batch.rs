@@ -7,8 +7,7 @@
 
 use std::any::Any;
 
-use axletree_scalar::lanes::{Task, Width, dispatch};
-use axletree_scalar::{LANES, Lanes, Lift, Row};
+use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, Lift, Width, dispatch};
 
 use super::evaluate::{Evaluation, evaluate_precomputed};
 use super::layout::{Inputs, STATES};
@@ -21,9 +20,9 @@ use super::road::{Flat, LaneRoads, Road};
 ///
 /// ```
 /// use axletree_scalar::LANES;
-/// use axletree_vehicle::{car, model::{Batch, Inputs, STATES}};
+/// use axletree_vehicle::{bundled, model::{Batch, Inputs, STATES}};
 ///
-/// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
 /// let batch = Batch::of(&model);
 /// let state = model.rolling_state(20.0).map(|x| [x; LANES]);
 /// let inputs = Inputs::<f64>::coasting().map(|x| [*x; LANES]);
@@ -37,7 +36,7 @@ pub struct Batch {
     /// A car of this topology, for the shape of its numbers.
     shape: Numbers<f64>,
     /// Every number of every car, in the order of their declaration.
-    rows: Vec<Row>,
+    rows: Vec<LaneRow>,
     numbers: LaneNumbers,
 }
 
@@ -130,11 +129,11 @@ impl Batch {
     /// wheels `[N]`; the results in other lanes are undefined.
     pub fn rate(
         &self,
-        state: &[Row; STATES],
-        inputs: &Inputs<Row>,
+        state: &[LaneRow; STATES],
+        inputs: &Inputs<LaneRow>,
         live: &[bool; LANES],
-        rate: &mut [Row; STATES],
-        load: &mut [Row; 4],
+        rate: &mut [LaneRow; STATES],
+        load: &mut [LaneRow; 4],
     ) {
         let extras = BatchExtras {
             roads: None,
@@ -147,11 +146,11 @@ impl Batch {
     /// 20 % slower.
     pub fn observe(
         &self,
-        state: &[Row; STATES],
-        inputs: &Inputs<Row>,
+        state: &[LaneRow; STATES],
+        inputs: &Inputs<LaneRow>,
         live: &[bool; LANES],
-        rate: &mut [Row; STATES],
-        load: &mut [Row; 4],
+        rate: &mut [LaneRow; STATES],
+        load: &mut [LaneRow; 4],
         extras: BatchExtras<'_>,
     ) {
         self.run::<true>(state, inputs, *live, rate, load, extras);
@@ -159,11 +158,11 @@ impl Batch {
 
     fn run<const OBSERVE: bool>(
         &self,
-        state: &[Row; STATES],
-        inputs: &Inputs<Row>,
+        state: &[LaneRow; STATES],
+        inputs: &Inputs<LaneRow>,
         live: [bool; LANES],
-        rate: &mut [Row; STATES],
-        load: &mut [Row; 4],
+        rate: &mut [LaneRow; STATES],
+        load: &mut [LaneRow; 4],
         mut extras: BatchExtras<'_>,
     ) {
         match &self.numbers {
@@ -213,10 +212,10 @@ impl Batch {
 /// Packs the numbers of several cars, given by rows, into lanes.
 struct PackNumbers<'a> {
     shape: &'a Numbers<f64>,
-    rows: &'a [Row],
+    rows: &'a [LaneRow],
 }
 
-impl Task for PackNumbers<'_> {
+impl LaneTask for PackNumbers<'_> {
     type Out = Box<dyn Any + Send + Sync>;
 
     #[inline(always)]
@@ -243,14 +242,14 @@ impl Task for PackNumbers<'_> {
 struct RateTask<'a, const OBSERVE: bool> {
     packed: &'a (dyn Any + Send + Sync),
     group: usize,
-    state: &'a [Row; STATES],
-    inputs: &'a Inputs<Row>,
-    rate: &'a mut [Row; STATES],
-    load: &'a mut [Row; 4],
+    state: &'a [LaneRow; STATES],
+    inputs: &'a Inputs<LaneRow>,
+    rate: &'a mut [LaneRow; STATES],
+    load: &'a mut [LaneRow; 4],
     extras: BatchExtras<'a>,
 }
 
-impl<const OBSERVE: bool> Task for RateTask<'_, OBSERVE> {
+impl<const OBSERVE: bool> LaneTask for RateTask<'_, OBSERVE> {
     type Out = ();
 
     #[inline(always)]
@@ -287,7 +286,7 @@ impl<const OBSERVE: bool> Task for RateTask<'_, OBSERVE> {
             e.contacts[i].load.store(&mut self.load[i][first..]);
         }
         if OBSERVE && let Some(evaluations) = self.extras.evaluations {
-            let rows: Evaluation<Row> = e.map(
+            let rows: Evaluation<LaneRow> = e.map(
                 #[inline(always)]
                 |x| {
                     let mut row = [0.0; LANES];

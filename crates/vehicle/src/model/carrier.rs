@@ -20,9 +20,9 @@
 //!
 //! The brackets hold the accelerations that Kane's equations solve for; the rest is the bias.
 
+use axletree_linkage::Moving;
 use axletree_scalar::{Mat3, Real, Vec3};
 
-use super::curve::Moving;
 use super::frame::BodyFrame;
 use super::numbers::{Axle, Corner};
 

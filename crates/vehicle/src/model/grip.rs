@@ -12,8 +12,7 @@
 //! Dynamics*, 3rd ed. 2012, ch. 7, for a single wheel: relaxation length = K C).
 
 use axletree_scalar::Real;
-use axletree_tire::combined::rolling_sense;
-use axletree_tire::{Contact as Grip, TireForce, slip};
+use axletree_tire::{TireContact, TireForce, driving_velocity, rolling_sense};
 
 use super::contact::RoadContact;
 use super::numbers::Wheel;
@@ -50,7 +49,7 @@ pub fn end_grip<T: Real>(
 ) -> EndGrip<T> {
     let [t0, t1] = [&wheels[0].tire, &wheels[1].tire];
     let [along, across] = &pre.rigid;
-    let grips: [Grip<T>; 2] = [
+    let grips: [TireContact<T>; 2] = [
         t0.contact(contacts[0].load, contacts[0].inclination, friction),
         t1.contact(contacts[1].load, contacts[1].inclination, friction),
     ];
@@ -81,7 +80,7 @@ pub fn end_grip<T: Real>(
             slip_stiffness[i][0] * pre.diagonal_compliance[0][i],
             slip_stiffness[i][1] * pre.diagonal_compliance[1][i],
         ];
-        let drive = slip::drive(c.sliding, c.rolling, grips[i].camber_slip);
+        let drive = driving_velocity(c.sliding, c.rolling, grips[i].camber_slip);
         deflection_rate[i] = grips[i].deflection_rate(zeta[i], drive, c.rolling, own);
     }
 

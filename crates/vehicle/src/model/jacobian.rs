@@ -8,8 +8,7 @@
 
 use std::any::Any;
 
-use axletree_scalar::lanes::{Task, Width, dispatch};
-use axletree_scalar::{Dual, LANES, Lanes, Lift, Real, Row};
+use axletree_scalar::{Dual, LANES, LaneRow, LaneTask, Lanes, Lift, Real, Width, dispatch};
 
 use super::evaluate::{Evaluation, evaluate_precomputed};
 use super::layout::{Inputs, STATES};
@@ -47,10 +46,10 @@ type DualLane<T> = Dual<f64, 1, T>;
 /// A car's numbers as constants of dual numbers, for derivatives by states and inputs.
 ///
 /// ```
-/// use axletree_vehicle::car;
+/// use axletree_vehicle::bundled;
 /// use axletree_vehicle::model::{Inputs, Linearizer, STATES, SPEED, layout::VELOCITY};
 ///
-/// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
 /// let linearizer = Linearizer::of(&model.numbers);
 /// let jacobian = linearizer.jacobian(&model.rolling_state(20.0), &Inputs::coasting(), &[VELOCITY]);
 /// assert!((jacobian.at(SPEED, 0) - 1.0).abs() < 1e-6);
@@ -68,14 +67,14 @@ pub struct Jacobian {
     /// The quantities themselves.
     pub values: [f64; QUANTITIES],
     /// For every [`LANES`] variables, a row of derivatives for every quantity.
-    blocks: Vec<[Row; QUANTITIES]>,
+    blocks: Vec<[LaneRow; QUANTITIES]>,
 }
 
 impl Jacobian {
     /// Derivatives of a quantity by [`LANES`] variables from number `first` on, a multiple of
     /// [`LANES`].
     #[inline(always)]
-    pub fn row(&self, quantity: usize, first: usize) -> &Row {
+    pub fn row(&self, quantity: usize, first: usize) -> &LaneRow {
         &self.blocks[first / LANES][quantity]
     }
 
@@ -144,7 +143,7 @@ fn alone(pass: Directions<'_>) {
 
 struct PackDuals<'a>(&'a Numbers<f64>);
 
-impl Task for PackDuals<'_> {
+impl LaneTask for PackDuals<'_> {
     type Out = Box<dyn Any + Send + Sync>;
 
     #[inline(always)]
@@ -162,14 +161,14 @@ struct Directions<'a> {
     state: &'a [f64; STATES],
     inputs: &'a Inputs<f64>,
     /// Change of each variable along every direction.
-    seeds: &'a [Row; VARIABLES],
+    seeds: &'a [LaneRow; VARIABLES],
     /// The first of these directions.
     first: usize,
-    out: &'a mut [Row; QUANTITIES],
+    out: &'a mut [LaneRow; QUANTITIES],
     values: &'a mut [f64; QUANTITIES],
 }
 
-impl Task for Directions<'_> {
+impl LaneTask for Directions<'_> {
     type Out = ();
 
     #[inline(always)]

@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use axletree_scalar::numbers::MapNumbers;
-use axletree_scalar::{Real, Row, numbers};
+use axletree_scalar::{LaneRow, Real, numbers};
 
 /// Declares the groups of states: for each its place in the array, and its field in [`State`].
 macro_rules! states {
@@ -218,11 +218,11 @@ numbers! {
     }
 }
 
-impl Inputs<Row> {
+impl Inputs<LaneRow> {
     /// Sets the inputs of the car in one lane.
     #[inline(always)]
     pub fn put(&mut self, lane: usize, inputs: &Inputs<f64>) {
-        self.zip_numbers(inputs, &mut |row: &mut Row, x| row[lane] = *x);
+        self.zip_numbers(inputs, &mut |row: &mut LaneRow, x| row[lane] = *x);
     }
 }
 

@@ -14,7 +14,6 @@ mod accelerate;
 mod batch;
 mod carrier;
 mod contact;
-mod curve;
 mod driveline;
 mod energy;
 mod evaluate;
@@ -35,7 +34,6 @@ mod road;
 pub use batch::{Batch, BatchExtras};
 pub use carrier::{Carrier, Kingpin, Steer};
 pub use contact::RoadContact;
-pub use curve::Moving;
 pub use driveline::{
     EngineInputs, EngineSide, FrictionTorque, RIGID_TRACKING_RATE, SLIP_RELAXATION_TIME,
     ShaftTorques,

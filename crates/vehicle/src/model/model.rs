@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 use std::hash::BuildHasher;
 
-use axletree_scalar::lanes::{Work, fused};
 use axletree_scalar::numbers::Named;
+use axletree_scalar::{FusedTask, fused};
 use serde::{Deserialize, Serialize};
 
 use super::evaluate::{Evaluation, evaluate};
@@ -31,7 +31,7 @@ struct EvaluateOne<'a>(
     &'a dyn Road<f64>,
 );
 
-impl Work for EvaluateOne<'_> {
+impl FusedTask for EvaluateOne<'_> {
     type Out = Evaluation<f64>;
     #[inline(always)]
     fn run(self) -> Self::Out {
@@ -63,9 +63,9 @@ pub struct Geometry {
 /// with unknown numbers, is refused by name.
 ///
 /// ```
-/// use axletree_vehicle::{Inputs, Model, car};
+/// use axletree_vehicle::{Inputs, Model, bundled};
 ///
-/// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
 /// let rate = model.rate(&model.rolling_state(20.0), &Inputs::coasting());
 /// assert!(rate.iter().all(|x| x.is_finite()));
 ///

@@ -3,25 +3,13 @@
 //! Lengths are in the body frame b, whose origin O is the whole car's center of mass at
 //! rest, x forward, y left, z up (ISO 8855). "Left" is index 0 of every pair.
 
+pub use axletree_linkage::{Compliance, Curve, Surface};
 use axletree_linkage::{Potential, TravelPotential};
 use axletree_scalar::numbers::{FromNamed, Named, join};
 use axletree_scalar::{Lift, numbers};
 use axletree_tire::Tire;
 
 numbers! {
-    /// A polynomial of one travel: `c[0] + c[1] s + ... + c[4] s^4`.
-    pub struct Curve {
-        /// Coefficients, lowest power first [of the value per m^k].
-        pub c: [T; 5],
-    }
-
-    /// A polynomial of an axle's heave `h` and roll `r`, with the terms
-    /// `1, h, r, h^2, h r, r^2, h^3, h^2 r, h r^2, r^3` in this order.
-    pub struct Surface {
-        /// Coefficients in the order given above [of the value per m^i rad^j].
-        pub c: [T; 10],
-    }
-
     /// The sprung body.
     pub struct Sprung {
         /// Mass `[kg]`.
@@ -92,27 +80,6 @@ numbers! {
         pub spin_inertia: T,
         /// The tire at its pressure.
         pub tire: Tire<T>,
-    }
-
-    /// How the links of one end yield, quasi-statically. Every matrix is `[of wheel][by wheel]`,
-    /// left first, in axes of the road at the wheel: forces forward and left, moments and angles by
-    /// the right-hand rule, so that toe is positive to the left and tilt positive with the top to
-    /// the right on both sides.
-    pub struct Compliance {
-        /// Toe by lateral force [rad/N].
-        pub toe_lateral: [[T; 2]; 2],
-        /// Toe by longitudinal force [rad/N].
-        pub toe_longitudinal: [[T; 2]; 2],
-        /// Toe by aligning moment [rad/(N m)].
-        pub toe_aligning: [[T; 2]; 2],
-        /// Toe by brake torque (positive when it slows a wheel that rolls forward) [rad/(N m)].
-        pub toe_brake: [[T; 2]; 2],
-        /// Tilt by lateral force [rad/N].
-        pub tilt_lateral: [[T; 2]; 2],
-        /// Lateral displacement by lateral force, symmetric [m/N].
-        pub lateral: [[T; 2]; 2],
-        /// Longitudinal displacement by longitudinal force, symmetric [m/N].
-        pub longitudinal: [[T; 2]; 2],
     }
 
     /// One independently sprung wheel as a function of its travel s: the rise of the wheel center

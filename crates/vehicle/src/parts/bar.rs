@@ -13,51 +13,51 @@
 //!     + 2/k_l                                  links
 //! ```
 //!
-//! The rate is force over RELATIVE end travel, which is also the rate with one end held. In roll both
-//! ends move by the same amount in opposite senses, and each feels 2 k per travel of its own.
+//! The rate is force over RELATIVE end travel, which is also the rate with one end held. In roll
+//! both ends move by the same amount in opposite senses, and each feels 2 k per travel of its own.
 
-use super::section::Round;
+use super::section::RoundSection;
 use axletree_scalar::Real;
 use axletree_scalar::elementary;
 
-/// What the arms are.
+/// Kind of the arms of a bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Arms {
     /// Bent from the bar.
     SameSection,
     /// So stiff that they do not bend.
     Rigid,
-    /// Blades of this bending rate at the link each [N/m].
+    /// Blades of this bending rate at the link each `[N/m]`.
     Rate(f64),
 }
 
 /// An anti-roll bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bar {
+pub struct AntiRollBar {
     /// Its section.
-    pub section: Round,
-    /// Length that twists, from arm to arm [m].
+    pub section: RoundSection,
+    /// Length that twists, from arm to arm `[m]`.
     pub length: f64,
-    /// Lever of each arm, square to the bar's axis [m].
+    /// Lever of each arm, square to the bar's axis `[m]`.
     pub lever: f64,
-    /// Length of each arm along itself [m].
+    /// Length of each arm along itself `[m]`.
     pub arm_length: f64,
-    /// What the arms are.
+    /// Kind of the arms.
     pub arms: Arms,
-    /// Distance of each bearing inboard of its arm [m].
+    /// Distance of each bearing inboard of its arm `[m]`.
     pub bearing_inset: f64,
-    /// Radial rate of each bearing's bushing; nothing where it does not yield [N/m].
+    /// Radial rate of each bearing's bushing; none where it is rigid `[N/m]`.
     pub bushing_rate: Option<f64>,
-    /// Rate of each link; nothing where it does not yield [N/m].
+    /// Rate of each link; none where it is rigid `[N/m]`.
     pub link_rate: Option<f64>,
-    /// Shear modulus [Pa].
+    /// Shear modulus `[Pa]`.
     pub shear_modulus: f64,
-    /// Young's modulus [Pa].
+    /// Young's modulus `[Pa]`.
     pub youngs_modulus: f64,
 }
 
-impl Bar {
-    /// Relative end travel per force [m/N].
+impl AntiRollBar {
+    /// Relative end travel per force `[m/N]`.
     pub fn compliance(&self) -> f64 {
         let torsion =
             Real::sq(self.lever) * self.length / (self.shear_modulus * self.section.polar());
@@ -77,7 +77,7 @@ impl Bar {
         torsion + arms + overhang + bushings + links
     }
 
-    /// Force over relative end travel; nothing for no bar [N/m].
+    /// Force over relative end travel; zero for no bar `[N/m]`.
     pub fn rate(&self) -> f64 {
         if self.section.outer > 0.0 {
             self.compliance().recip()
@@ -85,15 +85,4 @@ impl Bar {
             0.0
         }
     }
-
-    /// Mass of the length that twists, at a density [kg/m^3]. [kg]
-    pub fn mass(&self, density: f64) -> f64 {
-        self.section.area() * self.length * density
-    }
-}
-
-/// Roll stiffness of a bar between two wheels: `k MR^2 T^2` with the rate over relative end travel
-/// [N/m], the bar-end travel per wheel travel, and the track [m]. [N m/rad]
-pub fn roll_stiffness(rate: f64, motion_ratio: f64, track: f64) -> f64 {
-    rate * Real::sq(motion_ratio * track)
 }

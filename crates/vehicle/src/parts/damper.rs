@@ -7,32 +7,32 @@
 //! F = c_high v + (c_low - c_high) v / sqrt(1 + (v/v_knee)^2)
 //! ```
 //!
-//! The slope is `c_low` at rest and tends to `c_high`; a click of the adjuster scales the whole curve
-//! of its sense. The shape is our own choice of a smooth digressive curve.
+//! The slope is `c_low` at rest and tends to `c_high`; a click of the adjuster scales the whole
+//! curve of its sense. The shape is our own choice of a smooth digressive curve.
 
 /// One sense of a damper.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Curve {
-    /// Slope at small speed [N s/m].
+pub struct DamperCurve {
+    /// Slope at small speed `[N*s/m]`.
     pub low: f64,
-    /// Slope at large speed [N s/m].
+    /// Slope at large speed `[N*s/m]`.
     pub high: f64,
-    /// Speed at which the slope turns [m/s].
+    /// Speed at which the slope turns `[m/s]`.
     pub knee: f64,
 }
 
-impl Curve {
-    /// The curve after some clicks that each change the force by a share [-].
+impl DamperCurve {
+    /// The curve after some clicks that each change the force by a share `[-]`.
     pub fn set(self, clicks: f64, per_click: f64) -> Self {
         let factor = 1.0 + clicks * per_click;
-        Curve {
+        DamperCurve {
             low: self.low * factor,
             high: self.high * factor,
             knee: self.knee,
         }
     }
 
-    /// The force at a speed [m/s]. [N]
+    /// The force at a speed `[m/s]`. `[N]`
     pub fn force(&self, speed: f64) -> f64 {
         let ratio = speed / self.knee;
         self.high * speed + (self.low - self.high) * speed / (1.0 + ratio * ratio).sqrt()

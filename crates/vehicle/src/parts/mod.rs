@@ -1,17 +1,13 @@
-//! Springs, bars, dampers and what stands in series with them, each as one formula or a few.
+//! Formulas of springs, bars, dampers and parts in series.
 //!
 //! - [`section`]: second moments of round bars and tubes.
 //! - [`bar`]: the rate of an anti-roll bar from its shape.
 //! - [`spring`]: the rate of a coil spring from its wire.
-//! - [`motion`]: what a spring or damper is at the wheel.
-//! - [`series`]: springs in series, links with bushings.
-//! - [`damper`]: a damper's setting.
-//! - [`ride`]: ride rates, frequencies, damping ratios.
+//! - [`series`]: springs in series.
+//! - [`damper`]: the curve of a damper at a setting.
 
 pub mod bar;
 pub mod damper;
-pub mod motion;
-pub mod ride;
 pub mod section;
 pub mod series;
 pub mod spring;

@@ -59,7 +59,7 @@ impl Model {
     /// and understeer gradients are computed.
     ///
     /// ```
-    /// let model = axletree_vehicle::car::bundled("bramble-solid").unwrap()?.assemble()?;
+    /// let model = axletree_vehicle::bundled("bramble-solid").unwrap()?.assemble()?;
     /// let sheet = model.static_sheet()?;
     /// assert!((1.0..3.0).contains(&sheet.get("ride_frequency_front").unwrap()));
     /// # Ok::<(), Box<dyn std::error::Error>>(())

@@ -150,9 +150,9 @@ impl Trim {
     /// Figures of the equilibrium, for people.
     ///
     /// ```
-    /// use axletree_vehicle::{car, trim::{Condition, solve}};
+    /// use axletree_vehicle::{bundled, trim::{Condition, solve}};
     ///
-    /// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+    /// let model = bundled("bramble-solid").unwrap()?.assemble()?;
     /// let report = solve(&model, Condition::cornering(20.0, 6.0))?.report(&model);
     /// let [left, right] = [0, 1].map(|wheel| report.wheels[wheel].get("load").unwrap());
     /// assert!(report.body.get("roll").unwrap() > 0.0 && right > left);

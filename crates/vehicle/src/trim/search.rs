@@ -29,9 +29,9 @@ pub fn refine(model: &Model, from: &Trim, condition: Condition) -> Option<Trim> 
 /// the car cannot hold it.
 ///
 /// ```
-/// use axletree_vehicle::{car, trim::{Condition, TrimError, solve}};
+/// use axletree_vehicle::{bundled, trim::{Condition, TrimError, solve}};
 ///
-/// let model = car::bundled("bramble-solid").unwrap()?.assemble()?;
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
 /// let corner = solve(&model, Condition::cornering(20.0, 6.0))?;
 /// assert!((corner.observe(&model).yaw_rate - 0.3).abs() < 1e-3);
 /// let beyond = solve(&model, Condition::cornering(20.0, 20.0));

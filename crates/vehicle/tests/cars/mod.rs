@@ -1,14 +1,12 @@
 //! Cars for the tests: by coefficients, and the same with ends on points of links.
 #![allow(dead_code)]
 
-use axletree_vehicle::car::Car;
+use axletree_vehicle::Car;
 
 /// A solid axle by coefficients.
-pub const SOLID: &str =
-    include_str!("../../../../python/axletree/cars/bramble-solid-by-coefficients.toml");
+pub const SOLID: &str = include_str!("../../cars/bramble-solid-by-coefficients.toml");
 /// An independent rear end by coefficients.
-pub const INDEPENDENT: &str =
-    include_str!("../../../../python/axletree/cars/bramble-independent-by-coefficients.toml");
+pub const INDEPENDENT: &str = include_str!("../../cars/bramble-independent-by-coefficients.toml");
 
 /// A text without some of its tables.
 pub fn without(text: &str, tables: &[&str]) -> String {

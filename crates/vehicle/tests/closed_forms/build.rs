@@ -444,7 +444,7 @@ impl Case {
     /// Slip stiffness K = load/softness/(1 + u^2) with u = load over the load of largest stiffness.
     fn direction(&self, load: f64, stiffness: f64, carcass: f64, peak_load: f64) -> Direction<f64> {
         let (shape, curvature) = (1.3, 0.0);
-        let steepness = axletree_tire::pure::steepness(shape, curvature);
+        let steepness = axletree_tire::steepness(shape, curvature);
         Direction {
             friction_unloaded: self.friction,
             friction_slope: 0.0,

@@ -1,7 +1,10 @@
 //! Operations of one evaluation, counted.
 
+pub mod count;
+
+use count::{Count, Tally, counted};
+
 use axletree_scalar::Lift;
-use axletree_scalar::count::{Count, Tally, counted};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::{Flat, Precomputed, STATES, evaluate_precomputed};
 use axletree_vehicle::trim::Trim;

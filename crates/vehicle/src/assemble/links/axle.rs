@@ -1,100 +1,137 @@
-//! The description of a solid axle's links.
+//! The linkage of a solid axle from its entries.
 
 use axletree_linkage::axle::{FourLink, Panhard, Rod, ThreeLink, TorqueArm, Watts};
-use axletree_linkage::{AxleLinkage, AxleRange, Frame, Linkage};
+use axletree_linkage::{AxleLinkage, AxleRange, BodyId, Linkage};
 
-use crate::assemble::End;
-use crate::assemble::weigh::Standing;
+use super::place::to_nanometer;
+use crate::assemble::end::{EndEntries, MaterialKey};
+use crate::assemble::rest::StaticEquilibrium;
+use crate::description::declare::key::{CarEnd, Key, LinkEndKind};
+use crate::description::declare::keys;
+use crate::description::declare::words::{LateralType, LinksType, PivotOn};
+
+/// A rod from body to axle.
+fn rod(
+    end: EndEntries<'_>,
+    link: MaterialKey,
+    body: Key<LinkEndKind>,
+    axle: Key<LinkEndKind>,
+) -> Rod {
+    Rod {
+        body: end.link_end(link, body, BodyId::Body),
+        axle: end.link_end(link, axle, BodyId::Carrier),
+    }
+}
 
 /// Links, springs, dampers and bar, and the travel to cover.
-pub(super) fn describe(end: End<'_>, kind: &str, standing: &Standing) -> (AxleLinkage, AxleRange) {
-    let rod = |link: &str| Rod {
-        body: end.link_end(link, "body", Frame::Body),
-        axle: end.link_end(link, "axle", Frame::Carrier),
+pub(super) fn describe(
+    end: EndEntries<'_>,
+    kind: LinksType,
+    rest: &StaticEquilibrium,
+) -> (AxleLinkage, AxleRange) {
+    let car = end.car;
+    let lower = rod(
+        end,
+        keys::LINKS_LOWER_MATERIAL.at(CarEnd::Rear),
+        keys::LINKS_LOWER_BODY,
+        keys::LINKS_LOWER_AXLE,
+    );
+    let upper = || {
+        rod(
+            end,
+            keys::LINKS_UPPER_MATERIAL.at(CarEnd::Rear),
+            keys::LINKS_UPPER_BODY,
+            keys::LINKS_UPPER_AXLE,
+        )
     };
-    let lower = rod("links.lower");
     let links = match kind {
-        "three links" => ThreeLink {
-            lower,
-            upper: rod("links.upper"),
+        LinksType::ThreeLinks => {
+            let upper = upper();
+            ThreeLink { lower, upper }.parts()
         }
-        .parts(),
-        "torque arm" => torque_arm(end, lower),
-        // Four links, and five with what holds them sideways.
-        _ => FourLink {
-            lower,
-            upper: rod("links.upper"),
+        LinksType::TorqueArm => torque_arm(end, lower),
+        // Five links are four with a lateral location.
+        _ => {
+            let upper = upper();
+            FourLink { lower, upper }.parts()
         }
-        .parts(),
     };
-    let parts = match end.car.text(&end.path("lateral.type")) {
-        Some("panhard bar") => links.and(
+    let parts = match car.value(keys::LATERAL_TYPE) {
+        LateralType::None => links,
+        LateralType::PanhardBar => links.and(
             Panhard {
-                rod: rod("lateral.bar"),
+                rod: rod(
+                    end,
+                    keys::LATERAL_BAR_MATERIAL,
+                    keys::LATERAL_BAR_BODY,
+                    keys::LATERAL_BAR_AXLE,
+                ),
             }
             .parts(),
         ),
-        Some("watts linkage") => links.and(watts(end)),
-        _ => links,
+        LateralType::WattsLinkage => links.and(watts(end)),
     };
-    let side = end.side("axle");
+    let side = end.side(true);
     let sides = [side.clone(), side.mirrored()];
     // Level at ride height, at the mean height of the wheel centers.
-    let height =
-        super::settled(0.5 * (standing.wheels[2].center[2] + standing.wheels[3].center[2]));
+    let height = to_nanometer(0.5 * (rest.wheels[2].center[2] + rest.wheels[3].center[2]));
     let linkage = AxleLinkage {
         parts,
         center: [0.0, 0.0, height],
-        half_track: 0.5 * end.of("track"),
+        half_track: 0.5 * end.value(keys::TRACK),
         sides,
     };
     let range = AxleRange {
-        heave: end.of("links.heave"),
-        roll: end.of("links.roll"),
+        heave: car.value(keys::LINKS_HEAVE),
+        roll: car.value(keys::LINKS_ROLL),
     };
     (linkage, range)
 }
 
-fn torque_arm(end: End<'_>, lower: Rod) -> Linkage {
+fn torque_arm(end: EndEntries<'_>, lower: Rod) -> Linkage {
+    let mount = end.car.value(keys::LINKS_ARM_MOUNT);
     let mut parts = TorqueArm {
         lower,
-        mount: end.point("links.arm.mount"),
-        bushing: end.bushing("links.arm", "links.arm.mount"),
+        mount: mount.at,
+        bushing: end.bushing(Some(keys::LINKS_ARM_MATERIAL), keys::LINKS_ARM_MOUNT),
     }
     .parts();
-    if let (Some(joint), Some(sleeve)) = (
-        parts.joints.last_mut(),
-        end.direction("links.arm.mount.sleeve"),
-    ) {
+    if let (Some(joint), Some(sleeve)) = (parts.joints.last_mut(), mount.sleeve) {
         joint.sleeve = sleeve;
     }
     parts
 }
 
-fn watts(end: End<'_>) -> Linkage {
-    let pivot_on_axle = end.car.text(&end.path("lateral.pivot_on")) != Some("body");
+fn watts(end: EndEntries<'_>) -> Linkage {
+    let pivot_on_axle = end.car.value(keys::LATERAL_PIVOT_ON) == PivotOn::Axle;
     // A rod's end on the crank counts as the end on what carries the crank.
-    let rod = |link: &str| {
-        let (crank, far) = ("crank", "end");
+    let rod = |link, crank, far| {
         let [body, axle] = if pivot_on_axle {
             [far, crank]
         } else {
             [crank, far]
         };
-        Rod {
-            body: end.link_end(link, body, Frame::Body),
-            axle: end.link_end(link, axle, Frame::Carrier),
-        }
+        rod(end, link, body, axle)
     };
+    let pivot = end.car.value(keys::LATERAL_PIVOT);
     Watts {
         pivot_on_axle,
-        pivot: end.point("lateral.pivot"),
-        axis: end
-            .direction("lateral.pivot.sleeve")
-            .unwrap_or([1.0, 0.0, 0.0]),
-        pivot_length: end.of("lateral.pivot_length"),
-        pivot_bushing: end.bushing("lateral", "lateral.pivot"),
-        rods: [rod("lateral.left"), rod("lateral.right")],
+        pivot: pivot.at,
+        axis: pivot.sleeve.unwrap_or([1.0, 0.0, 0.0]),
+        pivot_length: end.car.value(keys::LATERAL_PIVOT_LENGTH),
+        pivot_bushing: end.bushing(None, keys::LATERAL_PIVOT),
+        rods: [
+            rod(
+                keys::LATERAL_LEFT_MATERIAL,
+                keys::LATERAL_LEFT_CRANK,
+                keys::LATERAL_LEFT_END,
+            ),
+            rod(
+                keys::LATERAL_RIGHT_MATERIAL,
+                keys::LATERAL_RIGHT_CRANK,
+                keys::LATERAL_RIGHT_END,
+            ),
+        ],
     }
     .parts()
 }

@@ -1,36 +1,41 @@
-//! The description of the links of two wheels sprung on their own, left side.
+//! The linkage of two independently sprung wheels from its entries, left side.
 
 use axletree_linkage::corner::{
     DoubleWishbone, MacPherson, MultiLink, SemiTrailing, TieRod, Wishbone,
 };
-use axletree_linkage::parts::mirror;
-use axletree_linkage::{CornerLinkage, CornerRange, Frame, Link, Linkage, Mount, Subframe};
+use axletree_linkage::{
+    BodyId, CornerLinkage, CornerRange, Link, Linkage, Mount, Subframe, mirror,
+};
 
-use crate::assemble::End;
-use crate::assemble::weigh::Standing;
+use super::place::to_nanometer;
+use crate::assemble::end::{EndEntries, MaterialKey, MaterialKind};
+use crate::assemble::rest::StaticEquilibrium;
+use crate::description::declare::key::{CarEnd, EndKey, Key, LinkEndKind};
+use crate::description::declare::keys;
+use crate::description::declare::words::{LinksType, SubframeType};
 
 /// Links, spring, damper and bar, the travel to cover, and the subframe.
 pub(super) fn describe(
-    end: End<'_>,
-    kind: &str,
-    standing: &Standing,
+    end: EndEntries<'_>,
+    kind: LinksType,
+    rest: &StaticEquilibrium,
 ) -> (CornerLinkage, CornerRange, Option<Subframe>) {
-    let front = end.name == "front";
+    let front = end.end == CarEnd::Front;
     let subframe = subframe(end);
     let on = if subframe.is_some() {
-        Frame::Subframe
+        BodyId::Subframe
     } else {
-        Frame::Body
+        BodyId::Body
     };
-    let toe_on = if front { Frame::Rack } else { on };
-    let point = |path: &str| end.point(path);
+    let toe_on = if front { BodyId::Rack } else { on };
     let (parts, axis) = match kind {
-        "strut" => {
+        LinksType::Strut => {
+            let top = keys::LINKS_TOP_MOUNT.at(end.end);
             let strut = MacPherson {
-                lower: wishbone(end, "links.lower", on),
-                top: point("links.top.mount"),
-                axis_point: point("links.foot"),
-                top_bushing: end.bushing("links.top", "links.top.mount"),
+                lower: lower_arm(end, on),
+                top: end.car.value(top).at,
+                axis_point: end.value(keys::LINKS_FOOT),
+                top_bushing: end.bushing(Some(keys::LINKS_TOP_MATERIAL.at(end.end)), top),
                 tie_rod: tie_rod(end, toe_on),
             };
             (
@@ -38,112 +43,173 @@ pub(super) fn describe(
                 Some(strut.steering_axis()),
             )
         }
-        "double wishbone" => {
+        LinksType::DoubleWishbone => {
             let wishbones = DoubleWishbone {
-                lower: wishbone(end, "links.lower", on),
-                upper: wishbone(end, "links.upper", on),
+                lower: lower_arm(end, on),
+                upper: upper_wishbone(end, on),
                 tie_rod: tie_rod(end, toe_on),
             };
             let axis = wishbones.steering_axis();
             (with_sleeves(end, wishbones.parts()), Some(axis))
         }
-        "multi-link" => {
-            let rod = |name: &str, path: &str, on: Frame| {
-                let inner = end.link_end(path, "inner", on);
-                Link::new(name, inner, end.link_end(path, "outer", Frame::Carrier))
-            };
-            let links = vec![
-                rod("lower front link", "links.lower_front", on),
-                rod("lower rear link", "links.lower_rear", on),
-                rod("upper front link", "links.upper_front", on),
-                rod("upper rear link", "links.upper_rear", on),
-                rod("tie rod", "links.toe", toe_on),
-            ];
-            (MultiLink { links }.parts(), None)
-        }
-        // The semi-trailing arm.
+        LinksType::MultiLink => (multi_link(end, on, toe_on), None),
+        // The semi-trailing arm; links of axles are described elsewhere.
         _ => {
+            let hinge = [keys::LINKS_ARM_INNER, keys::LINKS_ARM_OUTER];
             let arm = SemiTrailing {
                 on,
-                hinge: ["inner", "outer"].map(|p| point(&format!("links.arm.{p}"))),
-                bushings: ["inner", "outer"]
-                    .map(|p| end.bushing("links.arm", &format!("links.arm.{p}"))),
+                hinge: hinge.map(|key| end.car.value(key).at),
+                bushings: hinge.map(|key| end.bushing(Some(keys::LINKS_ARM_MATERIAL), key)),
             };
             (arm.parts(), None)
         }
     };
     let linkage = CornerLinkage {
         parts,
-        center: center(end, standing),
-        side: end.side("foot"),
+        center: center(end, rest),
+        side: end.side(false),
         steering_axis: axis.filter(|_| front),
     };
     let range = CornerRange {
-        bump: end.of("links.bump"),
-        droop: end.of("links.droop"),
+        bump: end.value(keys::LINKS_BUMP),
+        droop: end.value(keys::LINKS_DROOP),
     };
     (linkage, range, subframe)
 }
 
 /// The left wheel center, from the end's axle line: the mean of both wheels.
-fn center(end: End<'_>, standing: &Standing) -> [f64; 3] {
-    let (first, line) = if end.name == "front" {
-        (0, 0.0)
-    } else {
-        (2, -end.car.of("wheelbase"))
+fn center(end: EndEntries<'_>, rest: &StaticEquilibrium) -> [f64; 3] {
+    let (first, line) = match end.end {
+        CarEnd::Front => (0, 0.0),
+        CarEnd::Rear => (2, -end.car.value(keys::WHEELBASE)),
     };
-    let [left, right] = [first, first + 1].map(|i| standing.wheels[i].center);
+    let [left, right] = [first, first + 1].map(|i| rest.wheels[i].center);
     let right = mirror(right);
     let mean: [f64; 3] = std::array::from_fn(|k| 0.5 * (left[k] + right[k]));
-    [mean[0] - line, mean[1], mean[2]].map(super::settled)
+    [mean[0] - line, mean[1], mean[2]].map(to_nanometer)
 }
 
-fn wishbone(end: End<'_>, path: &str, on: Frame) -> Wishbone {
-    let inner = ["front", "rear"].map(|p| format!("{path}.{p}"));
-    let ball = format!("{path}.ball");
+fn lower_arm(end: EndEntries<'_>, on: BodyId) -> Wishbone {
+    wishbone(
+        end,
+        on,
+        keys::LINKS_LOWER_MATERIAL,
+        [keys::LINKS_LOWER_FRONT, keys::LINKS_LOWER_REAR],
+        keys::LINKS_LOWER_BALL,
+    )
+}
+
+fn upper_wishbone(end: EndEntries<'_>, on: BodyId) -> Wishbone {
+    wishbone(
+        end,
+        on,
+        keys::LINKS_UPPER_MATERIAL,
+        [keys::LINKS_UPPER_FRONT, keys::LINKS_UPPER_REAR],
+        keys::LINKS_UPPER_BALL,
+    )
+}
+
+fn wishbone(
+    end: EndEntries<'_>,
+    on: BodyId,
+    material: EndKey<MaterialKind>,
+    inner: [EndKey<LinkEndKind>; 2],
+    ball: EndKey<LinkEndKind>,
+) -> Wishbone {
+    let link = Some(material.at(end.end));
     Wishbone {
         on,
-        inner: [end.point(&inner[0]), end.point(&inner[1])],
-        inner_bushings: [end.bushing(path, &inner[0]), end.bushing(path, &inner[1])],
-        ball: end.point(&ball),
-        ball_bushing: end.bushing(path, &ball),
+        inner: inner.map(|key| end.value(key).at),
+        inner_bushings: inner.map(|key| end.bushing(link, key.at(end.end))),
+        ball: end.value(ball).at,
+        ball_bushing: end.bushing(link, ball.at(end.end)),
     }
 }
 
-fn tie_rod(end: End<'_>, on: Frame) -> TieRod {
+fn multi_link(end: EndEntries<'_>, on: BodyId, toe_on: BodyId) -> Linkage {
+    let rod = |name: &str,
+               material: EndKey<MaterialKind>,
+               [inner, outer]: [EndKey<LinkEndKind>; 2],
+               on: BodyId| {
+        let link: MaterialKey = material.at(end.end);
+        let inner = end.link_end(link, inner.at(end.end), on);
+        Link::new(
+            name,
+            inner,
+            end.link_end(link, outer.at(end.end), BodyId::Carrier),
+        )
+    };
+    let links = vec![
+        rod(
+            "lower front link",
+            keys::LINKS_LOWER_FRONT_MATERIAL,
+            [keys::LINKS_LOWER_FRONT_INNER, keys::LINKS_LOWER_FRONT_OUTER],
+            on,
+        ),
+        rod(
+            "lower rear link",
+            keys::LINKS_LOWER_REAR_MATERIAL,
+            [keys::LINKS_LOWER_REAR_INNER, keys::LINKS_LOWER_REAR_OUTER],
+            on,
+        ),
+        rod(
+            "upper front link",
+            keys::LINKS_UPPER_FRONT_MATERIAL,
+            [keys::LINKS_UPPER_FRONT_INNER, keys::LINKS_UPPER_FRONT_OUTER],
+            on,
+        ),
+        rod(
+            "upper rear link",
+            keys::LINKS_UPPER_REAR_MATERIAL,
+            [keys::LINKS_UPPER_REAR_INNER, keys::LINKS_UPPER_REAR_OUTER],
+            on,
+        ),
+        rod("tie rod", keys::LINKS_TOE_MATERIAL, TIE_ROD, toe_on),
+    ];
+    MultiLink { links }.parts()
+}
+
+/// Inner and outer end of the tie rod.
+const TIE_ROD: [EndKey<LinkEndKind>; 2] = [keys::LINKS_TOE_INNER, keys::LINKS_TOE_OUTER];
+
+fn tie_rod(end: EndEntries<'_>, on: BodyId) -> TieRod {
+    let [inner, outer] = TIE_ROD.map(|key| end.value(key).at);
+    let link = keys::LINKS_TOE_MATERIAL.at(end.end);
     TieRod {
         on,
-        inner: end.point("links.toe.inner"),
-        outer: end.point("links.toe.outer"),
-        bushings: ["inner", "outer"].map(|p| end.bushing("links.toe", &format!("links.toe.{p}"))),
+        inner,
+        outer,
+        bushings: TIE_ROD.map(|key| end.bushing(Some(link), key.at(end.end))),
     }
 }
 
 /// The tie rod's sleeves, where they are given.
-fn with_sleeves(end: End<'_>, mut parts: Linkage) -> Linkage {
+fn with_sleeves(end: EndEntries<'_>, mut parts: Linkage) -> Linkage {
     if let Some(rod) = parts.links.last_mut() {
-        for (rod_end, name) in rod.ends.iter_mut().zip(["inner", "outer"]) {
-            rod_end.sleeve = end.direction(&format!("links.toe.{name}.sleeve"));
+        for (rod_end, key) in rod.ends.iter_mut().zip(TIE_ROD) {
+            rod_end.sleeve = end.value(key).sleeve;
         }
     }
     parts
 }
 
 /// Four mounts, the left ones given.
-fn subframe(end: End<'_>) -> Option<Subframe> {
-    if end.name == "front" || end.car.text(&end.path("subframe.type")) != Some("mounts") {
+fn subframe(end: EndEntries<'_>) -> Option<Subframe> {
+    if end.end == CarEnd::Front || end.car.value(keys::SUBFRAME_TYPE) == SubframeType::Rigid {
         return None;
     }
     let mut mounts = Vec::new();
-    for name in ["front", "rear"] {
-        let path = format!("subframe.{name}");
+    let given: [(&str, Key<LinkEndKind>); 2] = [
+        ("front", keys::SUBFRAME_FRONT),
+        ("rear", keys::SUBFRAME_REAR),
+    ];
+    for (name, key) in given {
+        let entries = end.car.value(key);
         let left = Mount {
             name: format!("{name} left mount"),
-            at: end.point(&path),
-            bushing: end.bushing("subframe", &path),
-            sleeve: end
-                .direction(&format!("{path}.sleeve"))
-                .unwrap_or([0.0, 0.0, 1.0]),
+            at: entries.at,
+            bushing: end.bushing(Some(keys::SUBFRAME_MATERIAL), key),
+            sleeve: entries.sleeve.unwrap_or([0.0, 0.0, 1.0]),
         };
         mounts.push(Mount {
             name: format!("{name} right mount"),

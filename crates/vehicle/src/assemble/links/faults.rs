@@ -1,11 +1,12 @@
-//! What is wrong with links, told at the entries of the links.
+//! Errors of a linkage as faults of the entries of its links.
 
 use axletree_linkage::LinkageError;
 
-use crate::assemble::End;
-use crate::error::{Fault, FaultKind};
+use crate::description::declare::key::CarEnd;
+use crate::fault::Fault;
+use crate::fault_kind::FaultKind;
 
-/// Names of parts, or how they begin, and the tables of their points.
+/// Names of parts, or their beginnings, and the tables of the parts' points.
 const PARTS: &[(&str, &str)] = &[
     ("lower front link", "links.lower_front"),
     ("lower rear link", "links.lower_rear"),
@@ -29,12 +30,29 @@ const PARTS: &[(&str, &str)] = &[
     ("anti-roll bar", "bar"),
 ];
 
-/// A fault at the first part that an error names, else at the kind of links.
-pub(super) fn of(end: End<'_>, error: LinkageError) -> Fault {
+/// The faults of an error, each at the first part that it names, else at the kind of links. A pair
+/// of links described once has one fault, not one on each side.
+pub(super) fn of(end: CarEnd, error: &LinkageError) -> Vec<Fault> {
+    let mut described = Vec::new();
+    let mut faults = Vec::new();
+    for error in error.faults() {
+        let left = error.to_string().replace(" right\"", " left\"");
+        if !described.contains(&left) {
+            described.push(left);
+            faults.push(one(end, error.clone()));
+        }
+    }
+    faults
+}
+
+fn one(end: CarEnd, error: LinkageError) -> Fault {
     let path = first_name(&error)
         .and_then(|name| PARTS.iter().find(|(part, _)| name.starts_with(part)))
         .map_or("links.type", |(_, path)| path);
-    Fault::new(end.path(path), FaultKind::Linkage { error })
+    Fault::new(
+        format!("{}.{path}", end.name()),
+        FaultKind::Linkage { error },
+    )
 }
 
 fn first_name(error: &LinkageError) -> Option<&str> {
@@ -54,6 +72,7 @@ fn first_name(error: &LinkageError) -> Option<&str> {
         | E::Toggles { links, .. }
         | E::Strained { links, .. }
         | E::NoStiffness { links, .. } => links.0.first().map(String::as_str),
+        E::Several(_) => error.faults().first().and_then(first_name),
         E::TooManyMembers { .. } | E::Fit { .. } | E::Range { .. } => None,
     }
 }
