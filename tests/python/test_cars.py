@@ -220,6 +220,33 @@ def test_model_numbers(solid):
         model.with_numbers({"chassis.sprung.mass": "heavy"})
 
 
+def test_a_pickled_model_names_its_numbers(solid):
+    model = solid.assemble()
+    restore, (record,) = model.__reduce__()
+    assert record["schema"] == 1 and record["rear"] == "solid"
+    assert restore(record) == model
+    numbers = record["numbers"]
+    # The order has no meaning.
+    backward = dict(reversed(numbers.items()))
+    assert list(backward) != list(numbers)
+    assert restore({**record, "numbers": backward}) == model
+    # A missing, an unknown and a renamed number are refused by name.
+    lacking = {path: x for path, x in numbers.items() if path != "chassis.height"}
+    with pytest.raises(ValueError, match="lacks chassis.height"):
+        restore({**record, "numbers": lacking})
+    with pytest.raises(ValueError, match="path chassis.color"):
+        restore({**record, "numbers": {**numbers, "chassis.color": 1.0}})
+    with pytest.raises(ValueError, match="lacks chassis.height"):
+        restore({**record, "numbers": {**lacking, "chassis.center_height": numbers["chassis.height"]}})
+    # So are another schema, records from before there was one, and another topology.
+    with pytest.raises(ValueError, match="schema 2"):
+        restore({**record, "schema": 2})
+    with pytest.raises(ValueError, match="schema 0"):
+        restore("a car", True, [1.0], [1.0], [0.0], [3.0])
+    with pytest.raises(ValueError, match="lacks rear"):
+        restore({**record, "rear": "independent"})
+
+
 def test_model_rests(solid):
     model = solid.assemble()
     state = model.rolling_state()

@@ -1,9 +1,8 @@
 //! Initial states of maneuvers: equilibria, in gear where the engine matters.
 
-use axletree_vehicle::Model;
-use axletree_vehicle::engage::{EngageError, engage, gear_for};
 use axletree_vehicle::model::layout::DRIVELINE;
 use axletree_vehicle::trim::{self, Condition, Trim};
+use axletree_vehicle::{GearError, Model, gear_equilibrium, gear_for};
 
 use axletree_simulation::Outcome;
 
@@ -58,16 +57,16 @@ pub fn corner(
 /// equilibrium.
 pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, Outcome> {
     let gear = gear.unwrap_or_else(|| gear_for(model, trim.state[DRIVELINE], GEAR_CHOICE_SHARE));
-    engage(model, trim, gear).map_err(|error| match error {
-        EngageError::NoGear { gear, .. } => Outcome::WrongGear {
+    gear_equilibrium(model, trim, gear).map_err(|error| match error {
+        GearError::NoGear { gear, .. } => Outcome::WrongGear {
             gear,
             engine_speed: f64::NAN,
         },
-        EngageError::Speed { gear, speed, .. } => Outcome::WrongGear {
+        GearError::Speed { gear, speed, .. } => Outcome::WrongGear {
             gear,
             engine_speed: speed,
         },
-        EngageError::Torque {
+        GearError::Torque {
             gear, torque, open, ..
         } => Outcome::NotEnoughPower {
             speed: trim.condition.speed,

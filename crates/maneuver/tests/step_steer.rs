@@ -13,9 +13,9 @@ use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
 use axletree_test_support::rk4::rk4_run;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::{Linearization, OUTPUTS, linearize};
 use axletree_vehicle::model::STATES;
 use axletree_vehicle::trim::{self, Condition};
+use axletree_vehicle::{Linearization, OUTPUTS, linearize};
 
 fn measure(maneuver: &StepSteer, model: &Model) -> Measures {
     maneuver.measure(model, Interrupt::never()).unwrap()

@@ -7,7 +7,7 @@ use axletree_numerics::Interrupt;
 use axletree_simulation::driver::LateralCar;
 use axletree_test_support::cars::model;
 use axletree_test_support::near;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use axletree_vehicle::trim::{self, Condition, TrimError};
 use axletree_vehicle::{Model, bundled};
 

@@ -16,7 +16,6 @@ use axletree_test_support::cars::{BOTH, by_coefficients, model, with_plain_frict
 use axletree_test_support::{close, near};
 use axletree_vehicle::model::Rear;
 use axletree_vehicle::model::layout::POSITION;
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::{Model, bundled};
 
 fn edge(car: &Model, direction: f64) -> EnvelopeEdge {
@@ -64,7 +63,7 @@ fn val_s8_s9_traction_limit() {
         let found = edge(&car, 0.0);
         assert_eq!(found.limited_by, LimitedBy::WheelSpin);
 
-        let sheet = static_sheet(&car).unwrap();
+        let sheet = car.static_sheet().unwrap();
         let stiffness = |key: &str| sheet.get(key).unwrap();
         let rest = car.evaluate(
             &car.rolling_state(0.0),

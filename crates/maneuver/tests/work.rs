@@ -5,7 +5,7 @@ use axletree_numerics::Interrupt;
 use axletree_simulation::Recorder;
 use axletree_simulation::drive::{Integrator, Schedule, Validity, drive};
 use axletree_test_support::cars::model;
-use axletree_vehicle::trim::Work;
+use axletree_vehicle::trim::NewtonWork;
 
 /// A default step steer: the straight running takes all derivatives once and the corner twice (with
 /// the step along the tangent before them), all other passes use them again; the steps are of 5 ms
@@ -20,7 +20,7 @@ fn golden_a_step_steer_takes_so_much_work() {
         let model = model(name);
         let maneuver = StepSteer::default();
         let prepared = maneuver.prepare(&model).unwrap();
-        let work = Work {
+        let work = NewtonWork {
             evaluations,
             derivatives: 3,
             solutions,

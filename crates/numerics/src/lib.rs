@@ -3,6 +3,7 @@
 //! - [`stepping`]: fixed-step time integration with exact pure lags, for one system or many side by side.
 //! - [`adaptive`]: adaptive time integration, the independent reference for the fixed step.
 //! - [`exponential()`]: the matrix exponential.
+//! - [`Lu`]: square linear systems of a size known to the compiler.
 //! - [`least_squares()`]: the minimum of a sum of squares between limits.
 //! - [`batch_least_squares()`]: least squares whose residuals are evaluated in batches.
 //! - [`symmetric_eigen()`]: eigenvalues and eigenvectors of symmetric matrices.
@@ -19,6 +20,7 @@ mod batch_least_squares;
 mod exponential;
 pub mod interrupt;
 mod least_squares;
+mod lu;
 pub mod qp;
 pub mod riccati;
 pub mod root;
@@ -32,5 +34,6 @@ pub use batch_least_squares::{BatchMinimum, BatchResiduals, BatchSettings, batch
 pub use exponential::exponential;
 pub use interrupt::Interrupt;
 pub use least_squares::{LeastSquares, least_squares};
+pub use lu::{Lu, Square};
 pub use small_lu::{SmallLu, SmallMatrix};
 pub use symmetric_eigen::{SymmetricEigen, symmetric_eigen};

@@ -1,10 +1,9 @@
 //! Steady states, linearization and the static sheet.
 
-use axletree_scalar::elementary;
-use axletree_vehicle::linear::{self, OUTPUTS};
-use axletree_vehicle::model::INPUTS;
-use axletree_vehicle::model::layout::WHEELS;
+use axletree_report::Figures;
+use axletree_vehicle::model::{INPUTS, WHEELS};
 use axletree_vehicle::trim::{Condition, Trim, solve};
+use axletree_vehicle::{OUTPUTS, linearize as linear_car};
 use nalgebra::DMatrix;
 use numpy::{IntoPyArray, PyArray2};
 use pyo3::prelude::*;
@@ -21,28 +20,27 @@ pub fn static_sheet(
     model: &Model,
 ) -> PyResult<Vec<(&'static str, &'static str, f64, &'static str)>> {
     let model = &model.inner;
-    let sheet = interruptible(py, None, |_| axletree_vehicle::sheet::static_sheet(model))?
-        .map_err(|e| errors::trim(&e))?;
-    let rows = sheet.rows.into_iter();
-    Ok(rows.map(|r| (r.key, r.unit, r.value, r.meaning)).collect())
+    let sheet = interruptible(py, None, |_| model.static_sheet())?.map_err(|e| errors::trim(&e))?;
+    let rows = sheet.figures.0.into_iter().filter_map(|figure| {
+        let q = figure.quantity;
+        Some((q.key, q.unit, figure.value?, q.meaning))
+    });
+    Ok(rows.collect())
 }
 
-fn trim_of(
-    py: Python<'_>,
-    model: &Model,
-    speed: f64,
-    lateral_acceleration: f64,
-    longitudinal_acceleration: f64,
-    friction: f64,
-) -> PyResult<Trim> {
-    let condition = Condition {
-        speed,
-        lateral_acceleration,
-        longitudinal_acceleration,
-        friction,
-    };
+/// The equilibrium of a condition.
+fn equilibrium(py: Python<'_>, model: &Model, condition: Condition) -> PyResult<Trim> {
     let model = &model.inner;
     interruptible(py, None, |_| solve(model, condition))?.map_err(|e| errors::trim(&e))
+}
+
+/// Figures as a dict from key to value.
+fn values<'py>(py: Python<'py>, figures: &Figures) -> PyResult<Bound<'py, PyDict>> {
+    let values = PyDict::new(py);
+    for figure in &figures.0 {
+        values.set_item(figure.quantity.key, figure.value)?;
+    }
+    Ok(values)
 }
 
 /// Steady state: a dict of `state`, `inputs`, `quantities` (name to value) and `wheels` (name to a
@@ -56,50 +54,24 @@ pub fn steady_state<'py>(
     longitudinal_acceleration: f64,
     friction: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let trim = trim_of(
-        py,
-        model,
+    let condition = Condition {
         speed,
         lateral_acceleration,
         longitudinal_acceleration,
         friction,
-    )?;
-    let (seen, e) = model.inner.observe(&trim.state, &trim.inputs);
+    };
+    let trim = equilibrium(py, model, condition)?;
+    let report = trim.report(&model.inner);
     let d = PyDict::new(py);
     d.set_item("state", trim.state.to_vec().into_pyarray(py))?;
     let inputs = PyDict::new(py);
     inputs.set_item("steering_wheel_angle", trim.inputs.steering_wheel)?;
     inputs.set_item("drive_torque", trim.inputs.drive_torque)?;
     d.set_item("inputs", inputs)?;
-    let q = PyDict::new(py);
-    for (name, value) in [
-        ("speed", seen.speed),
-        ("forward_velocity", seen.forward_velocity),
-        ("lateral_velocity", seen.lateral_velocity),
-        ("sideslip", seen.sideslip),
-        ("yaw_rate", seen.yaw_rate),
-        ("longitudinal_acceleration", seen.longitudinal_acceleration),
-        ("lateral_acceleration", seen.lateral_acceleration),
-        ("roll", seen.roll),
-        ("pitch", seen.pitch),
-        ("steering_wheel_torque", seen.steering_wheel_torque),
-    ] {
-        q.set_item(name, value)?;
-    }
-    d.set_item("quantities", q)?;
+    d.set_item("quantities", values(py, &report.body)?)?;
     let wheels = PyDict::new(py);
-    for (i, name) in WHEELS.iter().enumerate() {
-        let w = PyDict::new(py);
-        let (c, f) = (&e.contacts[i], &e.tire_forces[i]);
-        w.set_item("load", c.load)?;
-        w.set_item("longitudinal_force", f.fx)?;
-        w.set_item("lateral_force", f.fy)?;
-        w.set_item("aligning_moment", f.mz)?;
-        w.set_item("utilization", f.utilization)?;
-        w.set_item("inclination", elementary::asin(c.inclination))?;
-        w.set_item("longitudinal_slip", e.slips[i][0])?;
-        w.set_item("lateral_slip", e.slips[i][1])?;
-        wheels.set_item(name, w)?;
+    for (name, figures) in WHEELS.iter().zip(&report.wheels) {
+        wheels.set_item(name, values(py, figures)?)?;
     }
     d.set_item("wheels", wheels)?;
     Ok(d)
@@ -122,17 +94,16 @@ pub fn linearize<'py>(
     longitudinal_acceleration: f64,
     friction: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let trim = trim_of(
-        py,
-        model,
+    let condition = Condition {
         speed,
         lateral_acceleration,
         longitudinal_acceleration,
         friction,
-    )?;
+    };
+    let trim = equilibrium(py, model, condition)?;
     let model = &model.inner;
     let (lin, modes) = interruptible(py, None, |_| {
-        let lin = linear::linearize(model, &trim);
+        let lin = linear_car(model, &trim);
         let modes = lin.modes();
         (lin, modes)
     })?;

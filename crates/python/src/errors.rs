@@ -2,9 +2,8 @@
 
 use axletree_simulation::ManeuverError;
 use axletree_study::StudyError;
-use axletree_vehicle::CarError as RustCarError;
-use axletree_vehicle::eigen::EigenError;
 use axletree_vehicle::trim::TrimError;
+use axletree_vehicle::{CarError as RustCarError, EigenError};
 use pyo3::create_exception;
 use pyo3::exceptions::PyException;
 use pyo3::prelude::*;

@@ -1,17 +1,16 @@
 //! Assembled cars.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
-use axletree_scalar::Lift;
-use axletree_scalar::numbers::Named;
-use axletree_vehicle::bundled;
-use axletree_vehicle::model::STATES;
+use axletree_vehicle::Inputs;
 use axletree_vehicle::model::layout::state_names;
-use axletree_vehicle::{Geometry, Inputs};
+use axletree_vehicle::model::{RecordError, STATES};
 use numpy::{IntoPyArray, PyArray1};
 use pyo3::exceptions::{PyKeyError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::{PyDict, PyTuple};
+
+use crate::convert::{from_json, json};
 
 /// A car as numbers, ready for the equations. Immutable.
 #[pyclass(frozen, module = "axletree._core", from_py_object)]
@@ -28,18 +27,13 @@ fn state_of(state: Vec<f64>) -> PyResult<[f64; STATES]> {
         .map_err(|_| PyValueError::new_err(format!("a state has {STATES} numbers, got {n}")))
 }
 
-/// Every number with its dotted path, in the order of declaration.
-fn named(model: &axletree_vehicle::Model) -> Vec<(String, f64)> {
-    let mut all = Vec::new();
-    model.numbers.named("", &mut |path, value| {
-        all.push((path.to_owned(), value));
-    });
-    all
+/// `KeyError` for an unknown path, `ValueError` for everything else.
+fn record_error(error: &RecordError) -> PyErr {
+    match error {
+        RecordError::Unknown(_) => PyKeyError::new_err(error.to_string()),
+        _ => PyValueError::new_err(error.to_string()),
+    }
 }
-
-/// What a pickled model holds: name, whether the rear end is a solid axle, numbers in the order of
-/// declaration, outer measures, travels at rest.
-type Pickled = (String, bool, Vec<f64>, Vec<f64>, [f64; 4], Vec<f64>);
 
 #[pymethods]
 impl Model {
@@ -85,7 +79,7 @@ impl Model {
     /// Every number of the equations by its dotted path, in a fixed order.
     fn numbers<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
         let all = PyDict::new(py);
-        for (path, value) in named(&self.inner) {
+        for (path, value) in self.inner.named_numbers() {
             all.set_item(path, value)?;
         }
         Ok(all)
@@ -95,28 +89,10 @@ impl Model {
     /// `ValueError` for a number that is not finite.
     #[pyo3(signature = (numbers, /))]
     fn with_numbers(&self, numbers: HashMap<String, f64>) -> PyResult<Self> {
-        let order: Vec<String> = named(&self.inner)
-            .into_iter()
-            .map(|(path, _)| path)
-            .collect();
-        let known: HashSet<&String> = order.iter().collect();
-        if let Some(path) = numbers.keys().find(|path| !known.contains(path)) {
-            return Err(PyKeyError::new_err(format!(
-                "no number has the path {path}"
-            )));
-        }
-        if let Some((path, value)) = numbers.iter().find(|(_, value)| !value.is_finite()) {
-            return Err(PyValueError::new_err(format!(
-                "{path} = {value} is not finite"
-            )));
-        }
-        let mut next = order.iter();
-        let mut inner = self.inner.clone();
-        inner.numbers = self.inner.numbers.lift(&mut |old| {
-            let path = next.next();
-            path.and_then(|p| numbers.get(p)).copied().unwrap_or(old)
-        });
-        Ok(Model { inner })
+        let inner = self.inner.with_numbers(&numbers);
+        Ok(Model {
+            inner: inner.map_err(|e| record_error(&e))?,
+        })
     }
 
     /// The car as it stands at rest, rolling straight ahead at a speed [m/s]: 49 numbers.
@@ -174,84 +150,27 @@ impl Model {
         format!("<Model \"{}\">", self.inner.name)
     }
 
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Pickled)> {
+    /// The pickled form: named numbers with a schema number.
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<PyAny>,))> {
         let restore = py.get_type::<Model>().getattr("_restore")?;
-        let m = &self.inner;
-        let numbers = named(m).into_iter().map(|(_, value)| value).collect();
-        let g = &m.geometry;
-        let [track_front, track_rear] = g.track;
-        let measures = vec![
-            g.wheelbase,
-            g.front_axle,
-            track_front,
-            track_rear,
-            g.width,
-            g.nose,
-            g.tail,
-        ];
-        let state = (
-            m.name.clone(),
-            m.solid_rear(),
-            numbers,
-            measures,
-            m.rest_travel,
-            m.gears.clone(),
-        );
-        Ok((restore, state))
+        let record =
+            serde_json::to_value(&self.inner).map_err(|e| PyValueError::new_err(e.to_string()))?;
+        Ok((restore, (from_json(py, &record)?,)))
     }
 
-    /// A model from what `__reduce__` gave.
+    /// A model from the record of `__reduce__`. Raises `ValueError` for a record of another schema, with
+    /// missing or with unknown numbers.
     #[staticmethod]
-    #[pyo3(signature = (name, solid_rear, numbers, measures, rest_travel, gears, /))]
-    fn _restore(
-        name: String,
-        solid_rear: bool,
-        numbers: Vec<f64>,
-        measures: [f64; 7],
-        rest_travel: [f64; 4],
-        gears: Vec<f64>,
-    ) -> PyResult<Self> {
-        // Any car with this rear end has the right shape; every number is replaced.
-        let like = if solid_rear {
-            "bramble-solid"
+    #[pyo3(signature = (*record))]
+    fn _restore(record: &Bound<'_, PyTuple>) -> PyResult<Self> {
+        // Records without a schema number were tuples of several items.
+        let record = if record.len() == 1 {
+            json(&record.get_item(0)?)?
         } else {
-            "bramble-independent"
+            serde_json::json!({ "schema": 0 })
         };
-        let shape = bundled(like)
-            .and_then(|car| car.ok()?.assemble().ok())
-            .ok_or_else(|| PyValueError::new_err(format!("the bundled car {like} is gone")))?;
-        let expected = named(&shape).len();
-        if numbers.len() != expected {
-            return Err(PyValueError::new_err(format!(
-                "a pickled model of another version: {} numbers, expected {expected}",
-                numbers.len()
-            )));
-        }
-        let mut next = numbers.into_iter();
-        let [
-            wheelbase,
-            front_axle,
-            track_front,
-            track_rear,
-            width,
-            nose,
-            tail,
-        ] = measures;
-        Ok(Model {
-            inner: axletree_vehicle::Model {
-                name,
-                numbers: shape.numbers.lift(&mut |old| next.next().unwrap_or(old)),
-                geometry: Geometry {
-                    wheelbase,
-                    front_axle,
-                    track: [track_front, track_rear],
-                    width,
-                    nose,
-                    tail,
-                },
-                rest_travel,
-                gears,
-            },
-        })
+        serde_json::from_value(record)
+            .map(|inner| Model { inner })
+            .map_err(|e| PyValueError::new_err(e.to_string()))
     }
 }

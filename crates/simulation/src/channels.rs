@@ -20,7 +20,7 @@ use axletree_scalar::{Real, Vec3, elementary};
 use axletree_vehicle::model::layout::{
     ATTITUDE, ENGINE, Inputs, POSITION, RATE, STATES, THROTTLE, TRAVEL, VELOCITY, WINDUP,
 };
-use axletree_vehicle::model::{Evaluation, Observation};
+use axletree_vehicle::model::{Evaluation, Observation, heading_axes};
 
 /// The car at one moment.
 #[derive(Clone, Copy, Debug)]
@@ -54,14 +54,7 @@ impl Moment<'_> {
         let velocity = Vec3([s[VELOCITY], s[VELOCITY + 1], s[VELOCITY + 2]]);
         let rate = Vec3([s[RATE], s[RATE + 1], s[RATE + 2]]);
         let body = Vec3([d[VELOCITY], d[VELOCITY + 1], d[VELOCITY + 2]]) + rate.cross(velocity);
-        // Pitch and roll take body axes to heading axes.
-        let ((sp, cp), (sr, cr)) = (
-            Real::sin_cos(s[ATTITUDE + 1]),
-            Real::sin_cos(s[ATTITUDE + 2]),
-        );
-        let [x, y, z] = body.0;
-        let down = sr * y + cr * z;
-        [cp * x + sp * down, cr * y - sr * z, cp * down - sp * x]
+        heading_axes(s[ATTITUDE + 1], s[ATTITUDE + 2], body.0)
     }
 }
 

@@ -26,7 +26,6 @@ use axletree_scalar::Width;
 use axletree_simulation::Path;
 use axletree_simulation::road::{ObstacleShape, ObstacleWheels};
 use axletree_vehicle::Model;
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::{BUNDLED, Car};
 
 /// Every maneuver, with a label that tells its settings apart.
@@ -180,8 +179,9 @@ fn computed(asked: Option<&str>) -> Table {
     });
     let mut table = table.into_inner().unwrap();
     for (car, model) in &cars {
-        for row in static_sheet(model).unwrap().rows {
-            table.insert(format!("{car},static_sheet,{}", row.key), digits(row.value));
+        for figure in model.static_sheet().unwrap().figures.0 {
+            let key = format!("{car},static_sheet,{}", figure.quantity.key);
+            table.insert(key, digits(figure.value.unwrap()));
         }
     }
     table

@@ -1,11 +1,10 @@
 //! One evaluation of the equations, exact derivatives, equilibria, and building a car.
-#![allow(missing_docs)]
 
 use std::hint::black_box;
 
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::trim::{Condition, solve};
-use axletree_vehicle::{BUNDLED, Car, bundled, linear};
+use axletree_vehicle::{BUNDLED, Car, bundled, linearize};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn evaluation(c: &mut Criterion) {
@@ -16,7 +15,7 @@ fn evaluation(c: &mut Criterion) {
             b.iter(|| model.rate(black_box(&trim.state), black_box(&trim.inputs)));
         });
         c.bench_function(&format!("linearization/{name}"), |b| {
-            b.iter(|| linear::linearize(&model, black_box(&trim)));
+            b.iter(|| linearize(&model, black_box(&trim)));
         });
         c.bench_function(&format!("cornering_equilibrium/{name}"), |b| {
             b.iter(|| solve(&model, black_box(Condition::cornering(20.0, 6.0))));

@@ -1,5 +1,5 @@
-//! The equations with several cars to an instruction, and what of the machine's peak they reach.
-#![allow(missing_docs)]
+//! Speed of the equations with several cars to an instruction, and their share of the machine's
+//! peak.
 
 use std::hint::black_box;
 use std::time::Instant;
@@ -43,7 +43,7 @@ impl LaneTask for Peak {
     }
 }
 
-/// The least time of one call among many short bursts [s].
+/// The least time of one call among many short bursts `[s]`.
 fn least(mut call: impl FnMut()) -> f64 {
     let mut best = f64::INFINITY;
     for _ in 0..400 {
@@ -73,7 +73,7 @@ fn side(model: &Model, width: Width) -> Side {
 
 impl Side {
     fn run(&self) -> f64 {
-        let inputs = self.trim.inputs.map(|x| [x; LANES]);
+        let inputs = self.trim.inputs.map(|x| [*x; LANES]);
         let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
         let live = [true; LANES];
         self.batch.rate(

@@ -8,13 +8,11 @@
 //! - [`parts`]: springs, bars and dampers.
 //! - [`CarError`], [`Fault`], [`FaultKind`]: faults of a description.
 //! - [`model`]: the equations of motion.
-//! - [`engage`]: an equilibrium with the engine in gear.
-//! - [`trim`]: equilibria: straight ahead, in a corner, gaining or losing speed.
-//! - [`eigen`]: eigenvalues of stiff linear cars.
-//! - [`modes`]: its modes, named by what moves in them.
-//! - [`sheet`]: the static sheet.
-//! - [`linear`]: exact linearization about an equilibrium.
-//! - `lu`: small square systems.
+//! - [`trim`]: equilibria straight ahead, in a corner, gaining or losing speed.
+//! - [`gear_equilibrium()`], [`gear_for`]: an equilibrium with the engine in gear.
+//! - [`linearize`], [`Linearization`]: exact linearization about an equilibrium.
+//! - [`Mode`]: the modes of a linear car.
+//! - [`Sheet`]: the static sheet.
 //!
 //! # Notation
 //!
@@ -24,12 +22,12 @@
 //!
 //! | symbol | code | meaning |
 //! | --- | --- | --- |
-//! | O | origin of b | center of mass of the whole car as it stands at rest |
+//! | O | origin of b | center of mass of the whole car at rest |
 //! | x, y, z | `POSITION` | position of O in e |
 //! | psi, theta, phi | `ATTITUDE` | yaw, pitch, roll |
 //! | v, w | `VELOCITY`, `RATE` | velocity of O, angular velocity of the body, in b |
 //! | s | `TRAVEL` | bump travel of a wheel, or heave and roll of an axle |
-//! | k | `Frame::up` | normal of the road in b |
+//! | k | `BodyFrame::up` | normal of the road in b |
 //! | c, n | `Carrier::center`, `axis` | wheel or axle center, wheel axis (to the left) |
 //! | c_i, W_i | `center_by`, `turn_by` | partial velocity and partial angular velocity |
 //! | nu | | angular velocity of a carrier relative to the body |
@@ -44,16 +42,15 @@
 mod assemble;
 mod car;
 mod description;
-pub mod eigen;
-pub mod engage;
+mod eigen;
 mod fault;
 mod fault_kind;
-pub mod linear;
-mod lu;
+mod gear_equilibrium;
+mod linear;
 pub mod model;
-pub mod modes;
+mod modes;
 pub mod parts;
-pub mod sheet;
+mod sheet;
 pub mod trim;
 
 pub use assemble::assembled::{Assembled, assemble};
@@ -73,6 +70,11 @@ pub use description::listing::{Entry, EntryValue};
 pub use description::rear::Difference;
 pub use description::typed::LinkEndEntries;
 pub use description::unit;
+pub use eigen::EigenError;
 pub use fault::{CarError, Fault};
 pub use fault_kind::FaultKind;
+pub use gear_equilibrium::{GearError, gear_equilibrium, gear_for};
+pub use linear::{Linearization, OUTPUTS, linearize};
 pub use model::{Geometry, Inputs, Model, Observation};
+pub use modes::Mode;
+pub use sheet::Sheet;

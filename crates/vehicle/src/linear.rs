@@ -1,12 +1,9 @@
-//! Exact linearization about an equilibrium, and its modes.
+//! Exact linearization about an equilibrium.
 
 use nalgebra::{Complex, DMatrix};
 
-use crate::model::layout::{
-    CLUTCH, ENGINE, HOUSING, INPUTS, Inputs, STATES, THROTTLE, WINDUP, state_names,
-};
-use crate::model::slopes::SEEN;
-use crate::model::{Lifted, Model, Numbers, Rear};
+use crate::model::layout::{CLUTCH, ENGINE, HOUSING, THROTTLE, WINDUP, state_names};
+use crate::model::{INPUTS, Inputs, Linearizer, Model, Numbers, OBSERVED, Rear, STATES};
 use crate::trim::Trim;
 
 /// Names and units of the outputs, in the order of the rows of C and D.
@@ -15,22 +12,26 @@ pub const OUTPUTS: [(&str, &str); 9] = [
     ("lateral_velocity", "m/s"),
     ("sideslip", "rad"),
     ("yaw_rate", "rad/s"),
-    ("longitudinal_acceleration", "m/s2"),
-    ("lateral_acceleration", "m/s2"),
+    ("longitudinal_acceleration", "m/s^2"),
+    ("lateral_acceleration", "m/s^2"),
     ("roll", "rad"),
     ("pitch", "rad"),
     ("steering_wheel_torque", "N*m"),
 ];
 
-/// The same among the quantities that have derivatives: all but the speed.
-const OUTPUTS_SEEN: [usize; 9] = {
-    let mut seen = [SEEN; 9];
+/// The outputs among the quantities of a Jacobian: all observed ones but the speed.
+const OUTPUT_QUANTITIES: [usize; 9] = {
+    let mut places = [OBSERVED; 9];
     let mut i = 0;
     while i < 9 {
-        seen[i] = if i < 2 { SEEN + i } else { SEEN + i + 1 };
+        places[i] = if i < 2 {
+            OBSERVED + i
+        } else {
+            OBSERVED + i + 1
+        };
         i += 1;
     }
-    seen
+    places
 };
 
 /// `x' = A x + B u`, `y = C x + D u` for small departures x, u, y from an equilibrium.
@@ -48,15 +49,14 @@ pub struct Linearization {
     pub d: DMatrix<f64>,
     /// Name and unit of every state.
     pub state_names: Vec<(String, &'static str)>,
-    /// States that nothing depends on: those of an engine at rest, of a housing that its links hold
-    /// rigidly.
+    /// States without effect: those of an engine at rest, of a housing on rigid links.
     pub resting: Vec<usize>,
 }
 
-/// The same car with dampers that have one slope at rest.
+/// The same car with dampers of one slope at zero speed.
 ///
-/// A damper that is stiffer in rebound than in bump has no derivative at zero speed. The mean of its two
-/// slopes is what the linear car gets: exact for roll, where one side is in bump as the other is in
+/// A damper that is stiffer in rebound than in bump has no derivative at zero speed. The linear car
+/// has the mean of its two slopes: exact for roll, where one side is in bump as the other is in
 /// rebound, and the mean over a cycle for heave and pitch.
 fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
     let mut numbers = *numbers;
@@ -78,16 +78,26 @@ fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
     numbers
 }
 
-/// Linearizes with derivatives exact to rounding. The friction of the surface is held; dampers have the
-/// mean of their slopes in bump and rebound.
+/// Linearizes with derivatives exact to rounding. The friction of the surface is constant; dampers
+/// have the mean of their slopes in bump and rebound.
+///
+/// ```
+/// use axletree_vehicle::{bundled, linearize, trim::{Condition, solve}};
+///
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
+/// let linear = linearize(&model, &solve(&model, Condition::straight(25.0))?);
+/// let heave = linear.modes()?.into_iter().find(|mode| mode.name == "body heave").unwrap();
+/// assert!((1.0..3.0).contains(&heave.frequency));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
-    let lifted = Lifted::of(&with_mean_damping(&model.numbers));
+    let linearizer = Linearizer::of(&with_mean_damping(&model.numbers));
     // States and inputs, in the order of the columns.
     let variables: [usize; STATES + INPUTS.len()] = std::array::from_fn(|i| i);
-    let slopes = lifted.slopes(&trim.state, &trim.inputs, &variables);
-    let quantities: Vec<usize> = (0..STATES).chain(OUTPUTS_SEEN).collect();
+    let jacobian = linearizer.jacobian(&trim.state, &trim.inputs, &variables);
+    let quantities: Vec<usize> = (0..STATES).chain(OUTPUT_QUANTITIES).collect();
     let all = DMatrix::from_fn(quantities.len(), variables.len(), |row, column| {
-        slopes.at(quantities[row], column)
+        jacobian.at(quantities[row], column)
     });
     let part = |r: usize, c: usize, nr: usize, nc: usize| all.view((r, c), (nr, nc)).into_owned();
     Linearization {
@@ -113,12 +123,12 @@ fn resting(model: &Model, inputs: &Inputs<f64>) -> Vec<usize> {
 }
 
 impl Linearization {
-    /// The response of every output to the steering-wheel angle at a frequency [Hz]: output per
-    /// radian, the rate of the steering wheel included.
+    /// Response of every output to the steering-wheel angle at a frequency `[Hz]`: output per
+    /// radian, with the rate of the steering wheel that belongs to the angle.
     pub fn steering_response(&self, frequency: f64) -> Vec<Complex<f64>> {
         let s = Complex::new(0.0, 2.0 * std::f64::consts::PI * frequency);
         let complex = |m: &DMatrix<f64>| m.map(|x| Complex::new(x, 0.0));
-        // Angle and rate move together: the input column is B_angle + s B_rate.
+        // The rate is s times the angle: the input column is B_angle + s B_rate.
         let join = |m: &DMatrix<f64>| {
             let m = complex(m);
             m.column(0) + m.column(1) * s

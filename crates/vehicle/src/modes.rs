@@ -1,15 +1,15 @@
-//! The modes of a linearized car, named by what moves in them.
+//! The modes of a linearized car, named by the states that move in them.
 //!
 //! With right and left eigenvectors v and u of an eigenvalue, state k takes part by `|u_k v_k|`
 //! (participation factors, Perez-Arriaga, Verghese and Schweppe, IEEE Trans. PAS-101, 1982, from
-//! memory); they do not depend on the units of the states. The group of states that takes part most
-//! gives the name; for pairs of wheels, the phase between left and right says whether they move
-//! together.
+//! memory); they do not depend on the units of the states. The group of states with the largest
+//! share gives the name; for pairs of wheels, the phase between left and right tells "together"
+//! from "opposed".
 
 use axletree_scalar::Real;
 use nalgebra::{Complex, DMatrix, DVector};
 
-use crate::eigen::{EigenError, eigenvalues};
+use crate::eigen::{EigenError, Eigenpair, eigenpairs};
 use crate::linear::Linearization;
 use crate::model::layout::{
     ATTITUDE, CLUTCH, DEFLECTION, DRIVELINE, ENGINE, HOUSING, POSITION, RATE, SHAFT_DIFFERENCE,
@@ -19,18 +19,18 @@ use crate::model::layout::{
 /// One mode: a real eigenvalue or a pair of complex ones.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mode {
-    /// What moves in it.
+    /// Name: the group of states that moves in it.
     pub name: String,
-    /// Real part of the eigenvalue [1/s].
+    /// Real part of the eigenvalue `[1/s]`.
     pub real: f64,
-    /// Imaginary part, never negative [rad/s].
+    /// Imaginary part, never negative `[rad/s]`.
     pub imaginary: f64,
-    /// Undamped natural frequency: magnitude over 2 pi [Hz].
+    /// Undamped natural frequency: magnitude over 2 pi `[Hz]`.
     pub frequency: f64,
-    /// Damping ratio: minus the real part over the magnitude; 1 for a decay, -1 for a growth without
-    /// oscillation [-].
+    /// Damping ratio: minus the real part over the magnitude; 1 for a decay, -1 for a growth
+    /// without oscillation `[-]`.
     pub damping_ratio: f64,
-    /// Share of each state in it, in the order of the state names; adds up to 1 [-].
+    /// Share of each state, in the order of the state names; adds up to 1 `[-]`.
     pub shares: Vec<f64>,
 }
 
@@ -79,7 +79,7 @@ const GROUPS: [(&str, &[usize]); 17] = [
     ("engine", &[ENGINE, CLUTCH, THROTTLE]),
 ];
 
-/// States that tell whether two wheels move together: of the group's left and right.
+/// States of the left and the right wheel of a group, whose phase tells "together" from "opposed".
 fn sides(group: usize) -> Option<[usize; 2]> {
     match GROUPS[group].0 {
         "front hop" => Some([TRAVEL, TRAVEL + 1]),
@@ -93,34 +93,37 @@ fn sides(group: usize) -> Option<[usize; 2]> {
 }
 
 impl Linearization {
-    /// The modes, by growing frequency. Position and heading, which nothing on a flat road depends on,
-    /// are left out, and so are states at rest.
+    /// The modes in the order of growing frequency, without position and heading, which have no
+    /// effect on a flat road, and without states at rest.
+    ///
+    /// # Errors
+    /// [`EigenError`] where the eigenvalues were not found.
     pub fn modes(&self) -> Result<Vec<Mode>, EigenError> {
-        let felt: Vec<usize> = (0..STATES)
+        let effective: Vec<usize> = (0..STATES)
             .filter(|i| {
                 ![POSITION, POSITION + 1, ATTITUDE].contains(i) && !self.resting.contains(i)
             })
             .collect();
-        let n = felt.len();
-        let a = DMatrix::from_fn(n, n, |i, j| self.a[(felt[i], felt[j])]);
-        let found: Vec<Found> = eigenvalues(&a)?
-            .iter()
-            .filter(|l| l.im >= 0.0)
-            .map(|l| Found::of(&a, &felt, *l))
+        let n = effective.len();
+        let a = DMatrix::from_fn(n, n, |i, j| self.a[(effective[i], effective[j])]);
+        let parts: Vec<Participation> = eigenpairs(&a)?
+            .into_iter()
+            .map(|pair| Participation::of(pair, &effective))
             .collect();
-        let groups = shared_out(&found);
-        let mut modes: Vec<Mode> = found
+        let groups = assigned_groups(&parts);
+        let mut modes: Vec<Mode> = parts
             .into_iter()
             .zip(groups)
-            .map(|(mode, group)| self.named(mode, group, &felt))
+            .map(|(mode, group)| self.named(mode, group, &effective))
             .collect();
         modes.sort_by(|x, y| x.frequency.total_cmp(&y.frequency));
         Ok(modes)
     }
 
-    fn named(&self, mode: Found, group: usize, felt: &[usize]) -> Mode {
+    fn named(&self, mode: Participation, group: usize, effective: &[usize]) -> Mode {
         let amplitude = |state: usize| {
-            felt.iter()
+            effective
+                .iter()
                 .position(|s| *s == state)
                 .map_or(Complex::new(0.0, 0.0), |i| mode.right[i])
         };
@@ -170,19 +173,18 @@ impl Linearization {
     }
 }
 
-/// An eigenvalue with its right eigenvector and the share of every state in it.
-struct Found {
+/// An eigenvalue with its right eigenvector and the share of every state.
+struct Participation {
     value: Complex<f64>,
     right: DVector<Complex<f64>>,
     shares: Vec<f64>,
 }
 
-impl Found {
-    fn of(a: &DMatrix<f64>, felt: &[usize], value: Complex<f64>) -> Self {
-        let right = eigenvector(a, value);
-        let left = eigenvector(&a.transpose(), value);
+impl Participation {
+    fn of(pair: Eigenpair, effective: &[usize]) -> Self {
+        let Eigenpair { value, right, left } = pair;
         let mut shares = vec![0.0; STATES];
-        for (i, state) in felt.iter().enumerate() {
+        for (i, state) in effective.iter().enumerate() {
             shares[*state] = {
                 let share = right[i] * left[i];
                 Real::hypot(share.re, share.im)
@@ -194,14 +196,14 @@ impl Found {
                 *share /= total;
             }
         }
-        Found {
+        Participation {
             value,
             right,
             shares,
         }
     }
 
-    fn part(&self, group: usize) -> f64 {
+    fn share_of(&self, group: usize) -> f64 {
         GROUPS[group].1.iter().map(|s| self.shares[*s]).sum()
     }
 
@@ -211,23 +213,23 @@ impl Found {
     }
 }
 
-/// A group for every mode: the largest shares first, no group accounting for more states than it has,
-/// so that two modes that mix are still told apart.
-fn shared_out(found: &[Found]) -> Vec<usize> {
-    let mut pairs: Vec<(usize, usize)> = (0..found.len())
+/// A group for every mode, the largest shares first. No group gets more modes than it has states,
+/// so that two modes that mix get different names.
+fn assigned_groups(parts: &[Participation]) -> Vec<usize> {
+    let mut pairs: Vec<(usize, usize)> = (0..parts.len())
         .flat_map(|mode| (0..GROUPS.len()).map(move |group| (mode, group)))
         .collect();
-    let share = |&(mode, group): &(usize, usize)| found[mode].part(group);
+    let share = |&(mode, group): &(usize, usize)| parts[mode].share_of(group);
     pairs.sort_by(|x, y| share(y).total_cmp(&share(x)));
     let mut room: Vec<usize> = GROUPS.iter().map(|(_, states)| states.len()).collect();
-    let mut groups: Vec<Option<usize>> = vec![None; found.len()];
+    let mut groups: Vec<Option<usize>> = vec![None; parts.len()];
     for (mode, group) in &pairs {
-        if groups[*mode].is_none() && room[*group] >= found[*mode].order() {
-            room[*group] -= found[*mode].order();
+        if groups[*mode].is_none() && room[*group] >= parts[*mode].order() {
+            room[*group] -= parts[*mode].order();
             groups[*mode] = Some(*group);
         }
     }
-    // What found no room keeps the group it has most of.
+    // A mode whose groups are all full is given the group with its largest share.
     groups
         .into_iter()
         .enumerate()
@@ -241,33 +243,4 @@ fn shared_out(found: &[Found]) -> Vec<usize> {
             group.unwrap_or_else(most)
         })
         .collect()
-}
-
-/// An eigenvector by inverse iteration, of length one.
-fn eigenvector(a: &DMatrix<f64>, value: Complex<f64>) -> DVector<Complex<f64>> {
-    let n = a.nrows();
-    // Slightly off the eigenvalue, so that the matrix can be factored.
-    let shift = value * (1.0 + 1e-10) + Complex::new(1e-10, 1e-10);
-    let shifted = DMatrix::from_fn(n, n, |i, j| {
-        Complex::new(a[(i, j)], 0.0)
-            - if i == j {
-                shift
-            } else {
-                Complex::new(0.0, 0.0)
-            }
-    });
-    let factored = shifted.lu();
-    // A start that favors no state.
-    let mut x = DVector::from_fn(n, |i, _| Complex::new(1.0 + 0.1 * Real::sin(i as f64), 0.3));
-    for _ in 0..4 {
-        let Some(next) = factored.solve(&x) else {
-            break;
-        };
-        let size = next.norm();
-        if !size.is_finite() || size == 0.0 {
-            break;
-        }
-        x = next.unscale(size);
-    }
-    x
 }

@@ -1,11 +1,11 @@
-//! Cars side by side against cars alone. Alone in its file: the counter of allocations sees every thread.
+//! Cars side by side against cars alone. Alone in its file: the counter of allocations sees every
+//! thread.
 
 use std::alloc::System;
 
-use axletree_scalar::LANES;
-use axletree_scalar::Width;
+use axletree_scalar::{LANES, Real, Width};
 use axletree_vehicle::model::layout::{SPIN, VELOCITY};
-use axletree_vehicle::model::{Batch, Evaluation, Inputs, Look, Patch, Road, STATES};
+use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Inputs, Patch, Road, STATES};
 use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Model, bundled};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
@@ -35,14 +35,14 @@ fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
     (models, states, inputs)
 }
 
-/// Every width of lane computes the bits of each car alone, with idle lanes left out; the control: cars
-/// differ from each other. Once filled, a batch allocates nothing.
+/// Every width of lanes gives the same bits as each car alone, with a lane left out. The control:
+/// the cars differ. Once filled, a batch allocates nothing.
 #[test]
-fn law_a_batch_computes_what_each_car_does_alone() {
+fn law_a_batch_agrees_with_each_car_alone() {
     for name in ["bramble-solid", "bramble-independent"] {
         let (models, states, inputs) = cars(name);
         let mut x = [[0.0; LANES]; STATES];
-        let mut u = Inputs::coasting().map(|v: f64| [v; LANES]);
+        let mut u = Inputs::coasting().map(|v: &f64| [*v; LANES]);
         for i in 0..LANES {
             for k in 0..STATES {
                 x[k][i] = states[i][k];
@@ -78,12 +78,12 @@ fn law_a_batch_computes_what_each_car_does_alone() {
     }
 }
 
-/// A road whose height is a wave along x, so many meters long.
+/// A road whose height is a sine along x; the number is the wavelength over 2 pi `[m]`.
 struct Wave(f64);
 
 impl Road<f64> for Wave {
     fn under(&self, wheel: usize, [x, _]: [f64; 2], [vx, _]: [f64; 2]) -> Patch<f64> {
-        let (sin, cos) = (x / self.0 + wheel as f64).sin_cos();
+        let (sin, cos) = Real::sin_cos(x / self.0 + wheel as f64);
         Patch {
             height: 0.01 * sin,
             rise: 0.01 * cos * vx / self.0,
@@ -91,14 +91,14 @@ impl Road<f64> for Wave {
     }
 }
 
-/// A look finds every number that each car finds alone on its own road, with every width of lane; the control:
-/// the road is felt.
+/// Stored evaluations have the same bits as those of each car alone on its own road, in every width
+/// of lanes. The control: the road has an effect.
 #[test]
-fn law_a_look_sees_what_each_car_sees_alone() {
+fn law_an_observed_batch_agrees_with_each_car_alone() {
     for name in ["bramble-solid", "bramble-independent"] {
         let (models, states, inputs) = cars(name);
         let mut x = [[0.0; LANES]; STATES];
-        let mut u = Inputs::coasting().map(|v: f64| [v; LANES]);
+        let mut u = Inputs::coasting().map(|v: &f64| [*v; LANES]);
         for i in 0..LANES {
             for k in 0..STATES {
                 x[k][i] = states[i][k];
@@ -111,20 +111,20 @@ fn law_a_look_sees_what_each_car_sees_alone() {
             let mut batch = Batch::with_width(&models[0], width);
             batch.put(models.iter().enumerate());
             let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
-            let mut seen = [None; LANES];
-            let look = Look {
+            let mut evaluations = [None; LANES];
+            let extras = BatchExtras {
                 roads: Some(&roads),
-                seen: Some(&mut seen),
+                evaluations: Some(&mut evaluations),
             };
-            batch.look(&x, &u, &[true; LANES], &mut rate, &mut load, look);
+            batch.observe(&x, &u, &[true; LANES], &mut rate, &mut load, extras);
             let bits = |e: &Evaluation<f64>| {
                 let mut bits = Vec::new();
-                e.map(&mut |v| bits.push(v.to_bits()));
+                e.map(|v| bits.push(v.to_bits()));
                 bits
             };
             for i in 0..LANES {
                 let alone = models[i].evaluate_on(&states[i], &inputs[i], &waves[i]);
-                let got = bits(&seen[i].unwrap());
+                let got = bits(&evaluations[i].unwrap());
                 assert!(got.len() > 150);
                 assert_eq!(got, bits(&alone), "{name} {width:?}: car {i}");
                 assert_eq!(rate[VELOCITY][i].to_bits(), alone.rate[VELOCITY].to_bits());

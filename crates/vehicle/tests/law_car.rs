@@ -1,8 +1,8 @@
-//! Laws and expectations of whole cars: mirror symmetry, loads, standing still, what bars and
-//! pressure do.
+//! Laws of whole cars: mirror symmetry, loads, rest, effects of bars and of the tires' pressure.
 
 mod support;
 
+use axletree_scalar::Real;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{
     ATTITUDE, DEFLECTION, POSITION, RATE, SHAFT_DIFFERENCE, SPIN, STATES, TILT, TOE, TRAVEL,
@@ -58,8 +58,8 @@ fn mirrored(solid: bool, x: &[f64; STATES]) -> [f64; STATES] {
     m
 }
 
-/// A symmetric car in a mirrored state moves in the mirror image, its propeller shaft turning the other
-/// way.
+/// A symmetric car in a mirrored state moves in the mirror image, its propeller shaft turning the
+/// other way.
 #[test]
 fn law_mirror_symmetry() {
     for model in models() {
@@ -114,7 +114,7 @@ fn law_loads_carry_weight_less_lift() {
     }
 }
 
-/// At rest nothing moves, whatever the inputs at rest: no drift of car or tire.
+/// At rest nothing moves under any constant inputs: neither car nor tires drift.
 #[test]
 fn law_a_standing_car_stays_put() {
     for model in models() {
@@ -141,7 +141,7 @@ fn law_a_standing_car_stays_put() {
             }
         }
         assert!(x.iter().all(|v| v.is_finite()));
-        let moved = x[POSITION].hypot(x[POSITION + 1]);
+        let moved = Real::hypot(x[POSITION], x[POSITION + 1]);
         assert!(moved < 2e-3, "crept {moved} m in 4 s");
         assert!(x[ATTITUDE + 2].abs() < 2e-3 && x[ATTITUDE].abs() < 2e-3);
     }

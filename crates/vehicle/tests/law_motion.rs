@@ -1,15 +1,16 @@
-//! Laws that the equations of motion must obey whatever the car: energy, momentum, mirror symmetry.
+//! Laws that the equations of motion obey for every car: energy and momentum.
 
 mod support;
 
-use axletree_scalar::{Dual, Lift, Vec3};
-use axletree_vehicle::model::energy::store;
+use axletree_scalar::{Dual, Lift, Real, Vec3};
 use axletree_vehicle::model::layout::{
     CLUTCH, DEFLECTION, DRIVELINE, ENGINE, HOUSING, POSITION, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN,
-    STATES, TILT, TOE,
+    STATES, TILT, TOE, TWIST,
 };
 use axletree_vehicle::model::numbers::{Compliance, Corners, Driveline, Numbers, Rear, Strut};
-use axletree_vehicle::model::{Evaluation, Inputs};
+use axletree_vehicle::model::{
+    BodyFrame, EnergyAndMomentum, Evaluation, Inputs, Steer, energy_and_momentum,
+};
 use support::{Rng, disturbed, random_inputs, random_state, rng};
 
 type D = Dual<f64, 1>;
@@ -18,33 +19,22 @@ fn at(numbers: &Numbers<f64>, state: &[f64; STATES], inputs: &Inputs<f64>) -> Ev
     support::model(*numbers).evaluate(state, inputs)
 }
 
-/// The store of the car with its time derivative along a rate of the state.
-fn store_in_motion(
+/// Energy and momentum of the car with their time derivatives along a rate of the state.
+fn energy_in_motion(
     numbers: &Numbers<f64>,
     state: &[f64; STATES],
     rate: &[f64; STATES],
     inputs: &Inputs<f64>,
-) -> axletree_vehicle::model::energy::Store<D> {
+) -> EnergyAndMomentum<D> {
     let lifted: Numbers<D> = numbers.lift(&mut D::constant);
     let moving = std::array::from_fn(|i| Dual {
         re: state[i],
         d: [rate[i]],
     });
-    let inputs = Inputs {
-        steering_wheel: Dual {
-            re: inputs.steering_wheel,
-            d: [inputs.steering_wheel_rate],
-        },
-        steering_wheel_rate: D::constant(inputs.steering_wheel_rate),
-        drive_torque: D::constant(inputs.drive_torque),
-        brake_torque: D::constant(inputs.brake_torque),
-        friction: D::constant(inputs.friction),
-        throttle: D::constant(inputs.throttle),
-        gear_ratio: D::constant(inputs.gear_ratio),
-        clutch: D::constant(inputs.clutch),
-        engine_on: D::constant(inputs.engine_on),
-    };
-    store(&lifted, &moving, &inputs)
+    let rate = inputs.steering_wheel_rate;
+    let mut inputs = inputs.map(|x| D::constant(*x));
+    inputs.steering_wheel.d = [rate];
+    energy_and_momentum(&lifted, &moving, &inputs)
 }
 
 fn struts(numbers: &mut Numbers<f64>) -> Vec<&mut Strut<f64>> {
@@ -71,8 +61,8 @@ fn wheels(numbers: &mut Numbers<f64>) -> Vec<&mut axletree_vehicle::model::numbe
     all
 }
 
-/// A car whose links do not yield in toe and tilt: those angles move without inertia and would do
-/// work on the tires that no energy counts.
+/// A car without compliance in toe and lean: those angles move without inertia, and their work on
+/// the tires would be in no energy.
 fn firm(numbers: &mut Numbers<f64>, state: &mut [f64; STATES]) {
     let zero = |c: &mut Compliance<f64>| {
         c.toe_lateral = [[0.0; 2]; 2];
@@ -89,10 +79,10 @@ fn firm(numbers: &mut Numbers<f64>, state: &mut [f64; STATES]) {
     numbers.chassis.steering.compliance = 0.0;
     state[TOE..TOE + 4].fill(0.0);
     state[TILT..TILT + 4].fill(0.0);
-    state[40] = 0.0;
+    state[TWIST] = 0.0;
 }
 
-/// Power that dampers, tires, driveline, rear brakes and drag put into the car.
+/// Power of dampers, tires, driveline, rear brakes and drag on the car `[W]`.
 fn power(
     numbers: &mut Numbers<f64>,
     state: &[f64; STATES],
@@ -106,14 +96,14 @@ fn power(
         * u.abs()
         * (u + e.frame.rate.y() * numbers.chassis.air.drag_height);
 
-    // Road forces at the contact, less the radial spring's, whose energy is counted.
+    // Road forces at the contact without those of the radial springs, whose energy is counted.
     for (i, w) in wheels(numbers).into_iter().enumerate() {
         let (c, f) = (&e.contacts[i], &e.tire_forces[i]);
         let loaded = w.tire.unloaded_radius - c.deflection;
         let spin = state[SPIN + i];
         let cos = (1.0 - c.inclination * c.inclination).sqrt();
         let spring = w.tire.vertical_stiffness * c.deflection.max(0.0) / cos;
-        let sense = (c.rolling / 0.05).tanh();
+        let sense = Real::tanh(c.rolling / 0.05);
         total += f.fx * (c.forward_speed - spin * loaded)
             + f.fy * c.sliding[1]
             + (c.load - spring) * c.climb
@@ -127,7 +117,7 @@ fn power(
     let mut carried = 0.0;
     let mut braked = |spin: f64, host: f64| {
         let turning = spin - host;
-        total -= brake * turning * turning / turning.hypot(0.5);
+        total -= brake * turning * turning / Real::hypot(turning, 0.5);
     };
     match &numbers.rear {
         Rear::Independent(c) => {
@@ -158,9 +148,10 @@ fn power(
     total - damper_power(numbers, &e.frame, &e.part_forces.damper)
 }
 
-/// Power of engine and given torque, less what the driveline loses: what each twist takes in beyond the
-/// energy that it stores, and the gears' losses. `ends` are the speeds of the half shafts' outer ends,
-/// `carried` the speed of what holds the housing about its axis.
+/// Power of engine and given torque less the losses of the driveline `[W]`: of each twist, the
+/// power that it takes in beyond the energy that it stores, and of the gears. `ends` are the speeds
+/// of the outer ends of the half shafts, `carried` that of the support of the housing about its
+/// axis `[rad/s]`.
 fn driveline_power(
     line: &Driveline<f64>,
     state: &[f64; STATES],
@@ -198,11 +189,7 @@ fn driveline_power(
     total
 }
 
-fn damper_power(
-    numbers: &Numbers<f64>,
-    frame: &axletree_vehicle::model::frame::Frame<f64>,
-    force: &[f64; 4],
-) -> f64 {
+fn damper_power(numbers: &Numbers<f64>, frame: &BodyFrame<f64>, force: &[f64; 4]) -> f64 {
     let (q, u) = (frame.travel, frame.travel_rate);
     let corner = |c: &Corners<f64>, first: usize| -> f64 {
         (0..2)
@@ -228,10 +215,10 @@ fn cases() -> impl Iterator<Item = (bool, Rng)> {
     (0..100).map(|i| (i % 2 == 0, rng(1000 + i)))
 }
 
-/// Undamped, unforced: springs, bars, stops, gravity, radial tire springs. The energy's rate is zero
-/// at every state, not only on average.
+/// Undamped, unforced: springs, bars, stops, gravity, radial tire springs. The energy's rate is
+/// zero at every state, not only on average.
 #[test]
-fn law_energy_is_kept_by_the_undamped_unforced_car() {
+fn law_energy_of_the_undamped_unforced_car_is_constant() {
     let mut standing = 0;
     for (solid, mut r) in cases() {
         let mut numbers = disturbed(solid, &mut r);
@@ -262,7 +249,7 @@ fn law_energy_is_kept_by_the_undamped_unforced_car() {
         };
         let e = at(&numbers, &state, &inputs);
         standing += e.contacts.iter().filter(|c| c.load > 100.0).count();
-        let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
+        let s = energy_in_motion(&numbers, &state, &e.rate, &inputs);
         let (dk, dp) = (s.kinetic.d[0], s.potential.d[0]);
         assert!(dk.abs() > 100.0, "the test needs energy in motion");
         assert!(
@@ -274,7 +261,7 @@ fn law_energy_is_kept_by_the_undamped_unforced_car() {
     assert!(standing > 100, "too few wheels stood on the road");
 }
 
-/// With everything at work, the energy's rate is the power of what is not a spring.
+/// With everything at work, the rate of the energy is the power of everything but the springs.
 #[test]
 fn law_energy_changes_by_the_power_of_dampers_tires_driveline_brakes_and_air() {
     for (solid, mut r) in cases() {
@@ -294,7 +281,7 @@ fn law_energy_changes_by_the_power_of_dampers_tires_driveline_brakes_and_air() {
             w.tire.trail_squared = 0.0;
         }
         let e = at(&numbers, &state, &inputs);
-        let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
+        let s = energy_in_motion(&numbers, &state, &e.rate, &inputs);
         let got = s.kinetic.d[0] + s.potential.d[0];
         let want = power(&mut numbers, &state, &inputs, &e);
         assert!(want.abs() > 100.0, "the test needs power");
@@ -315,12 +302,12 @@ fn law_momentum_follows_external_forces_alone() {
         let inputs = random_inputs(&mut r);
         numbers.chassis.air.drag = 0.0;
         numbers.chassis.air.lift = [0.0; 2];
-        // The wheel axis that the tire sees must be the one that spins.
+        // The tire's wheel axis must be the one that spins.
         firm(&mut numbers, &mut state);
         let e = at(&numbers, &state, &inputs);
-        let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
+        let s = energy_in_motion(&numbers, &state, &e.rate, &inputs);
 
-        let mass = total_mass(&numbers);
+        let mass = numbers.mass();
         let mut force = Vec3([0.0, 0.0, -mass * numbers.chassis.gravity]);
         for i in 0..4 {
             let (c, f) = (&e.contacts[i], &e.tire_forces[i]);
@@ -336,11 +323,11 @@ fn law_momentum_follows_external_forces_alone() {
             );
         }
 
-        // Moments about the earth's origin, tire moments included; without gravity, whose moment would
-        // need the center of mass.
+        // Moments about the earth's origin, tire moments included; without gravity, whose moment
+        // would need the center of mass.
         numbers.chassis.gravity = 0.0;
         let e = at(&numbers, &state, &inputs);
-        let s = store_in_motion(&numbers, &state, &e.rate, &inputs);
+        let s = energy_in_motion(&numbers, &state, &e.rate, &inputs);
         let mut moment = Vec3([0.0; 3]);
         for (i, center) in wheel_centers(&numbers, &e, &inputs, &state)
             .into_iter()
@@ -350,7 +337,7 @@ fn law_momentum_follows_external_forces_alone() {
             let road = e.frame.rot_eb
                 * (c.forward.times(f.fx) + c.left.times(f.fy) + e.frame.up.times(c.load));
             let at = e.frame.position + e.frame.rot_eb * (center + c.arm);
-            let sense = (c.rolling / 0.05).tanh();
+            let sense = Real::tanh(c.rolling / 0.05);
             let tire = wheels(&mut numbers)[i].tire;
             let rolling =
                 -tire.rolling_resistance * c.load * (tire.unloaded_radius - c.deflection) * sense;
@@ -375,9 +362,8 @@ fn wheel_centers(
     inputs: &Inputs<f64>,
     state: &[f64; STATES],
 ) -> [Vec3<f64>; 4] {
-    use axletree_vehicle::model::carrier::Steer;
     let steering = &numbers.chassis.steering;
-    let mean = steering.gain * inputs.steering_wheel + state[40];
+    let mean = steering.gain * inputs.steering_wheel + state[TWIST];
     let front = |i: usize| {
         let spread = if i == 0 {
             steering.ackermann
@@ -408,17 +394,8 @@ fn wheel_centers(
     [front(0), front(1), rear(0), rear(1)]
 }
 
-fn total_mass(numbers: &Numbers<f64>) -> f64 {
-    let front: f64 = numbers.front.side.iter().map(|c| c.unsprung.mass).sum();
-    let rear = match &numbers.rear {
-        Rear::Independent(c) => c.side.iter().map(|c| c.unsprung.mass).sum(),
-        Rear::Solid(a) => a.unsprung.mass,
-    };
-    numbers.chassis.sprung.mass + front + rear
-}
-
 #[test]
-fn position_is_not_felt_on_a_flat_road() {
+fn position_has_no_effect_on_a_flat_road() {
     let mut r = rng(5);
     let numbers = disturbed(true, &mut r);
     let state = random_state(true, &mut r);

@@ -1,8 +1,7 @@
-//! Exact derivatives: the same in every width of lanes, and what differences say.
+//! Exact derivatives: the same bits in every width of lanes, and agreement with differences.
 
-use axletree_scalar::Width;
-use axletree_vehicle::model::slopes::{QUANTITIES, VARIABLES, quantities};
-use axletree_vehicle::model::{Lifted, STATES};
+use axletree_scalar::{Real, Width};
+use axletree_vehicle::model::{Linearizer, QUANTITIES, STATES, VARIABLES, quantities};
 use axletree_vehicle::trim::{Condition, Equilibria, Trim, solve};
 use axletree_vehicle::{Model, bundled};
 
@@ -11,32 +10,32 @@ fn cars() -> [Model; 2] {
         .map(|name| bundled(name).unwrap().unwrap().assemble().unwrap())
 }
 
-/// Off an equilibrium, so that nothing is at rest.
+/// A point off an equilibrium, where nothing is at rest.
 fn point(model: &Model) -> Trim {
     let mut trim = solve(model, Condition::cornering(20.0, 5.0)).unwrap();
     for (i, x) in trim.state.iter_mut().enumerate() {
-        *x += 1e-3 * (i as f64).sin();
+        *x += 1e-3 * Real::sin(i as f64);
     }
     trim.inputs.steering_wheel_rate = 0.4;
     trim.inputs.brake_torque = 90.0;
     trim
 }
 
-/// Every width of lanes that this machine has gives the bits that it gives without lanes, for any number of
-/// variables. The control: they are not all nothing.
+/// Every width of lanes that this machine has gives the same bits as no lanes, for any number of
+/// variables. The control: not all derivatives vanish.
 #[test]
 fn law_every_width_gives_the_same_bits() {
     for model in cars() {
         let at = point(&model);
         let all: Vec<usize> = (0..VARIABLES).collect();
         let some: Vec<usize> = (0..VARIABLES).rev().step_by(5).collect();
-        let alone = Lifted::with_width(&model.numbers, Width::One);
+        let alone = Linearizer::with_width(&model.numbers, Width::One);
         for variables in [all, some] {
-            let want = alone.slopes(&at.state, &at.inputs, &variables);
+            let want = alone.jacobian(&at.state, &at.inputs, &variables);
             let mut nonzero = 0;
             for width in Width::all() {
-                let lifted = Lifted::with_width(&model.numbers, width);
-                let got = lifted.slopes(&at.state, &at.inputs, &variables);
+                let linearizer = Linearizer::with_width(&model.numbers, width);
+                let got = linearizer.jacobian(&at.state, &at.inputs, &variables);
                 for quantity in 0..QUANTITIES {
                     assert_eq!(
                         got.values[quantity].to_bits(),
@@ -54,14 +53,15 @@ fn law_every_width_gives_the_same_bits() {
     }
 }
 
-/// Against central differences: a few parts in a million of the largest slope of the quantity.
+/// Against central differences: within 3e-5 of the largest derivative of the quantity, and the
+/// rounding of the difference.
 #[test]
-fn val_slopes_are_what_differences_say() {
+fn val_derivatives_agree_with_differences() {
     for model in cars() {
         let at = point(&model);
-        let lifted = Lifted::of(&model.numbers);
+        let linearizer = Linearizer::of(&model.numbers);
         let variables: Vec<usize> = (0..STATES + 4).collect();
-        let slopes = lifted.slopes(&at.state, &at.inputs, &variables);
+        let jacobian = linearizer.jacobian(&at.state, &at.inputs, &variables);
         let value = |variable: usize, by: f64| -> [f64; QUANTITIES] {
             let (mut state, mut inputs) = (at.state, at.inputs);
             match variable.checked_sub(STATES) {
@@ -76,7 +76,7 @@ fn val_slopes_are_what_differences_say() {
         for quantity in 0..QUANTITIES {
             let largest = variables
                 .iter()
-                .map(|v| slopes.at(quantity, *v).abs())
+                .map(|v| jacobian.at(quantity, *v).abs())
                 .fold(1e-9, f64::max);
             for variable in &variables {
                 let step = 1e-6;
@@ -85,7 +85,7 @@ fn val_slopes_are_what_differences_say() {
                     value(*variable, step)[quantity],
                 );
                 let want = (b - a) / (2.0 * step);
-                let got = slopes.at(quantity, *variable);
+                let got = jacobian.at(quantity, *variable);
                 let noise = 1e-9 * (1.0 + a.abs()) / step;
                 assert!(
                     (got - want).abs() < 3e-5 * largest + noise,
@@ -97,13 +97,13 @@ fn val_slopes_are_what_differences_say() {
     }
 }
 
-/// Equilibria found one after another have the bits of those found alone, in any order, and the second
-/// one takes less work.
+/// Equilibria found one after another have the same bits as those found alone, in any order, and
+/// the second of two at the same speed takes less work.
 #[test]
 fn law_equilibria_do_not_depend_on_those_found_before() {
     for model in cars() {
         let speed = 22.0;
-        // Whether the straight running is that of the one before.
+        // With each: whether the straight running of the one before serves again.
         let conditions = [
             (Condition::straight(speed), false),
             (Condition::cornering(speed, 4.0), true),

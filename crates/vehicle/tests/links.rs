@@ -6,12 +6,12 @@
 
 mod cars;
 
+use axletree_vehicle::FaultKind;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{SPIN, TRAVEL_RATE, VELOCITY};
 use axletree_vehicle::model::numbers::{Axle, Corners, Rear};
 use axletree_vehicle::{Car, Value};
 use axletree_vehicle::{CarEnd, Links};
-use axletree_vehicle::{FaultKind, sheet};
 use cars::{
     MULTI_LINK, SEMI_TRAILING, STRUT, THREE_LINKS, TORQUE_ARM, TRIANGULATED, WISHBONES, front_on,
     independent_on, solid_on,
@@ -86,7 +86,7 @@ fn the_sheet_of_the_model_says_what_the_links_say() {
         let upright = |path: &str| car.get(path).is_ok().then(|| (path.to_owned(), 0.0));
         let alignment = ["front.camber", "front.toe_in", "rear.camber", "rear.toe_in"];
         let car = car.edit(alignment.into_iter().filter_map(upright)).unwrap();
-        let sheet = sheet::static_sheet(&car.assemble().unwrap()).unwrap();
+        let sheet = car.assemble().unwrap().static_sheet().unwrap();
         let near = |key: &str, want: f64, tolerance: f64| {
             let got = sheet.get(key).unwrap();
             assert!(
@@ -228,7 +228,7 @@ fn a_hole_of_a_bracket_is_one_edit() {
     let car = solid_on(THREE_LINKS);
     let moved = car.edit([("rear.lateral.bar.axle.z", "290 mm")]).unwrap();
     let [a, b] = [&car, &moved].map(|car| {
-        let sheet = sheet::static_sheet(&car.assemble().unwrap()).unwrap();
+        let sheet = car.assemble().unwrap().static_sheet().unwrap();
         sheet.get("roll_center_height_rear").unwrap()
     });
     // Half way along the bar, up by half of the hole.

@@ -1,22 +1,22 @@
-//! Wind-up and hop: whether a car that spins its wheels shakes itself, from the eigenvalues of the
-//! linearized car, and the same in time.
+//! Wind-up and hop: the self-excited vibration of a car that spins its wheels, from the modes of
+//! the linearized car and in time.
 //!
-//! The self-excited vibration of a driven wheel needs a friction that falls with slip and something
-//! that yields (common practice, no source; the mechanism is the stick-slip oscillator, for instance
-//! Den Hartog, *Mechanical Vibrations*, 4th ed. 1956, ch. 7, from memory). Here nothing is scripted: the
-//! equilibria beyond the peak of the tires' force are found by continuation, and whether they are stable
-//! follows from the equations.
+//! The self-excited vibration of a driven wheel needs a friction that falls with slip and a
+//! compliance (common practice, no source; the mechanism is the stick-slip oscillator, for instance
+//! Den Hartog, *Mechanical Vibrations*, 4th ed. 1956, ch. 7, from memory). The equilibria beyond
+//! the peak of the tires' force are found by continuation, and their stability follows from the
+//! equations.
 
 use std::f64::consts::PI;
 
+use axletree_scalar::Real;
 use axletree_vehicle::bundled;
-use axletree_vehicle::engage::engage;
-use axletree_vehicle::linear::linearize;
-use axletree_vehicle::model::Lifted;
+use axletree_vehicle::model::Linearizer;
 use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
-use axletree_vehicle::modes::Mode;
-use axletree_vehicle::trim::{Condition, Trim, UNKNOWNS, defect, jacobian, pack, solve, unpack};
-use axletree_vehicle::{Car, Model};
+use axletree_vehicle::trim::{
+    Condition, Slowing, Trim, UNKNOWNS, jacobian, pack, residual, solve, unpack,
+};
+use axletree_vehicle::{Car, Mode, Model, gear_equilibrium, linearize};
 use nalgebra::{DMatrix, DVector};
 
 const SPEED: f64 = 8.0;
@@ -51,7 +51,7 @@ fn accelerating(by: f64) -> Condition {
 /// Equilibria of growing slip, through the peak of the force, by arc length in unknowns and
 /// acceleration.
 fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
-    let lifted = Lifted::of(&model.numbers);
+    let linearizer = Linearizer::of(&model.numbers);
     let n = UNKNOWNS;
     let mut scale = vec![
         0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0, 0.1, 0.1, 0.3,
@@ -64,13 +64,18 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
         |x: &DVector<f64>| -> ([f64; UNKNOWNS], f64) { (std::array::from_fn(|i| x[i]), x[n]) };
     let value = |x: &DVector<f64>| {
         let (u, a) = split(x);
-        DVector::from_row_slice(&defect(model, &u, &accelerating(a)))
+        DVector::from_row_slice(&residual(model, &u, &accelerating(a), Slowing::Driveline))
     };
     let slopes = |x: &DVector<f64>| {
         let (u, a) = split(x);
         let mut j = DMatrix::zeros(n + 1, n + 1);
-        j.view_mut((0, 0), (n, n))
-            .copy_from(&jacobian(model, &lifted, &u, &accelerating(a)));
+        j.view_mut((0, 0), (n, n)).copy_from(&jacobian(
+            model,
+            &linearizer,
+            &u,
+            &accelerating(a),
+            Slowing::Driveline,
+        ));
         let mut other = x.clone();
         other[n] += 1e-4;
         let by = (value(&other) - value(x)) / 1e-4;
@@ -110,7 +115,7 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
         }
         (x, before) = (y, tangent);
         let (u, a) = split(&x);
-        let (state, inputs) = unpack(&u, 1.0);
+        let (state, inputs) = unpack(&u, 1.0, Slowing::Driveline);
         let at = Trim {
             condition: accelerating(a),
             state,
@@ -123,8 +128,8 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
     panic!("no equilibrium with a slip of {slip}");
 }
 
-/// Frequencies [Hz] and growths [1/s] of the modes that grow and in which the wheels do not shake against
-/// each other, as they can on the half shafts of a locked differential.
+/// Frequencies `[Hz]` and growth rates `[1/s]` of the growing modes, without those in which the
+/// wheels shake against each other, as they can on the half shafts of a locked differential.
 fn hop(model: &Model, trim: &Trim) -> Vec<(f64, f64)> {
     let together = |m: &Mode| !m.name.ends_with("opposed");
     let modes = linearize(model, trim).modes().unwrap();
@@ -137,11 +142,11 @@ fn hop(model: &Model, trim: &Trim) -> Vec<(f64, f64)> {
 
 /// In first gear, wheels slipping by a given share.
 fn spinning(model: &Model, slip: f64) -> Trim {
-    engage(model, &beyond_the_peak(model, slip), 1).unwrap()
+    gear_equilibrium(model, &beyond_the_peak(model, slip), 1).unwrap()
 }
 
-/// Soft links let the axle shake once the tires are beyond their peak; not before it, and not with links
-/// that are stiffer or that damp more.
+/// With soft links the axle shakes once the tires are beyond their peak; not before the peak, and
+/// not with stiffer or more damped links.
 #[test]
 fn val_hop_of_an_axle_comes_with_soft_links_beyond_the_peak_and_goes_with_stiffness_or_damping() {
     let soft = car("bramble-solid", "100 N*m/deg", "0.02");
@@ -154,7 +159,7 @@ fn val_hop_of_an_axle_comes_with_soft_links_beyond_the_peak_and_goes_with_stiffn
         "{found:?}"
     );
 
-    let grips = engage(&soft, &solve(&soft, accelerating(4.0)).unwrap(), 1).unwrap();
+    let grips = gear_equilibrium(&soft, &solve(&soft, accelerating(4.0)).unwrap(), 1).unwrap();
     assert!(grips.evaluate(&soft).slips[2][0] < 0.05);
     assert_eq!(hop(&soft, &grips), []);
     for (windup, damping) in [("600 N*m/deg", "0.02"), ("100 N*m/deg", "0.3")] {
@@ -167,8 +172,8 @@ fn val_hop_of_an_axle_comes_with_soft_links_beyond_the_peak_and_goes_with_stiffn
     }
 }
 
-/// The independent rear, whose half shafts stand between wheels and housing, shakes at a higher frequency,
-/// and faster the softer its mounts.
+/// An independent rear, with half shafts between wheels and housing, has a growth rate that rises
+/// and a frequency that falls as its mounts become softer.
 #[test]
 fn val_hop_of_an_independent_rear_grows_with_softer_mounts() {
     let growth = |windup: &str, damping: &str| {
@@ -187,8 +192,8 @@ fn val_hop_of_an_independent_rear_grows_with_softer_mounts() {
     assert!(damped.1 < 0.5 * soft.1, "{damped:?} {soft:?}");
 }
 
-/// The same from the bushings: rates of all link ends a fifth of those of rubber, and the axle of the
-/// bundled car shakes; with rubber it does not.
+/// The same from the bushings: with all link ends at a fifth of the stiffness of rubber the axle of
+/// the bundled car shakes, with rubber it does not.
 #[test]
 fn val_hop_follows_from_the_link_ends() {
     let rates = |share: f64| -> Vec<(String, f64)> {
@@ -212,10 +217,10 @@ fn val_hop_follows_from_the_link_ends() {
     assert!(soft.len() == 1 && soft[0].1 > 0.5, "{soft:?}");
 }
 
-/// What the eigenvalues say happens in time: a small wind-up grows as the linear car has it. The car's own
-/// acceleration is taken off the rates, so that the equilibrium stays where it is meanwhile.
+/// In time a small wind-up grows as in the linear car. The car's own acceleration is subtracted
+/// from the rates, so that the equilibrium does not move meanwhile.
 #[test]
-fn law_hop_grows_in_time_as_the_eigenvalues_say() {
+fn law_hop_grows_in_time_as_in_the_linear_car() {
     let model = car("bramble-solid", "100 N*m/deg", "0.02");
     let trim = spinning(&model, 0.15);
     let lin = linearize(&model, &trim);
@@ -252,7 +257,7 @@ fn law_hop_grows_in_time_as_the_eigenvalues_say() {
     let (with, without) = (driven(disturbed), driven(trim.state));
     for state in [WINDUP, HOUSING] {
         let got = with[state] - without[state];
-        let size = want[WINDUP].hypot(want[HOUSING] / (2.0 * PI * frequency));
+        let size = Real::hypot(want[WINDUP], want[HOUSING] / (2.0 * PI * frequency));
         let scale = if state == HOUSING {
             2.0 * PI * frequency
         } else {

@@ -9,8 +9,8 @@ mod cars;
 
 use axletree_linkage::AxleReport;
 use axletree_vehicle::Car;
+use axletree_vehicle::Sheet;
 use axletree_vehicle::model::numbers::Rear;
-use axletree_vehicle::sheet::{Sheet, static_sheet};
 use axletree_vehicle::{CarEnd, Links};
 use cars::{SEMI_TRAILING, THREE_LINKS, front_on, independent_on, solid_on};
 
@@ -28,7 +28,7 @@ fn report(car: &Car) -> AxleReport {
 }
 
 fn sheet(car: &Car) -> Sheet {
-    static_sheet(&car.assemble().unwrap()).unwrap()
+    car.assemble().unwrap().static_sheet().unwrap()
 }
 
 /// Wheelbase over the height of the center of gravity, front brake share.

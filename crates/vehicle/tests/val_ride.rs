@@ -1,27 +1,28 @@
-//! The full car against quarter cars, half cars and axles on springs: modes, damping, response to the
-//! road, ride frequencies on the static sheet.
+//! The full car against quarter cars, half cars and axles on springs: modes, damping, response to
+//! the road, ride frequencies on the static sheet.
 //!
-//! Flags of the sources: M recalled from memory and recomputed, L computed with a general-purpose library.
+//! Flags of the sources: M recalled from memory and recomputed, L computed with a general-purpose
+//! library.
 
 mod closed_forms;
 
 use std::cell::Cell;
 use std::f64::consts::TAU;
 
+use axletree_scalar::Real;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::layout::{
     ATTITUDE, POSITION, RATE, STATES, TRAVEL, TRAVEL_RATE, VELOCITY,
 };
 use axletree_vehicle::model::{Inputs, Patch, Road};
-use axletree_vehicle::sheet::static_sheet;
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit};
-use closed_forms::numeric::{eigenvalues, eigenvector, nearest, part, rolling, runge_kutta};
+use closed_forms::numeric::{eigenvalues, eigenvector, gain, nearest, part, rolling, runge_kutta};
 use closed_forms::{FOOT, G, INCH, POUND};
 use nalgebra::{Complex, DMatrix, DVector};
 
-/// A quarter of a car: masses [kg], stiffnesses [N/m], damping [N s/m].
+/// A quarter of a car: masses `[kg]`, stiffnesses `[N/m]`, damping `[N*s/m]`.
 #[derive(Clone, Copy)]
 struct Quarter {
     sprung: f64,
@@ -83,15 +84,15 @@ const UPRIGHT: [usize; 12] = [
     TRAVEL_RATE + 3,
 ];
 
-/// Frequency [Hz] of the undamped mode nearest to a guess [Hz].
+/// Frequency `[Hz]` of the undamped mode nearest to a guess `[Hz]`.
 fn frequency(lin: &Linearization, guess: f64) -> f64 {
     let [re, im] = nearest(&eigenvalues(lin), [0.0, guess * TAU]);
     assert!(re.abs() < 1e-6 * im, "{re} {im}");
     im / TAU
 }
 
-/// Case V1: roots of `m_s m_u w^4 - (m_s (k_s + k_t) + m_u k_s) w^2 + k_s k_t`; flags M, L. The same
-/// equations, tolerance of the case 1e-6.
+/// Case V1: roots of `m_s m_u w^4 - (m_s (k_s + k_t) + m_u k_s) w^2 + k_s k_t`; flags M, L. The
+/// same equations, tolerance of the case 1e-6.
 #[test]
 fn val_v1_two_mass_roots() {
     let rows = [
@@ -145,7 +146,7 @@ impl Road<f64> for Shaker {
     }
 }
 
-/// Response of a quarter car to the road's height at a frequency [Hz]: magnitudes of body motion,
+/// Response of a quarter car to the road's height at a frequency `[Hz]`: magnitudes of body motion,
 /// suspension travel and tire deflection per height.
 fn shaken(quarter: &Quarter, frequency: f64) -> [f64; 3] {
     let model = quarter.model();
@@ -167,11 +168,11 @@ fn shaken(quarter: &Quarter, frequency: f64) -> [f64; 3] {
     });
     let s = Complex::new(0.0, TAU * frequency);
     let x = (DMatrix::identity(12, 12) * s - a).lu().solve(&b).unwrap();
-    [x[0].norm(), x[2].norm(), (x[0] + x[2] - 1.0).norm()]
+    [gain(x[0]), gain(x[2]), gain(x[0] + x[2] - 1.0)]
 }
 
-/// Case V2: Hedrick and Butsuen, "Invariant properties of automotive suspensions", Proc. IMechE D 204, 1990;
-/// flags M, L. Case's tolerance 1e-6.
+/// Case V2: Hedrick and Butsuen, "Invariant properties of automotive suspensions", Proc. IMechE D
+/// 204, 1990; flags M, L. Case's tolerance 1e-6.
 #[test]
 fn val_v2_damped_quarter_car() {
     let quarter = Quarter {
@@ -219,9 +220,9 @@ fn val_v2_damped_quarter_car() {
     }
 }
 
-/// Case V2 by time integration of the full car on a shaking road: magnitudes once the start has died
-/// away (15 s, 25 time constants of the body mode, 1e-11). Fourth order in a step of 0.5 ms at 10 Hz
-/// leaves (2 pi 10 0.0005)^4, 1e-6.
+/// Case V2 by time integration of the full car on a shaking road: magnitudes once the start has
+/// died away (15 s, 25 time constants of the body mode, 1e-11). Fourth order in a step of 0.5 ms at
+/// 10 Hz leaves (2 pi 10 0.0005)^4, 1e-6.
 #[test]
 fn val_v2_shaken_in_time() {
     let quarter = Quarter {
@@ -237,8 +238,8 @@ fn val_v2_shaken_in_time() {
             rise: Cell::new(0.0),
         };
         let rate = |t: f64, x: &[f64; STATES]| {
-            road.height.set(amplitude * (w * t).sin());
-            road.rise.set(amplitude * w * (w * t).cos());
+            road.height.set(amplitude * Real::sin(w * t));
+            road.rise.set(amplitude * w * Real::cos(w * t));
             model.evaluate_on(x, &still, &road).rate
         };
         let h = 5e-4;
@@ -249,20 +250,20 @@ fn val_v2_shaken_in_time() {
         for n in 0..40_000u32 {
             let t = f64::from(n) * h;
             if t >= 15.0 - h / 2.0 {
-                sine += (x[POSITION + 2] - rest) * (w * t).sin();
-                cosine += (x[POSITION + 2] - rest) * (w * t).cos();
+                sine += (x[POSITION + 2] - rest) * Real::sin(w * t);
+                cosine += (x[POSITION + 2] - rest) * Real::cos(w * t);
                 count += 1;
             }
             x = runge_kutta(&rate, t, &x, h);
         }
-        let found = 2.0 * f64::hypot(sine, cosine) / f64::from(count) / amplitude;
+        let found = 2.0 * Real::hypot(sine, cosine) / f64::from(count) / amplitude;
         assert_close("V2 in time", &[found], &[expected], 1e-5);
     }
 }
 
-/// A half car: bounce and pitch on four springs. Body and wheel centers are at the
-/// same height, so that pitch moves no wheel forward and the weight has no arm. `scale` stiffens the
-/// tires and lightens the wheels, all that stands between this and the textbook.
+/// A half car: bounce and pitch on four springs. Body and wheel centers are at the same height, so
+/// that pitch moves no wheel forward and the weight has no arm. `scale` stiffens the tires and
+/// lightens the wheels, the only difference from the textbook.
 fn half_car(mass: f64, inertia: f64, arms: [f64; 2], axle_rates: [f64; 2], scale: f64) -> Model {
     let end = |i: usize| End {
         tire_rate: 1e6 * scale,
@@ -274,7 +275,8 @@ fn half_car(mass: f64, inertia: f64, arms: [f64; 2], axle_rates: [f64; 2], scale
     case.model()
 }
 
-/// Frequencies [rad/s] of bounce and pitch, and heave of the center per pitch in each, nose down positive.
+/// Frequencies `[rad/s]` of bounce and pitch, and heave of the center per pitch in each, nose down
+/// positive.
 fn bounce_and_pitch(model: &Model, guesses: [f64; 2]) -> Vec<f64> {
     let lin = rolling(model, 10.0);
     let values = eigenvalues(&lin);
@@ -291,14 +293,14 @@ fn bounce_and_pitch(model: &Model, guesses: [f64; 2]) -> Vec<f64> {
     found
 }
 
-/// Case V3: Thomson, *Theory of Vibration with Applications*, example 5.3, from memory; flags M, L. As
-/// recalled, the book prints 6.90 and 9.06 rad/s, -14.6 and 1.09 ft/rad. Theta of the case shortens the
-/// front spring: nose down, as the library's pitch, with x upward.
+/// Case V3: Thomson, *Theory of Vibration with Applications*, example 5.3, from memory; flags M, L.
+/// As recalled, the book prints 6.90 and 9.06 rad/s, -14.6 and 1.09 ft/rad. Theta of the case
+/// shortens the front spring: nose down, as the library's pitch, with x upward.
 #[test]
 fn val_v3_pitch_and_bounce() {
     let gravity = 32.2 * FOOT;
     let mass = 3220.0 * POUND / gravity;
-    let inertia = mass * (4.0 * FOOT).powi(2);
+    let inertia = mass * Real::sq(4.0 * FOOT);
     let rates = [2400.0, 2600.0].map(|k| k * POUND / FOOT);
     assert_close(
         "V3 inputs",
@@ -320,8 +322,8 @@ fn val_v3_pitch_and_bounce() {
     assert!((near[2] + 14.6).abs() < 0.146 && (near[3] - 1.09).abs() < 0.0109);
 }
 
-/// Case V4: Olley, SAE Journal 34(3), 1934; Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 5; flags
-/// M, L. With k^2 = a b each axle has its own mode, whose center is the other axle.
+/// Case V4: Olley, SAE Journal 34(3), 1934; Gillespie, *Fundamentals of Vehicle Dynamics*, 1992,
+/// ch. 5; flags M, L. With k^2 = a b each axle has its own mode, whose center is the other axle.
 #[test]
 fn val_v4_motion_centers() {
     let rows = [
@@ -348,10 +350,11 @@ const AXLE_SPRING: f64 = 24e3;
 const AXLE_TIRE: f64 = 200e3;
 const TRACK: f64 = 1.42;
 
-/// A car whose rear has 520 kg of the body and all of its 210 kg m^2 on a solid axle or on two wheels of
-/// 38 kg. Front wheels side by side bear no roll, body and axle centers are at one height. The body is
-/// `held` times heavier and all weigh `weight` times as much as on earth. The axle's tires have next to
-/// no grip, so that its roll about its own center meets no resistance but theirs in height.
+/// A car whose rear has 520 kg of the body and all of its 210 kg m^2 on a solid axle or on two
+/// wheels of 38 kg. Front wheels side by side bear no roll, body and axle centers are at one
+/// height. The body is `held` times heavier and all weigh `weight` times as much as on earth. The
+/// axle's tires have next to no grip, so that its roll about its own center meets no resistance but
+/// theirs in height.
 fn rear_end(solid: bool, held: f64, weight: f64, damping: f64) -> Case {
     let rear = End {
         damping,
@@ -372,8 +375,8 @@ fn rear_end(solid: bool, held: f64, weight: f64, damping: f64) -> Case {
     let mut case = Case::plain(mass, [1.3 + back, 1.3 - back], 0.3, [front, rear]);
     case.pitch_inertia = body * 1.3 * 1.3;
     case.roll_inertia = 210.0 * held;
-    // Spinning wheels couple roll with yaw, which the textbook leaves out (1 kg m^2 at 10 m/s raises the
-    // body's roll frequency by 1e-4).
+    // Spinning wheels couple roll with yaw, which the textbook leaves out (1 kg m^2 at 10 m/s
+    // raises the body's roll frequency by 1e-4).
     case.spin_inertia = 1e-2;
     case.gravity = G * weight / held;
     if solid {
@@ -386,10 +389,11 @@ fn rear_end(solid: bool, held: f64, weight: f64, damping: f64) -> Case {
     case
 }
 
-/// Case V5: a beam axle hops and tramps. Gillespie ch. 5 and 7, Dixon's *Tires, Suspension and Handling*;
-/// flags M, L. Tolerance of the case 1e-6, reached to 1e-5 after the limit: a body heavier without end is
-/// a body held, and with less weight the tires' load, whose arm is the wheel's radius, turns the axle
-/// less (a thin disc stands on its contact like a pendulum upside down: 0.8 % of the tramp stiffness).
+/// Case V5: a beam axle hops and tramps. Gillespie ch. 5 and 7, Dixon's *Tires, Suspension and
+/// Handling*; flags M, L. Tolerance of the case 1e-6, reached to 1e-5 after the limit: a body
+/// heavier without end is a body held, and with less weight the tires' load, whose arm is the
+/// wheel's radius, turns the axle less (a thin disc rests on its contact like a pendulum upside
+/// down: 0.8 % of the tramp stiffness).
 #[test]
 fn val_v5_hop_and_tramp() {
     let hop = [10.929426];
@@ -437,11 +441,11 @@ fn val_v5_axle_under_a_free_body() {
     // The sheet's roll stiffness of the axle, and of the same springs at the wheels.
     let row = |solid: bool| {
         let mut case = rear_end(solid, 1.0, 1.0, 0.0);
-        // The sheet corners: the tires must hold the car, and the front stand on a track.
+        // The sheet needs a cornering equilibrium: tires with grip, and a front with a track.
         case.ends.iter_mut().for_each(|end| end.cornering = 1e5);
         case.ends[0].track = TRACK;
         case.ends[0].tire_rate = AXLE_TIRE;
-        let sheet = static_sheet(&case.model()).unwrap();
+        let sheet = case.model().static_sheet().unwrap();
         sheet.get("roll_stiffness_rear").unwrap()
     };
     assert_close(
@@ -464,8 +468,8 @@ impl Road<f64> for Step {
     }
 }
 
-/// Rear travels at which the suspension is in equilibrium under a held body with the left contact raised,
-/// and the changes of the tires' loads.
+/// Rear travels at which the suspension is in equilibrium under a held body with the left contact
+/// raised, and the changes of the tires' loads.
 fn raised(solid: bool, height: f64, weight: f64) -> [f64; 4] {
     let model = rear_end(solid, 1e9, weight, 0.0).model();
     let still = Inputs::coasting();
@@ -499,8 +503,8 @@ fn raised(solid: bool, height: f64, weight: f64) -> [f64; 4] {
     [s[0], s[1], load(2), load(3)]
 }
 
-/// Case V6: one wheel on a bump, the body held. Statics; flags M, L. The closed form is linear: the case's
-/// 25 mm are approached from small bumps, with little weight (see V5), and scaled.
+/// Case V6: one wheel on a bump, the body held. Statics; flags M, L. The closed form is linear: the
+/// case's 25 mm are approached from small bumps, with little weight (see V5), and scaled.
 #[test]
 fn val_v6_one_wheel_on_a_bump() {
     let expected = [11.160714e-3, 0.95206898f64.to_radians(), 408.28028, 127.434];
@@ -514,8 +518,9 @@ fn val_v6_one_wheel_on_a_bump() {
             found.map(|x| x * scale).to_vec()
         },
     );
-    // At full size the sines and cosines of one degree and the weight on the tires count by a percent
-    // of the travels (and more of the loads, which stand on the 2 mm that the travels leave of 25).
+    // At full size the sines and cosines of one degree and the weight on the tires count by a
+    // percent of the travels (and more of the loads, which are carried by the 2 mm that the travels
+    // leave of 25).
     let full = raised(true, 25e-3, 1.0);
     assert_close("V6 full size", &full[..2], &expected[..2], 2e-2);
     // Independent wheels: the other one does not move.
@@ -524,9 +529,9 @@ fn val_v6_one_wheel_on_a_bump() {
     assert!(other.abs() < 1e-9, "{other} m");
 }
 
-/// Case P8: ride rates and frequencies on the static sheet. Gillespie 1992, ch. 5, example, from memory; flag
-/// M. The wheels carry the example's loads, and the sheet counts the sprung part of them: unsprung mass
-/// goes to nothing here.
+/// Case P8: ride rates and frequencies on the static sheet. Gillespie 1992, ch. 5, example, from
+/// memory; flag M. The wheels carry the example's loads, and the sheet counts the sprung part of
+/// them: the unsprung mass tends to zero here.
 #[test]
 fn val_p8_ride_frequencies_on_the_sheet() {
     let inch_rate = POUND / INCH;
@@ -546,7 +551,7 @@ fn val_p8_ride_frequencies_on_the_sheet() {
         [end(143.0), end(100.0)],
     );
     case.gravity = gravity;
-    let sheet = static_sheet(&case.model()).unwrap();
+    let sheet = case.model().static_sheet().unwrap();
     let rows = ["ride_rate_front", "ride_rate_rear"].map(|key| sheet.get(key).unwrap() / inch_rate);
     assert_close("P8 rates", &rows, &[127.751, 92.296], 1e-5);
     let rows = ["ride_frequency_front", "ride_frequency_rear"].map(|key| sheet.get(key).unwrap());
@@ -566,8 +571,8 @@ fn val_p8_ride_frequencies_on_the_sheet() {
     assert_close("P8 two masses", &found, &[1.28576, 11.8242], 1e-5);
 }
 
-/// Case P9: damping ratio on the sheet, a damper of 3000 N s/m at a motion ratio of 0.70. Rao, Thomson,
-/// Gillespie ch. 5; flags M, L.
+/// Case P9: damping ratio on the sheet, a damper of 3000 N s/m at a motion ratio of 0.70. Rao,
+/// Thomson, Gillespie ch. 5; flags M, L.
 #[test]
 fn val_p9_damping_ratio_on_the_sheet() {
     let quarter = Quarter {
@@ -581,7 +586,7 @@ fn val_p9_damping_ratio_on_the_sheet() {
     for corner in &mut model.numbers.front.side {
         corner.damper.c[1] = 0.70;
     }
-    let sheet = static_sheet(&model).unwrap();
+    let sheet = model.static_sheet().unwrap();
     assert_close(
         "P9",
         &[sheet.get("damping_ratio_front").unwrap()],

@@ -1,18 +1,19 @@
-//! The full car against roll models: roll frequency and gradient, three degrees of freedom with roll steer
-//! and product of inertia, roll stiffness and roll centers on the static sheet.
+//! The full car against roll models: roll frequency and gradient, three degrees of freedom with
+//! roll steer and product of inertia, roll stiffness and roll centers on the static sheet.
 //!
-//! Flags of the sources: M recalled from memory and recomputed, L computed with a general-purpose library.
+//! Flags of the sources: M recalled from memory and recomputed, L computed with a general-purpose
+//! library.
 
 mod closed_forms;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, RATE};
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::trim::{Condition, solve};
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit, difference};
-use closed_forms::numeric::{drive, eigenvalues, nearest, rolling, steady_gain};
+use closed_forms::numeric::{drive, eigenvalues, gain, nearest, phase, rolling, steady_gain};
 use closed_forms::{DEGREE, G};
 
 /// Outputs of a linearization.
@@ -21,9 +22,10 @@ const YAW_RATE: usize = 3;
 const LATERAL: usize = 5;
 const ROLL: usize = 6;
 
-/// Case V8's car: roll about an axis on the road, because the wheels lean with the body and their centers
-/// keep their distance. There the weight's arm is the center's height for any path of the springs' load.
-/// `scale` makes tires stiff and wheels light in spin, `grip` is the cornering stiffness.
+/// Case V8's car: roll about an axis on the road, because the wheels lean with the body and their
+/// centers keep their distance. There the weight's arm is the center's height for any path of the
+/// springs' load. `scale` makes tires stiff and wheels light in spin, `grip` is the cornering
+/// stiffness.
 fn on_the_road(scale: f64, grip: f64, unsprung: f64) -> Model {
     let end = End {
         bar: 55e3 / 2.0 - 1e4 * 1.5 * 1.5 / 2.0,
@@ -40,8 +42,8 @@ fn on_the_road(scale: f64, grip: f64, unsprung: f64) -> Model {
     case.model()
 }
 
-/// Case V8: roll frequency about a fixed axis and roll gradient, `K - m g h` against `I + m h^2`. Gillespie,
-/// *Fundamentals of Vehicle Dynamics*, 1992, ch. 6; flag M.
+/// Case V8: roll frequency about a fixed axis and roll gradient, `K - m g h` against `I + m h^2`.
+/// Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 6; flag M.
 #[test]
 fn val_v8_roll_mode() {
     let frequency = [1.3331612];
@@ -58,7 +60,7 @@ fn val_v8_roll_mode() {
                 [0.0, frequency[0] * std::f64::consts::TAU],
             );
             assert!(re.abs() < 0.01 * im, "{re} {im}");
-            vec![im.hypot(re) / std::f64::consts::TAU]
+            vec![Real::hypot(im, re) / std::f64::consts::TAU]
         },
     );
     let gradient = [6.8639084];
@@ -73,9 +75,9 @@ fn val_v8_roll_mode() {
             vec![roll * G / DEGREE]
         },
     );
-    // The sheet reads it from equilibria at 0.5 and 1 m/s^2, where roll is no longer a line to (0.01)^2,
-    // with the tires of scale 64 (1e-4).
-    let sheet = static_sheet(&on_the_road(64.0, 1e5, 0.1)).unwrap();
+    // The sheet reads it from equilibria at 0.5 and 1 m/s^2, where roll is no longer a line to
+    // (0.01)^2, with the tires of scale 64 (1e-4).
+    let sheet = on_the_road(64.0, 1e5, 0.1).static_sheet().unwrap();
     let row = sheet.get("roll_gradient").unwrap() * G / DEGREE;
     assert_close("V8 gradient on the sheet", &[row], &gradient, 1e-3);
     assert_close(
@@ -97,9 +99,9 @@ fn val_v8_roll_mode() {
 /// Height of the roll axis of case Y7's car.
 const AXIS: f64 = 0.3;
 
-/// Case Y7's car: roll about an axis at the height of the wheel centers, the wheels upright. That is the
-/// linkage on which unsprung masses stay where they are in roll and the weight's arm is the height over
-/// the axis. `scale` makes tires stiff, relaxation short and spin light.
+/// Case Y7's car: roll about an axis at the height of the wheel centers, the wheels upright. That
+/// is the linkage on which unsprung masses stay where they are in roll and the weight's arm is the
+/// height over the axis. `scale` makes tires stiff, relaxation short and spin light.
 fn three_degrees(scale: f64) -> Case {
     let (m, sprung, h) = (1500.0, 1350.0, 0.45);
     let (a, b) = (1.1, 1.6);
@@ -132,12 +134,14 @@ fn three_degrees(scale: f64) -> Case {
     }
 }
 
-/// From the library's reference point down to the roll axis, where the case takes its lateral velocity.
+/// From the library's reference point down to the roll axis, where the case takes its lateral
+/// velocity.
 fn down() -> f64 {
     three_degrees(1.0).height() - AXIS
 }
 
-/// Case Y7: form of Segel, Proc. IMechE Automobile Division 1956-57, inputs the case's own; flags M, L.
+/// Case Y7: form of Segel, Proc. IMechE Automobile Division 1956-57, inputs the case's own; flags
+/// M, L.
 #[test]
 fn val_y7_modes_and_gains() {
     let modes = [[-8.7695988, 5.906281], [-2.7369791, 7.6973543]];
@@ -204,15 +208,15 @@ fn val_y7_frequency_response() {
                 .flat_map(|f| {
                     let y = lin.steering_response(*f);
                     let (r, p) = (y[YAW_RATE], y[ROLL]);
-                    [r.norm(), r.arg() / DEGREE, p.norm(), p.arg() / DEGREE]
+                    [gain(r), phase(r), gain(p), phase(p)]
                 })
                 .collect()
         },
     );
 }
 
-/// Case Y7: step response by time integration, a thousandth of a degree scaled to the case's degree;
-/// flags M, L (SciPy).
+/// Case Y7: step response by time integration, a thousandth of a degree scaled to the case's
+/// degree; flags M, L (SciPy).
 #[test]
 fn val_y7_step_response() {
     let expected = [
@@ -261,8 +265,8 @@ fn val_y7_step_response() {
     assert!(difference(&[roll], &[expected[0][2]]) > 1e-2, "{roll}");
 }
 
-/// Case S6: roll stiffness of independent wheels and of a solid axle on the sheet, `k t^2/2` and `k s^2/2`.
-/// Gillespie ch. 6; flag M. Tolerance of the case 1e-6.
+/// Case S6: roll stiffness of independent wheels and of a solid axle on the sheet, `k t^2/2` and
+/// `k s^2/2`. Gillespie ch. 6; flag M. Tolerance of the case 1e-6.
 #[test]
 fn val_s6_roll_stiffness_on_the_sheet() {
     let (track, base) = (1.52, 1.00);
@@ -283,7 +287,7 @@ fn val_s6_roll_stiffness_on_the_sheet() {
         spring_base: base,
         damper_base: base,
     });
-    let sheet = static_sheet(&case.model()).unwrap();
+    let sheet = case.model().static_sheet().unwrap();
     let row = |key: &str| sheet.get(key).unwrap();
     let found = [
         row("roll_stiffness_front"),
@@ -294,17 +298,17 @@ fn val_s6_roll_stiffness_on_the_sheet() {
     // The error to guard against: the springs' rate in heave at the wheels.
     let wrong = row("wheel_rate_rear") * track * track / 2.0;
     assert_close("S6 wrong way", &[wrong], &[32345.6], 1e-9);
-    // With the tires in series, 254144 N m/rad each: the sheet shows the share. Half of the case's last
-    // digit is 2.1e-6.
+    // With the tires in series, 254144 N m/rad each: the sheet shows the share. Half of the case's
+    // last digit is 2.1e-6.
     let (f, r) = (1.0 / (1.0 / 28880.0 + 1.0 / 254144.0), 23587.0);
     let share = row("roll_stiffness_front_share");
     assert_close("S6 rear", &[f * (1.0 / share - 1.0)], &[r], 2.2e-6);
     assert_close("S6 share", &[share], &[f / (f + r)], 2.2e-6);
 }
 
-/// Roll centers on the sheet against the geometry they are built from, for both kinds of corner and an
-/// axle, and that lateral force at that height rolls nothing: with the sprung center on the roll axis the
-/// car corners level. Definition after ISO 8855 and Gillespie ch. 6 (flag M).
+/// Roll centers on the sheet against the geometry they are built from, for both kinds of corner and
+/// an axle, and that a lateral force at that height causes no roll: with the sprung center on the
+/// roll axis the car corners level. Definition after ISO 8855 and Gillespie ch. 6 (flag M).
 #[test]
 fn val_roll_centers_on_the_sheet() {
     for (heights, upright, solid) in [
@@ -329,7 +333,7 @@ fn val_roll_centers_on_the_sheet() {
             });
         }
         case.spin_inertia = 1e-3;
-        let sheet = static_sheet(&case.model()).unwrap();
+        let sheet = case.model().static_sheet().unwrap();
         let found = ["roll_center_height_front", "roll_center_height_rear"]
             .map(|key| sheet.get(key).unwrap());
         // Loaded tires deflect by 0.3 mm, which the sheet's contact follows.

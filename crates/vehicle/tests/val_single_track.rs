@@ -1,19 +1,21 @@
-//! The full car against the single-track model: matrices, modes, gains, step and frequency response.
+//! The full car against the single-track model: matrices, modes, gains, step and frequency
+//! response.
 //!
-//! Flags of the sources: M recalled from memory and recomputed, P read, L computed with a general-purpose
-//! library (NumPy, SciPy, python-control). The inputs are those of the validation cases; that the books
-//! print exactly them is not claimed.
+//! Flags of the sources: M recalled from memory and recomputed, P read, L computed with a
+//! general-purpose library (NumPy, SciPy, python-control). The inputs are those of the validation
+//! cases; that the books print exactly them is not claimed.
 
 mod closed_forms;
 
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, VELOCITY};
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::trim::{Condition, solve};
+use axletree_vehicle::{Linearization, linearize};
 use closed_forms::limit::{assert_close, assert_limit};
-use closed_forms::numeric::{drive, eigenvalues, nearest, root, slow_part, steady_gain};
+use closed_forms::numeric::{
+    drive, eigenvalues, gain, nearest, phase, root, slow_part, steady_gain,
+};
 use closed_forms::textbook::{ABE, RAJAMANI, SingleTrack};
 use closed_forms::{DEGREE, FOOT, G, INCH, POUND};
 use nalgebra::DMatrix;
@@ -32,21 +34,21 @@ fn straight(model: &Model, speed: f64) -> Linearization {
     linearize(model, &trim)
 }
 
-/// The single-track matrices inside the full car: everything but lateral velocity and yaw rate at the
-/// equilibrium that those two prescribe. No limit is needed: roll and lags only add dynamics.
+/// The single-track matrices inside the full car: everything but lateral velocity and yaw rate at
+/// the equilibrium that those two prescribe. No limit is needed: roll and lags only add dynamics.
 fn two_states(car: &SingleTrack, speed: f64) -> (DMatrix<f64>, [f64; 2]) {
     let (a, b) = slow_part(&straight(&car.case(1.0).model(), speed), &TWO);
     (a, [b[0], b[1]])
 }
 
-/// Natural frequency [rad/s] and damping ratio of a two-state matrix.
+/// Natural frequency `[rad/s]` and damping ratio of a two-state matrix.
 fn frequency_and_damping(a: &DMatrix<f64>) -> [f64; 2] {
     let frequency = a.determinant().sqrt();
     [frequency, -a.trace() / (2.0 * frequency)]
 }
 
-/// Case Y1: Rajamani 2012, sections 2.3 and 2.5. Flag M. Tolerance of the case, 1e-6: the same equations
-/// once the rest of the car is in equilibrium.
+/// Case Y1: Rajamani 2012, sections 2.3 and 2.5. Flag M. Tolerance of the case, 1e-6: the same
+/// equations once the rest of the car is in equilibrium.
 #[test]
 fn val_y1_matrices() {
     let speed = 30.0;
@@ -80,7 +82,7 @@ fn val_y1_matrices() {
         1e-6,
     );
     let values = error_form.complex_eigenvalues();
-    let zeros = values.iter().filter(|v| v.norm() < 1e-6).count();
+    let zeros = values.iter().filter(|v| gain(**v) < 1e-6).count();
     assert_eq!(zeros, 2, "{values}");
     let rest: Vec<_> = values.iter().copied().collect();
     let pair = nearest(&rest, [-6.8, 5.0]);
@@ -121,15 +123,15 @@ fn val_y1_understeer_gradient() {
     );
 
     // The sheet reads it between 0.5 and 1 m/s^2 on circles of 800 and 400 m, where it is no longer
-    // linear: front wheels steered in parallel meet different slips (by 0.2 % here, half the track over
-    // the radius), and the wheel that carries more load counts more (by 7 %). The product of both, over
-    // the share of K in the steer, is 7e-4; without height there is no load transfer, and the squares
-    // of the angles (0.01 rad) remain, 1e-4.
+    // linear: front wheels steered in parallel meet different slips (by 0.2 % here, half the track
+    // over the radius), and the wheel that carries more load counts more (by 7 %). The product of
+    // both, over the share of K in the steer, is 7e-4; without height there is no load transfer,
+    // and the squares of the angles (0.01 rad) remain, 1e-4.
     let on_sheet = |slip: f64, sprung_height: f64| {
         let mut case = RAJAMANI.case(1.0);
         case.sprung_height = sprung_height;
         case.ends.iter_mut().for_each(|end| end.slip = slip);
-        let sheet = static_sheet(&case.model()).unwrap();
+        let sheet = case.model().static_sheet().unwrap();
         sheet.get("understeer_gradient").unwrap() / 0.0017608209 - 1.0
     };
     let level = -80.0 * 0.3 / 1493.0;
@@ -139,9 +141,9 @@ fn val_y1_understeer_gradient() {
     assert!(on_sheet(1e3, 0.5).abs() > 1e-2);
 }
 
-/// Case Y2: eigenvalues over speed. Abe ch. 3, Pacejka ch. 1; flags M, L (NumPy). The full car's own
-/// yaw-sideslip mode tends to it as springs stiffen and relaxation shortens; 1e-5 after removing the
-/// first order of a difference below 3 %.
+/// Case Y2: eigenvalues over speed. Abe ch. 3, Pacejka ch. 1; flags M, L (NumPy). The full car's
+/// own yaw-sideslip mode tends to it as springs stiffen and relaxation shortens; 1e-5 after
+/// removing the first order of a difference below 3 %.
 #[test]
 fn val_y2_modes_over_speed() {
     let cases = [
@@ -193,9 +195,10 @@ fn val_y2_modes_over_speed() {
     }
 }
 
-/// Case Y3: step response, closed form of a second-order system. Abe ch. 3; flags M, L (SciPy's matrix
-/// exponential). The car is integrated through `Model::rate` after a step of 0.001 deg, small enough
-/// that nothing but the linear part shows (squares of the angles, 1e-9), and scaled to the case's 1 deg.
+/// Case Y3: step response, closed form of a second-order system. Abe ch. 3; flags M, L (SciPy's
+/// matrix exponential). The car is integrated through `Model::rate` after a step of 0.001 deg,
+/// small enough that the response is linear (squares of the angles, 1e-9), and scaled to
+/// the case's 1 deg.
 #[test]
 fn val_y3_step_response() {
     let times = [0.05, 0.1, 0.2, 0.3, 0.5, 1.0, 2.0];
@@ -231,8 +234,8 @@ fn val_y3_step_response() {
     ];
     for (what, car, speed, rows) in cases {
         let expected: Vec<f64> = rows.concat();
-        // The lateral velocity of the second car crosses zero near 0.2 s: its relative difference there
-        // is twenty times that of its neighbors.
+        // The lateral velocity of the second car crosses zero near 0.2 s: its relative difference
+        // there is twenty times that of its neighbors.
         assert_limit(what, &expected, &[4.0, 8.0, 16.0], 1e-4, |scale| {
             step(&car.case(scale).model(), speed, 1e-3 * DEGREE, 5e-5, &times)
                 .iter()
@@ -254,15 +257,15 @@ fn step(model: &Model, speed: f64, angle: f64, h: f64, times: &[f64]) -> Vec<[f6
         .collect()
 }
 
-/// Gain and phase [deg] of yaw rate and lateral acceleration to the road wheels' angle.
+/// Gain and phase `[deg]` of yaw rate and lateral acceleration to the road wheels' angle.
 fn response(lin: &Linearization, frequency: f64) -> [f64; 4] {
     let y = lin.steering_response(frequency);
     let (r, a) = (y[YAW_RATE], y[LATERAL]);
-    [r.norm(), r.arg() / DEGREE, a.norm(), a.arg() / DEGREE]
+    [gain(r), phase(r), gain(a), phase(a)]
 }
 
-/// Case Y5: frequency response. ISO 7401 and ISO/TR 8726 name the quantities, Abe ch. 3 the transfer
-/// functions; flags M, L (python-control).
+/// Case Y5: frequency response. ISO 7401 and ISO/TR 8726 name the quantities, Abe ch. 3 the
+/// transfer functions; flags M, L (python-control).
 #[test]
 fn val_y5_frequency_response() {
     let frequencies = [0.2, 0.5, 1.0, 2.0];
@@ -316,7 +319,8 @@ fn relaxed(car: &SingleTrack, scale: f64, relaxation: f64) -> Model {
     case.model()
 }
 
-/// Case Y6: relaxation. Pacejka ch. 1 and 7; Heydinger, Garrott and Chrstos, SAE 910235, 1991; flags M, L.
+/// Case Y6: relaxation. Pacejka ch. 1 and 7; Heydinger, Garrott and Chrstos, SAE 910235, 1991;
+/// flags M, L.
 #[test]
 fn val_y6_relaxation() {
     let modes = [
@@ -387,7 +391,7 @@ fn val_y6_relaxation() {
     assert_close("Y6 steady gains", &gains[0], &gains[1], 1e-8);
 }
 
-/// A single-track car from weights [N] and stiffnesses of one tire [N/rad].
+/// A single-track car from weights `[N]` and stiffnesses of one tire `[N/rad]`.
 fn from_weights(weights: [f64; 2], wheelbase: f64, tire: [f64; 2], gravity: f64) -> SingleTrack {
     let weight = weights[0] + weights[1];
     let arms = [
@@ -404,7 +408,7 @@ fn from_weights(weights: [f64; 2], wheelbase: f64, tire: [f64; 2], gravity: f64)
     }
 }
 
-/// Understeer gradient [rad s^2/m], steady gains of lateral acceleration and yaw rate at a speed.
+/// Understeer gradient `[rad*s^2/m]`, steady gains of lateral acceleration and yaw rate at a speed.
 fn gains(model: &Model, speed: f64) -> [f64; 3] {
     let lin = straight(model, speed);
     let (lateral, yaw) = (steady_gain(&lin, LATERAL), steady_gain(&lin, YAW_RATE));
@@ -412,9 +416,9 @@ fn gains(model: &Model, speed: f64) -> [f64; 3] {
     [1.0 / lateral - wheelbase / (speed * speed), lateral, yaw]
 }
 
-/// Case S1: after Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 6, example 1. Flag M for weights
-/// and formulas; the tire stiffnesses are stand-ins, not the book's table. Tolerance of the case 1e-5
-/// (half of the last digit where the case prints fewer).
+/// Case S1: after Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 6, example 1. Flag M for
+/// weights and formulas; the tire stiffnesses are stand-ins, not the book's table. Tolerance of the
+/// case 1e-5 (half of the last digit where the case prints fewer).
 #[test]
 fn val_s1_understeer_gradient_and_gains() {
     let g = 32.174 * FOOT;
@@ -465,8 +469,8 @@ fn val_s1_understeer_gradient_and_gains() {
     let margin = gradient * f * r / (car.mass * (f + r));
     assert!((margin - 0.00599).abs() < 0.5e-5, "{margin}");
 
-    // The full nonlinear equilibrium, without height and so without load transfer (see Y1), agrees to
-    // the squares of its angles (0.03 rad), 5e-4.
+    // The full nonlinear equilibrium, without height and so without load transfer (see Y1), agrees
+    // to the squares of its angles (0.03 rad), 5e-4.
     case.sprung_height = -80.0 * 0.3 / case.sprung_mass();
     let model = case.model();
     let turn = solve(&model, Condition::cornering(speed, ay)).unwrap();
@@ -475,7 +479,8 @@ fn val_s1_understeer_gradient_and_gains() {
     assert_close("S1 turn", &[sideslip, wheel], &[-0.8937, closed], 5e-4);
 }
 
-/// Case S2: a course exercise in the style of Wong, *Theory of Ground Vehicles*, ch. 5, inputs read (flag P).
+/// Case S2: a course exercise in the style of Wong, *Theory of Ground Vehicles*, ch. 5, inputs read
+/// (flag P).
 #[test]
 fn val_s2_understeer_exercise() {
     let g = 32.174 * FOOT;
@@ -511,7 +516,7 @@ fn val_s3_critical_speed() {
     let [gradient, ..] = gains(&model, 20.0);
     assert_close("S3 K", &[gradient * 9.81], &[-0.018332], 5e-5);
     // The mode that loses its stability is real and slow there, so that no lag moves the speed. The
-    // forward speed, which nothing restores, is a zero of its own: the yaw row tells them apart.
+    // forward speed, which has no restoring force, is another zero: the yaw row distinguishes them.
     let slowest = |speed: f64| {
         let lin = straight(&model, speed);
         let (a, _) = slow_part(&lin, &TWO);
@@ -535,8 +540,8 @@ fn a_determinant(model: &Model, speed: f64) -> f64 {
     -a.determinant()
 }
 
-/// Case S4, first car: Pacejka, *Tire and Vehicle Dynamics*, 2012, ch. 1, table of car data (flag M, from
-/// memory; L for modes and history).
+/// Case S4, first car: Pacejka, *Tire and Vehicle Dynamics*, 2012, ch. 1, table of car data (flag
+/// M, from memory; L for modes and history).
 const PACEJKA: SingleTrack = SingleTrack {
     mass: 1600.0,
     yaw_inertia: 1600.0 * 1.5 * 1.5,
@@ -599,7 +604,7 @@ fn val_s4_gains_and_modes() {
         1e-6,
     );
 
-    // Second car, inputs read (flag P): hardly understeering, nearly critically damped.
+    // Second car, inputs read (flag P): little understeer, nearly critical damping.
     let second = SingleTrack {
         mass: 1008.0,
         yaw_inertia: 1031.0,
@@ -630,8 +635,8 @@ fn val_s4_gains_and_modes() {
     );
 }
 
-/// Case S4: yaw rate after a step of 0.02 rad at 20 m/s; flags M, L (SciPy solve_ivp), case's tolerance
-/// 1e-4. The step is a thousandth of the case's and scaled.
+/// Case S4: yaw rate after a step of 0.02 rad at 20 m/s; flags M, L (SciPy solve_ivp), case's
+/// tolerance 1e-4. The step is a thousandth of the case's and scaled.
 #[test]
 fn val_s4_step_response() {
     let expected = [2.2448, 3.7773, 5.8267];

@@ -1,20 +1,21 @@
-//! The full car in equilibrium against statics: load transfer in a corner and under acceleration, rollover
-//! threshold, understeer from load transfer, traction, anti-squat.
+//! The full car in equilibrium against statics: load transfer in a corner and under acceleration,
+//! rollover threshold, understeer from load transfer, traction, anti-squat.
 //!
-//! Flags of the sources: M recalled from memory and recomputed, L computed with a general-purpose library.
+//! Flags of the sources: M recalled from memory and recomputed, L computed with a general-purpose
+//! library.
 
 mod closed_forms;
 
+use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, TRAVEL};
-use axletree_vehicle::sheet::static_sheet;
 use axletree_vehicle::trim::{Condition, Trim, refine, solve};
 use closed_forms::build::{Beam, Case, End};
 use closed_forms::limit::{assert_close, assert_limit, difference};
 use closed_forms::numeric::root;
 use closed_forms::{DEGREE, G, INCH, POUND};
 
-/// Roll [rad] and the load that each outer wheel gains, front and rear [N], in a left turn.
+/// Roll `[rad]` and the load that each outer wheel gains, front and rear `[N]`, in a left turn.
 fn transfer(model: &Model, speed: f64, ay: f64) -> [f64; 3] {
     let turn = solve(model, Condition::cornering(speed, ay)).unwrap();
     let load = turn.evaluate(model).contacts.map(|c| c.load);
@@ -60,17 +61,17 @@ fn split(scale: f64, front_roll: f64, textbook_arm: bool) -> Case {
         damper_base: base,
     });
     case.spin_inertia = 0.1 / scale;
-    // Speed is held against the tires' drag, which grows with the square of the lateral acceleration:
-    // the propeller shaft's couple would add to the roll what no textbook counts (1e-4 at a hundredth of
-    // the case's acceleration).
+    // Speed is held against the tires' drag, which grows with the square of the lateral
+    // acceleration: textbooks neglect the roll from the propeller shaft's couple
+    // (1e-4 at a hundredth of the case's acceleration).
     case.final_drive = 1e6;
     case
 }
 
-/// Case S5: elastic, geometric and unsprung parts of load transfer. Milliken and Milliken, *Race Car Vehicle
-/// Dynamics*, 1995, ch. 18; Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 6; Dixon 1996; flags M, L.
-/// The textbook is linear; the car corners at a hundredth of the case's 0.8 g and is scaled, which leaves
-/// squares of 0.0006 rad.
+/// Case S5: elastic, geometric and unsprung parts of load transfer. Milliken and Milliken, *Race
+/// Car Vehicle Dynamics*, 1995, ch. 18; Gillespie, *Fundamentals of Vehicle Dynamics*, 1992, ch. 6;
+/// Dixon 1996; flags M, L. The textbook is linear; the car corners at a hundredth of the case's 0.8
+/// g and is scaled, which leaves squares of 0.0006 rad.
 #[test]
 fn val_s5_lateral_load_transfer() {
     let small = 1e-2;
@@ -88,7 +89,7 @@ fn val_s5_lateral_load_transfer() {
         |scale| found(&split(scale, 55e3, true))[..2].to_vec(),
     );
 
-    // The parts: what bar and springs carry in roll, and the rest.
+    // The parts: bar, springs and the rest.
     let case = split(64.0, 45e3, true);
     let [roll, front, rear] = found(&case);
     let ay = 0.8 * G;
@@ -106,7 +107,7 @@ fn val_s5_lateral_load_transfer() {
     let moment = ay * (1300.0 * 0.54 + 80.0 * 0.31 + 120.0 * 0.32) + 1300.0 * G * arm * roll;
     assert_close("S5 moments", &[front * 1.52 + rear * 1.50], &[moment], 1e-4);
     // The sheet: roll centers, arm of the weight, and roll per lateral acceleration.
-    let sheet = static_sheet(&case.model()).unwrap();
+    let sheet = case.model().static_sheet().unwrap();
     let row = |key: &str| sheet.get(key).unwrap();
     let centers = [
         row("roll_center_height_front"),
@@ -121,19 +122,19 @@ fn val_s5_lateral_load_transfer() {
     let net = stiffness - 1300.0 * G * row("gravity_arm");
     assert_close("S5 net stiffness", &[net], &[67e3 - 1300.0 * G * arm], 1e-4);
 
-    // On springs that are lines in travel the load takes another path, and the roll differs by what the
-    // weight's arm does: the sheet's arm explains it.
+    // On springs that are lines in travel the load takes another path, and the roll differs by what
+    // the weight's arm does: the sheet's arm explains it.
     let other = split(64.0, 45e3, false);
     let [roll, ..] = found(&other);
-    let sheet = static_sheet(&other.model()).unwrap();
+    let sheet = other.model().static_sheet().unwrap();
     let weight = 1300.0 * G * sheet.get("gravity_arm").unwrap();
     let explained = 1300.0 * arm * ay / (67e3 - weight);
     assert_close("S5 other path", &[roll], &[explained], 1e-3);
     assert!(difference(&[roll], &expected[..1]) > 1e-2);
 }
 
-/// Case S5 with springs ever stiffer, on springs that are lines in travel: the path of their load matters
-/// less and less, and the textbook's transfer at those stiffnesses is reached.
+/// Case S5 with springs ever stiffer, on springs that are lines in travel: the path of their load
+/// matters less and less, and the textbook's transfer at those stiffnesses is reached.
 #[test]
 fn val_s5_stiffening_the_springs() {
     let small = 1e-2;
@@ -166,8 +167,8 @@ fn val_s5_stiffening_the_springs() {
     }
 }
 
-/// Case S7: rollover threshold in linear statics, `T/(2 h)` and its reduction by roll. NHTSA, 49 CFR part 575;
-/// Gillespie ch. 9; flags M, L.
+/// Case S7: rollover threshold in linear statics, `T/(2 h)` and its reduction by roll. NHTSA, 49
+/// CFR part 575; Gillespie ch. 9; flags M, L.
 #[test]
 fn val_s7_rollover_threshold() {
     let (track, height, mass) = (1.50, 0.55, 1400.0);
@@ -188,7 +189,8 @@ fn val_s7_rollover_threshold() {
         case.spin_inertia = 0.01 / scale;
         case.with_height(height).model()
     };
-    // Lateral acceleration [g] at which the transfer would take the whole inner load, from a small one.
+    // Lateral acceleration [g] at which the transfer would take the whole inner load, from a small
+    // one.
     let threshold = |model: &Model| {
         let ay = 1e-3 * G;
         let [_, front, rear] = transfer(model, 20.0, ay);
@@ -204,9 +206,10 @@ fn val_s7_rollover_threshold() {
             |scale| vec![threshold(&car(per_g, share, 1e4, 1.0 / scale, scale))],
         );
     }
-    // Without roll: the static stability factor, and not in linear statics only: near lift-off the inner
-    // loads of the equilibrium go to nothing there. Springs must be stiff in heave too: roll centers over
-    // the road let the outer wheels' side force lift the body (15 cm on the springs of the rows above).
+    // Without roll: the static stability factor, and not in linear statics only: near lift-off the
+    // inner loads of the equilibrium tend to zero there. Springs must be stiff in heave too: roll
+    // centers over the road let the outer wheels' side force lift the body (15 cm on the springs of
+    // the rows above).
     assert_limit("S7 rigid", &[1.36364], &[4.0, 16.0, 64.0], 1e-5, |scale| {
         let model = car(1e-2 / scale, 0.5, 1e5 * scale, 20.0, scale);
         let inner = |ay: f64| {
@@ -220,7 +223,7 @@ fn val_s7_rollover_threshold() {
     });
 }
 
-/// Case S9's car: loads of both axles [N] at a longitudinal acceleration [g].
+/// Case S9's car: loads of both axles `[N]` at a longitudinal acceleration `[g]`.
 fn pushed(scale: f64, ax: f64) -> Vec<f64> {
     let model = long_car(scale, 1e3);
     let trim = solve(&model, forward(20.0, ax * G)).unwrap();
@@ -241,7 +244,8 @@ fn long_car(scale: f64, friction: f64) -> Model {
     case.model()
 }
 
-/// The largest longitudinal acceleration [g] with an equilibrium, by continuation in ever smaller steps.
+/// The largest longitudinal acceleration `[g]` with an equilibrium, by continuation in ever smaller
+/// steps.
 fn last_push(model: &Model) -> f64 {
     let mut trim = solve(model, Condition::straight(20.0)).unwrap();
     let (mut reached, mut step) = (0.0, 0.02);
@@ -264,8 +268,8 @@ fn forward(speed: f64, ax: f64) -> Condition {
     }
 }
 
-/// Case S9: axle loads under acceleration and braking, rear-drive limit. Gillespie ch. 1 and 3, Wong ch. 3;
-/// flag M.
+/// Case S9: axle loads under acceleration and braking, rear-drive limit. Gillespie ch. 1 and 3,
+/// Wong ch. 3; flag M.
 #[test]
 fn val_s9_axle_loads_and_traction_limit() {
     assert_limit(
@@ -284,16 +288,17 @@ fn val_s9_axle_loads_and_traction_limit() {
     );
     let [f, r]: [f64; 2] = pushed(16.0, -0.9).try_into().unwrap();
     assert_close("S9 ideal share", &[f / (f + r)], &[0.66667], 1e-4);
-    // The equilibrium ends where the rear tires' friction does. The solver gives up a little before the
-    // peak of the force curve, where its slope vanishes.
+    // The equilibrium ends where the rear tires' friction does. The solver gives up a little before
+    // the peak of the force curve, where its slope vanishes.
     let model = long_car(1.0, 1.0);
     let limit = last_push(&model);
     assert_close("S9 limit", &[limit], &[0.61364], 1e-3);
 }
 
-/// Case S8's car. Its sprung center is on the roll axis, so that the weight has no arm, which the case leaves
-/// out; `scale` makes tires stiff, wheels light, and springs stiff in heave and pitch, where bars of negative
-/// rate (springs between left and right that work in heave alone) leave the case's stiffness in roll.
+/// Case S8's car. Its sprung center is on the roll axis, so that the weight has no arm, which the
+/// case leaves out; `scale` makes tires stiff, wheels light, and springs stiff in heave and pitch,
+/// where bars of negative rate (springs between left and right that work in heave alone) leave the
+/// case's stiffness in roll.
 fn solid_drive(scale: f64, locked: f64, friction: f64) -> Case {
     let stiffness = [1150.0, 280.0].map(|k| k * 12.0 * INCH * POUND / DEGREE);
     let (weight, rear, wheelbase) = (3950.0 * POUND, 1850.0 * POUND, 108.0 * INCH);
@@ -331,8 +336,8 @@ fn solid_drive(scale: f64, locked: f64, friction: f64) -> Case {
     case.with_height(21.0 * INCH)
 }
 
-/// Case S8: traction of a solid axle with propeller-shaft torque, open and locked. Gillespie ch. 2, the book's
-/// example as recalled prints 1201 lb and 0.304 g, 1305 lb and 0.330 g; flags M, L.
+/// Case S8: traction of a solid axle with propeller-shaft torque, open and locked. Gillespie ch. 2,
+/// the book's example as recalled prints 1201 lb and 0.304 g, 1305 lb and 0.330 g; flags M, L.
 #[test]
 fn val_s8_traction_of_a_solid_axle() {
     let mu = 0.62;
@@ -342,8 +347,8 @@ fn val_s8_traction_of_a_solid_axle() {
         let load = [e.contacts[2].load, e.contacts[3].load];
         (load, [e.tire_forces[2].fx, e.tire_forces[3].fx])
     };
-    // Loads are lines in the acceleration for small ones, as the case has them. Values at an acceleration
-    // [g] by the line through 0 and `small`.
+    // Loads are lines in the acceleration for small ones, as the case has them. Values at an
+    // acceleration [g] by the line through 0 and `small`.
     let small = 1e-3;
     let line = |model: &Model, ax: f64| {
         let (rest, _) = rear(model, 0.0);
@@ -367,7 +372,8 @@ fn val_s8_traction_of_a_solid_axle() {
         let moved = (load[0] - load[1]) / 2.0;
         vec![limit, (fx[0] + fx[1]) / POUND, moved / POUND]
     });
-    // Locked: all that the axle's load can hold. The closed form gives the digits that the case rounds.
+    // Locked: all that the axle's load can hold. The closed form gives the digits that the case
+    // rounds.
     let locked = mu * 1850.0 / 3950.0 / (1.0 - mu * 21.0 / 108.0);
     let held = locked * 3950.0;
     assert!((locked - 0.33019).abs() < 0.5e-5 && (held - 1304.23).abs() < 0.5e-2);
@@ -387,8 +393,9 @@ fn val_s8_traction_of_a_solid_axle() {
             vec![limit, (fx[0] + fx[1]) / POUND]
         },
     );
-    // Tires that have no more than that: the equilibrium itself ends there. The locked axle's wheels push
-    // unlike, which the steer balances with side forces of a percent of the push: their squares.
+    // Tires that have no more than that: the equilibrium itself ends there. The locked axle's
+    // wheels push unlike, which the steer balances with side forces of a percent of the push: their
+    // squares.
     let limits = [0.0, 1.0].map(|locked| {
         let model = solid_drive(1.0, locked, mu).model();
         last_push(&model)
@@ -396,10 +403,11 @@ fn val_s8_traction_of_a_solid_axle() {
     assert_close("S8 limits", &limits, &[0.30400, 0.33019], 2e-3);
 }
 
-/// Case S10: understeer from load transfer, `C = p F - q F^2`. Gillespie ch. 6; flag M, numbers the case's
-/// own. The library's stiffness law is another, `C ~ F/(1 + (F/F_K)^2)`; made to agree with the case's at the
-/// load at rest in value and curvature, it loses the same to a pair of wheels up to the fourth power of the
-/// transfer. The tests' transfers shrink with the lateral acceleration, and so does that difference.
+/// Case S10: understeer from load transfer, `C = p F - q F^2`. Gillespie ch. 6; flag M, numbers the
+/// case's own. The library's stiffness law is another, `C ~ F/(1 + (F/F_K)^2)`; made to agree with
+/// the case's at the load at rest in value and curvature, it loses the same to a pair of wheels up
+/// to the fourth power of the transfer. The tests' transfers shrink with the lateral acceleration,
+/// and so does that difference.
 #[test]
 fn val_s10_understeer_from_load_transfer() {
     let (p, q) = (0.25, 2.0e-5);
@@ -443,7 +451,7 @@ fn val_s10_understeer_from_load_transfer() {
     };
     let closed = |front: f64, share: f64| {
         let angle = |load: f64, gained: f64| {
-            let stiffness = 2.0 * (p * load - q * load * load) - 2.0 * q * (gained * share).powi(2);
+            let stiffness = 2.0 * (p * load - q * load * load) - 2.0 * q * Real::sq(gained * share);
             2.0 * load * 0.6 / stiffness
         };
         angle(4000.0, front) - angle(3500.0, 3000.0 - front)
@@ -454,9 +462,10 @@ fn val_s10_understeer_from_load_transfer() {
         let (_, gained) = balance(front, 1.0);
         // Tires in series and the weight's arm at 0.04 degrees of roll: 0.3 %.
         assert_close("S10 transfers", &gained, &[front, 3000.0 - front], 3e-3);
-        // What moving load transfer to one end changes, against the split in halves, so that squares of
-        // the angles, alike at both ends, drop out. The laws part by 7 % at the full transfer and by a
-        // quarter of it each time the transfer is halved, down to the 0.3 % above.
+        // The change by moving load transfer to one end, against the split in halves, so that
+        // squares of the angles, alike at both ends, drop out. The laws part by 7 % at the full
+        // transfer and by a quarter of it each time the transfer is halved, down to the 0.3 %
+        // above.
         for (share, tolerance) in [(1.0, 0.08), (0.5, 0.02), (0.25, 0.005)] {
             let found = balance(front, share).0 - balance(1500.0, share).0;
             let want = closed(front, share) - closed(1500.0, share);
@@ -477,9 +486,9 @@ fn val_s10_understeer_from_load_transfer() {
     assert_close("S10 without transfer", &[without], &[0.19608], 1e-3);
 }
 
-/// Anti-squat on the sheet against what the car does: with 100 % the rear springs do not yield under drive,
-/// with 50 % they yield half as much as with none. Gillespie ch. 7; flag M. An axle carries its drive torque
-/// and counts the contact's path, a body-mounted differential leaves the wheel center's.
+/// Anti-squat on the sheet against the car: with 100 % the rear springs do not compress under
+/// drive, with 50 % half as much as with none. Gillespie ch. 7; flag M. An axle carries its drive
+/// torque and counts the contact's path, a body-mounted differential leaves the wheel center's.
 #[test]
 fn val_anti_squat_on_the_sheet() {
     let wheelbase = 2.6;
@@ -504,7 +513,7 @@ fn val_anti_squat_on_the_sheet() {
             }
             case.spin_inertia = 1e-3;
             let model = case.model();
-            let sheet = static_sheet(&model).unwrap();
+            let sheet = model.static_sheet().unwrap();
             let row = sheet.get("anti_squat_rear").unwrap();
             assert!((row - percent).abs() < 1e-6, "{row} {percent}");
             let trim: Trim = solve(&model, forward(20.0, 1.0)).unwrap();
@@ -515,9 +524,9 @@ fn val_anti_squat_on_the_sheet() {
             }
         };
         let [none, half, full] = [0.0, 50.0, 100.0].map(squat);
-        // Statics: transfer m a h/L on two springs. Wheel centers are as high as the sprung center, so
-        // that the pitched weight has no arm, and springs so stiff that what pitch turns of weight and
-        // push into the links' slopes (2 % on ordinary springs) is small, 0.02 %.
+        // Statics: transfer m a h/L on two springs. Wheel centers are as high as the sprung center,
+        // so that the pitched weight has no arm, and springs so stiff that what pitch turns of
+        // weight and push into the links' slopes (2 % on ordinary springs) is small, 0.02 %.
         let expected = 1400.0 * 0.5 / wheelbase / 2.0 / 3e6;
         assert_close("squat", &[none, half], &[expected, expected / 2.0], 1e-3);
         assert!(full.abs() < 1e-3 * expected, "{full} {expected}");

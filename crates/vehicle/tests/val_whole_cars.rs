@@ -1,12 +1,12 @@
-//! The bundled cars: exact derivatives against differences, and the compliance lag, which must not show.
+//! The bundled cars: exact derivatives against differences, and the compliance lag, which must not
+//! show.
 
 mod closed_forms;
 
-use axletree_vehicle::linear::{Linearization, linearize};
 use axletree_vehicle::model::layout::{STATES, VELOCITY};
 use axletree_vehicle::model::{Inputs, Observation};
 use axletree_vehicle::trim::{Condition, Trim, solve};
-use axletree_vehicle::{Model, bundled};
+use axletree_vehicle::{Linearization, Model, bundled, linearize};
 use closed_forms::DEGREE;
 use closed_forms::numeric::runge_kutta;
 
@@ -15,8 +15,8 @@ fn cars() -> [Model; 2] {
         .map(|name| bundled(name).unwrap().unwrap().assemble().unwrap())
 }
 
-/// A column of the linearization by differences of the plain equations, extrapolated once to cancel the
-/// square of the step (Richardson): rates of the state, then the outputs.
+/// A column of the linearization by differences of the plain equations, extrapolated once to cancel
+/// the square of the step (Richardson): rates of the state, then the outputs.
 fn column(model: &Model, trim: &Trim, which: usize) -> Vec<f64> {
     let at = |step: f64| -> Vec<f64> {
         let (mut x, mut u) = (trim.state, trim.inputs);
@@ -30,7 +30,8 @@ fn column(model: &Model, trim: &Trim, which: usize) -> Vec<f64> {
                 _ => u.brake_torque += step,
             }
         }
-        let (o, e) = model.observe(&x, &u);
+        let observed = model.observe(&x, &u);
+        let (o, e) = (observed.observation, observed.evaluation);
         let seen = outputs(&o);
         e.rate.iter().chain(&seen).copied().collect()
     };
@@ -65,9 +66,9 @@ fn outputs(o: &Observation<f64>) -> [f64; 9] {
     ]
 }
 
-/// Dual numbers against differences, straight ahead and near 0.6 g, the whole of A, B, C and D. Tolerance
-/// relative to the largest entry of the row and of the column together: rounding of 1e-16 over a step of
-/// 1e-5 leaves 1e-11 of the row's forces, the fourth power of the step less.
+/// Dual numbers against differences, straight ahead and near 0.6 g, the whole of A, B, C and D.
+/// Tolerance relative to the largest entry of the row and of the column together: rounding of 1e-16
+/// over a step of 1e-5 leaves 1e-11 of the row's forces, the fourth power of the step less.
 #[test]
 fn val_exact_linearization_against_differences() {
     for model in cars() {
@@ -111,9 +112,10 @@ fn val_exact_linearization_against_differences() {
     }
 }
 
-/// Numbers of a step steer after ISO 7401: response times to 90 % of the steady value of yaw rate and
-/// lateral acceleration from the half of the steer [s], peak of the yaw rate over its steady value [-],
-/// steady gains of yaw rate [1/s] and lateral acceleration [m/s^2/rad] per steering-wheel angle.
+/// Numbers of a step steer after ISO 7401: response times to 90 % of the steady value of yaw rate
+/// and lateral acceleration from the half of the steer `[s]`, peak of the yaw rate over its steady
+/// value `[-]`, steady gains of yaw rate `[1/s]` and lateral acceleration `[m/s^2/rad]` per
+/// steering-wheel angle.
 fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     let trim = solve(model, Condition::straight(speed)).unwrap();
     let (h, ramp, end) = (2.5e-4, 0.1, 4.0);
@@ -131,7 +133,7 @@ fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     let mut history = Vec::with_capacity(count + 1);
     for n in 0..=count {
         let t = n as f64 * h;
-        let o = model.observe(&x, &inputs(t)).0;
+        let o = model.observe(&x, &inputs(t)).observation;
         history.push([t, o.yaw_rate, o.lateral_acceleration]);
         // The rate of the steer jumps at the end of the ramp, which is between two steps: each is
         // integrated with its own.
@@ -166,10 +168,11 @@ fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     ]
 }
 
-/// The time with which toe, camber and steering follow their loads stands in for link masses that the model
-/// does not have. What it is must matter little: half of it moves no number of a step steer by more than
-/// 0.15 % at the bundled cars' 2 ms (0.2 ms of 150, at 100 km/h and small angles), and by more than 0.1 %
-/// not below 1.3 ms. Steady gains know it only by the speed that a turn costs, 1e-4. ISO 7401 names the numbers; the bounds are the model's own.
+/// The time with which toe, camber and steering follow their loads replaces link masses that the
+/// model does not have. Its value has little effect: half of it moves no number of a step steer by
+/// more than 0.15 % at the bundled cars' 2 ms (0.2 ms of 150, at 100 km/h and small angles), and by
+/// more than 0.1 % not below 1.3 ms. Steady gains know it only by the speed that a turn costs,
+/// 1e-4. ISO 7401 names the numbers; the bounds are the model's own.
 #[test]
 fn val_half_the_compliance_lag_hardly_changes_a_step_response() {
     for model in cars() {

@@ -9,8 +9,8 @@ use axletree_vehicle::trim::{Condition, solve};
 use operations::count::{Count, Tally, counted};
 use operations::operations;
 
-/// Two cars in a corner. The counts follow from the equations as they are written: whoever changes these
-/// changes the counts, and should know by how much.
+/// Two cars in a corner. The counts follow from the equations as they are written: whoever changes
+/// these changes the counts, and should know by how much.
 #[test]
 fn golden_operations_of_an_evaluation() {
     for (name, want) in [

@@ -12,7 +12,7 @@ use axletree_numerics::sqp::{SqpSettings, TrustRegionSqp};
 use axletree_simulation::driver::LateralCar;
 use axletree_simulation::{Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 
 use super::settings::CornerExit;
 use super::track::ExitTrack;

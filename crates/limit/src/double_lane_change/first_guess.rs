@@ -18,7 +18,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::driver::LateralCar;
 use axletree_simulation::{Outcome, Recorder};
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use nalgebra::{DMatrix, DVector};
 
 use super::settings::DoubleLaneChange;

@@ -9,7 +9,7 @@ use axletree_simulation::driver::{PreviewGains, lq_preview, macadam};
 use axletree_simulation::driver::{SpeedHold, speed_of};
 use axletree_simulation::{Outcome, Path};
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::linearize;
+use axletree_vehicle::linearize;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, VELOCITY};
 use axletree_vehicle::trim::Trim;
 

@@ -10,7 +10,7 @@ use axletree_simulation::drive::Validity;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_simulation::{Ending, ManeuverError, Outcome, Trace};
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::{OUTPUTS, linearize};
+use axletree_vehicle::{OUTPUTS, linearize};
 
 use super::chirp::Chirp;
 use super::response::{RESPONSES, SteeringResponse};

@@ -6,7 +6,7 @@
 //! |---|---|---|
 //! | u | unknowns of [`axletree_vehicle::trim`] | as there |
 //! | a | parameter: centripetal acceleration `V^2/R`, or magnitude of the acceleration | m/s^2 |
-//! | F | defects: accelerations, and the conditions on speed and lateral acceleration | as there |
+//! | F | residuals: accelerations, and the conditions on speed and lateral acceleration | as there |
 //! | S | scale of each component of y = (u, a): a change that matters to the cornering car | as y |
 //! | t | unit tangent of the curve in scaled components, in the sense of the last step | - |
 //! | s | arc length from the last point, in scaled components | - |
@@ -28,21 +28,21 @@
 //! with the tangent `t_0` before, so that the sense is kept and the highest lateral acceleration is
 //! passed like any other point. On a circle of radius R the speed is `V = sqrt(a R)`; at constant
 //! speed it is given; in a direction phi of the acceleration, from forward to the curve's side, the
-//! defect is linear in a with the part `a cos(phi)` along and `a sin(phi)` across the velocity.
+//! residual is linear in a with the part `a cos(phi)` along and `a sin(phi)` across the velocity.
 //!
 //! Source: Keller, "Numerical solution of bifurcation and nonlinear eigenvalue problems", in
 //! *Applications of Bifurcation Theory*, 1977 (from memory).
 
 use axletree_scalar::Real;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::Lifted;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
+use axletree_vehicle::model::{Linearizer, heading_axes};
 use axletree_vehicle::trim::{self, Condition, Slowing, Trim, UNKNOWNS};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns and parameter.
 const SIZE: usize = UNKNOWNS + 1;
-/// Largest remaining defect of a point.
+/// Largest remaining residual of a point.
 const TOLERANCE: f64 = 1e-9;
 /// Newton passes of a point, at most.
 const MOST_PASSES: usize = 12;
@@ -66,7 +66,7 @@ pub(super) type CurvePlace = DVector<f64>;
 /// The equations along one curve.
 pub(super) struct EquilibriumCurve<'a> {
     model: &'a Model,
-    lifted: Lifted,
+    linearizer: Linearizer,
     held: HeldQuantity,
     /// 1 for a curve to the left, -1 to the right.
     sense: f64,
@@ -90,7 +90,7 @@ impl<'a> EquilibriumCurve<'a> {
         assert_eq!(scale.len(), SIZE);
         EquilibriumCurve {
             model,
-            lifted: Lifted::of(&model.numbers),
+            linearizer: Linearizer::of(&model.numbers),
             held,
             sense: if to_left { 1.0 } else { -1.0 },
             friction,
@@ -148,7 +148,7 @@ impl<'a> EquilibriumCurve<'a> {
 
     /// The equilibrium at a place.
     pub fn trim(&self, place: &CurvePlace) -> Trim {
-        let (state, inputs) = trim::unpack_slowing(&unknowns(place), self.friction, self.slowing());
+        let (state, inputs) = trim::unpack(&unknowns(place), self.friction, self.slowing());
         Trim {
             condition: self.condition(place),
             state,
@@ -162,18 +162,13 @@ impl<'a> EquilibriumCurve<'a> {
         DVector::from_fn(SIZE, |i, _| if i < UNKNOWNS { u[i] } else { acceleration })
     }
 
-    fn defect(&self, place: &CurvePlace) -> DVector<f64> {
+    fn residual(&self, place: &CurvePlace) -> DVector<f64> {
         let condition = self.condition(place);
         let u = unknowns(place);
-        DVector::from_row_slice(&trim::defect_slowing(
-            self.model,
-            &u,
-            &condition,
-            self.slowing(),
-        ))
+        DVector::from_row_slice(&trim::residual(self.model, &u, &condition, self.slowing()))
     }
 
-    /// Jacobian of the defect by unknowns and parameter, in the curve's scales, with an empty last
+    /// Jacobian of the residual by unknowns and parameter, in the curve's scales, with an empty last
     /// row.
     fn jacobian(&self, place: &CurvePlace) -> DMatrix<f64> {
         let u = unknowns(place);
@@ -181,18 +176,18 @@ impl<'a> EquilibriumCurve<'a> {
         let mut jacobian = DMatrix::zeros(SIZE, SIZE);
         jacobian
             .view_mut((0, 0), (UNKNOWNS, UNKNOWNS))
-            .copy_from(&trim::jacobian_slowing(
+            .copy_from(&trim::jacobian(
                 self.model,
-                &self.lifted,
+                &self.linearizer,
                 &u,
                 &self.condition(place),
                 self.slowing(),
             ));
         if let HeldQuantity::Direction(..) = self.held {
-            // The defect is linear in the parameter.
+            // The residual is linear in the parameter.
             let mut moved = place.clone();
             moved[UNKNOWNS] += 1.0;
-            let by_parameter = self.defect(&moved) - self.defect(place);
+            let by_parameter = self.residual(&moved) - self.residual(place);
             jacobian
                 .view_mut((0, UNKNOWNS), (UNKNOWNS, 1))
                 .copy_from(&by_parameter);
@@ -230,9 +225,9 @@ impl<'a> EquilibriumCurve<'a> {
         along: f64,
     ) -> Option<(CurvePlace, usize)> {
         for passes in 0..MOST_PASSES {
-            let defect = self.defect(&place);
+            let residual = self.residual(&place);
             let off = row.dot(&(&place - from).component_div(&self.scale)) - along;
-            let size = (defect.norm_squared() + off * off).sqrt();
+            let size = (residual.norm_squared() + off * off).sqrt();
             if !size.is_finite() {
                 return None;
             }
@@ -242,7 +237,7 @@ impl<'a> EquilibriumCurve<'a> {
             let mut jacobian = self.jacobian(&place);
             jacobian.set_row(UNKNOWNS, &row.transpose());
             let mut right = DVector::zeros(SIZE);
-            right.rows_mut(0, UNKNOWNS).copy_from(&defect);
+            right.rows_mut(0, UNKNOWNS).copy_from(&residual);
             right[UNKNOWNS] = off;
             place -= jacobian.lu().solve(&right)?.component_mul(&self.scale);
         }
@@ -292,14 +287,10 @@ fn unknowns(place: &CurvePlace) -> [f64; UNKNOWNS] {
 
 /// Sine and cosine of the angle from the heading to the horizontal velocity of O.
 fn sideslip(u: &[f64; UNKNOWNS]) -> [f64; 2] {
-    let (state, _) = trim::unpack(u, 1.0);
+    let (state, _) = trim::unpack(u, 1.0, Slowing::Driveline);
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
-    let [vx, vy, vz] = [0, 1, 2].map(|i| state[VELOCITY + i]);
-    let (sr, cr) = Real::sin_cos(roll);
-    let (sp, cp) = Real::sin_cos(pitch);
-    // Roll first, then pitch, takes body axes to heading axes.
-    let left = cr * vy - sr * vz;
-    let forward = cp * vx + sp * (sr * vy + cr * vz);
+    let velocity = [0, 1, 2].map(|i| state[VELOCITY + i]);
+    let [forward, left, _] = heading_axes(pitch, roll, velocity);
     let speed = Real::hypot(forward, left);
     [left / speed, forward / speed]
 }

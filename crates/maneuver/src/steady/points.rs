@@ -4,7 +4,7 @@ use axletree_scalar::Real;
 use axletree_simulation::Trace;
 use axletree_simulation::channels::{ALL, ChannelSource, Moment, Snapshot};
 use axletree_vehicle::Model;
-use axletree_vehicle::model::{Evaluation, Observation};
+use axletree_vehicle::model::{Evaluation, Observation, Observed};
 use axletree_vehicle::trim::Trim;
 
 /// One point of a curve of equilibria.
@@ -21,7 +21,10 @@ pub struct SteadyPoint {
 impl SteadyPoint {
     /// An equilibrium with its observation.
     pub(super) fn of(model: &Model, trim: Trim) -> Self {
-        let (observation, evaluation) = model.observe(&trim.state, &trim.inputs);
+        let Observed {
+            observation,
+            evaluation,
+        } = trim.observed(model);
         SteadyPoint {
             trim,
             observation,

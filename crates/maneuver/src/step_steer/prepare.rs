@@ -5,7 +5,7 @@ use axletree_simulation::drive::{join, step_at};
 use axletree_simulation::driver::SpeedHold;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
-use axletree_vehicle::trim::{Condition, Equilibria, Trim, Work};
+use axletree_vehicle::trim::{Condition, Equilibria, NewtonWork, Trim};
 
 use super::controls::StepControls;
 use super::settings::StepSteer;
@@ -22,7 +22,7 @@ pub struct PreparedStep {
     /// Longest step that the car allows at this speed `[s]`.
     pub step: f64,
     /// Work counts of the equilibria.
-    pub work: Work,
+    pub work: NewtonWork,
 }
 
 impl StepSteer {

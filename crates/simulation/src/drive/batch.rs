@@ -7,7 +7,7 @@
 use axletree_scalar::{LANES, LaneRow};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
-use axletree_vehicle::model::{Batch, Evaluation, Flat, Look, Road};
+use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Flat, Road};
 
 use super::state::{DriveState, Next};
 use super::{Action, Controls, Drive, Integrator, LAGS, Schedule, Validity, act, drive_on};
@@ -74,7 +74,7 @@ pub fn drive_batch<'a, C: Controls<K>, const K: usize, const N: usize>(
     let first = &jobs[first];
     let mut batch = Batch::of(first.model);
     let mut rows = Rows::<N>::new();
-    let mut inputs = Inputs::coasting().map(|x: f64| [x; LANES]);
+    let mut inputs = Inputs::coasting().map(|x: &f64| [*x; LANES]);
     let mut loads = [[0.0; LANES]; 4];
     let mut cars: [Option<RunningCar<'a, N>>; LANES] = std::array::from_fn(|_| None);
     let mut waiting = side_by_side.into_iter();
@@ -234,17 +234,11 @@ fn evaluate<const N: usize>(
 ) {
     if let (Some(x), Some(k)) = (x.first_chunk::<STATES>(), k.first_chunk_mut::<STATES>()) {
         if roads.is_some() || observed.is_some() {
-            batch.look(
-                x,
-                inputs,
-                &live,
-                k,
-                loads,
-                Look {
-                    roads,
-                    seen: observed,
-                },
-            );
+            let extras = BatchExtras {
+                roads,
+                evaluations: observed,
+            };
+            batch.observe(x, inputs, &live, k, loads, extras);
         } else {
             batch.rate(x, inputs, &live, k, loads);
         }

@@ -14,7 +14,7 @@ mod state;
 
 use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{Inputs, STATES, TOE, TWIST};
+use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Flat, Road};
 
 use crate::channels::Moment;
@@ -71,8 +71,7 @@ pub fn step_at(model: &Model, asked: f64, engine: bool, speed: f64) -> f64 {
     step_for(model, asked, engine).min(STEP_TIMES_RATE / fastest)
 }
 
-/// States of the car that are pure lags: toe, inclination and twist under load.
-pub const LAGS: std::ops::Range<usize> = TOE..TWIST + 1;
+pub use axletree_vehicle::model::layout::LAGS;
 
 /// Inputs of the car and rates of the controls' own states at one moment.
 #[derive(Clone, Copy, Debug)]

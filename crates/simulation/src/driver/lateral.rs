@@ -9,7 +9,7 @@
 //! v_y' and r' come from the car's linearization with all faster motions (roll, travels, tires, lags) at
 //! rest.
 
-use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, STATES, VELOCITY};
 use nalgebra::{DMatrix, DVector};
 

@@ -18,43 +18,44 @@
 use axletree_scalar::{Mat3, Real, Vec3};
 
 use super::carrier::Carrier;
-use super::frame::Frame;
+use super::frame::BodyFrame;
 use super::numbers::{Sprung, Unsprung};
 
-/// Mass matrix and right-hand side as they are added up.
+/// Mass matrix and right-hand side, summed over the bodies.
 #[derive(Clone, Copy, Debug)]
 pub struct Equations<T> {
     mass: T,
-    /// First moment of mass about O [kg m].
+    /// First moment of mass about O `[kg*m]`.
     first: Vec3<T>,
-    /// Second moment about O: xx, yy, zz, xy, xz, yz [kg m^2].
+    /// Second moment about O: xx, yy, zz, xy, xz, yz `[kg*m^2]`.
     second: [T; 6],
     /// Coupling of each travel with the velocity and with the rate of the body.
     to_velocity: [Vec3<T>; 4],
     to_rate: [Vec3<T>; 4],
-    /// Travels among themselves: the diagonal, and left with right (or heave with roll) of each end.
+    /// Travels among themselves: the diagonal, and left with right (or heave with roll) of each
+    /// end.
     diagonal: [T; 4],
-    beside: [T; 2],
+    off_diagonal: [T; 2],
     force: Vec3<T>,
     moment: Vec3<T>,
     on_travel: [T; 4],
 }
 
-/// The accelerations.
+/// Accelerations of the coordinates.
 #[derive(Clone, Copy, Debug)]
 pub struct Accelerations<T> {
-    /// Time derivative of the body-axes velocity of O [m/s^2].
+    /// Time derivative of the body-axes velocity of O `[m/s^2]`.
     pub velocity: Vec3<T>,
-    /// Of the body's angular velocity [rad/s^2].
+    /// Of the body's angular velocity `[rad/s^2]`.
     pub rate: Vec3<T>,
-    /// Of the travel rates [m/s^2 or rad/s^2].
+    /// Of the travel rates `[m/s^2 or rad/s^2]`.
     pub travel: [T; 4],
 }
 
 impl<T: Real> Equations<T> {
     /// The sprung body alone.
     #[inline(always)]
-    pub fn sprung(frame: &Frame<T>, body: &Sprung<T>, gravity: T) -> Self {
+    pub fn sprung(frame: &BodyFrame<T>, body: &Sprung<T>, gravity: T) -> Self {
         let c = Vec3(body.center);
         let m = body.mass;
         let (v, w) = (frame.velocity, frame.rate);
@@ -70,7 +71,7 @@ impl<T: Real> Equations<T> {
             to_velocity: [Vec3::zero(); 4],
             to_rate: [Vec3::zero(); 4],
             diagonal: [zero; 4],
-            beside: [zero; 2],
+            off_diagonal: [zero; 2],
             force: -pull,
             moment: -(c.cross(pull) + w.cross(h)),
             on_travel: [zero; 4],
@@ -95,12 +96,12 @@ impl<T: Real> Equations<T> {
         ];
     }
 
-    /// A carrier whose first travel is number `first`, with the spin momentum of its wheels
-    /// (`I_s Omega`, summed) about its axis.
+    /// Adds a carrier whose first travel is number `first`, with the spin momentum of its wheels
+    /// (`I_s Omega`, summed) about its axis `[N*m*s]`.
     #[inline(always)]
     pub fn add_carrier<const D: usize>(
         &mut self,
-        frame: &Frame<T>,
+        frame: &BodyFrame<T>,
         carrier: &Carrier<T, D>,
         body: &Unsprung<T>,
         spin_momentum: T,
@@ -116,8 +117,8 @@ impl<T: Real> Equations<T> {
             .times_plus(gravity, carrier.bias_acceleration)
             .times(m);
         let w = carrier.rate;
-        let couple = turned(carrier.bias_turn, n, jd, axial)
-            + w.cross(n.times_plus(spin_momentum, turned(w, n, jd, axial)));
+        let couple = inertia_times(carrier.bias_turn, n, jd, axial)
+            + w.cross(n.times_plus(spin_momentum, inertia_times(w, n, jd, axial)));
         self.force -= pull;
         self.moment -= c.cross(pull) + couple;
 
@@ -138,18 +139,19 @@ impl<T: Real> Equations<T> {
 
         for i in 0..D {
             let (ci, wi) = (carrier.center_by[i], carrier.turn_by[i]);
-            let (mc, jw) = (ci.times(m), turned(wi, n, jd, axial));
+            let (mc, jw) = (ci.times(m), inertia_times(wi, n, jd, axial));
             self.to_velocity[first + i] = mc;
             self.to_rate[first + i] = c.cross(mc) + jw;
             self.diagonal[first + i] = mc.dot(ci) + jw.dot(wi);
             self.on_travel[first + i] -= pull.dot(ci) + couple.dot(wi);
             if i == 1 {
-                self.beside[first / 2] = mc.dot(carrier.center_by[0]) + jw.dot(carrier.turn_by[0]);
+                self.off_diagonal[first / 2] =
+                    mc.dot(carrier.center_by[0]) + jw.dot(carrier.turn_by[0]);
             }
         }
     }
 
-    /// A force at a carrier's center and a moment on it.
+    /// Adds a force at a carrier's center `[N]` and a moment on it `[N*m]`.
     #[inline(always)]
     pub fn load_carrier<const D: usize>(
         &mut self,
@@ -165,14 +167,14 @@ impl<T: Real> Equations<T> {
         }
     }
 
-    /// A force at a point of the body and a moment on it.
+    /// Adds a force at a point of the body `[N]` and a moment on it `[N*m]`.
     #[inline(always)]
     pub fn load_body(&mut self, at: Vec3<T>, force: Vec3<T>, moment: Vec3<T>) {
         self.force += force;
         self.moment += at.cross(force) + moment;
     }
 
-    /// A force on a travel, between body and carrier.
+    /// Adds a force on a travel, between body and carrier `[N or N*m]`.
     #[inline(always)]
     pub fn load_travel(&mut self, travel: usize, force: T) {
         self.on_travel[travel] += force;
@@ -202,7 +204,7 @@ impl<T: Real> Equations<T> {
         let mut free = [z; 4];
         for end in 0..2 {
             let (i, j) = (2 * end, 2 * end + 1);
-            let (p, q, r) = (self.diagonal[i], self.beside[end], self.diagonal[j]);
+            let (p, q, r) = (self.diagonal[i], self.off_diagonal[end], self.diagonal[j]);
             let inverse = p.mul_add(r, -(q * q)).recip();
             let (ip, iq, ir) = (r * inverse, -q * inverse, p * inverse);
             let ci = six(self.to_velocity[i], self.to_rate[i]);
@@ -242,9 +244,9 @@ impl<T: Real> Equations<T> {
     }
 }
 
-/// A body of revolution's inertia times a vector: `J x = J_d x + (J_a - J_d) n (n . x)`.
+/// Inertia of a body of revolution times a vector: `J x = J_d x + (J_a - J_d) n (n . x)`.
 #[inline(always)]
-fn turned<T: Real>(x: Vec3<T>, n: Vec3<T>, diametral: T, axial_excess: T) -> Vec3<T> {
+fn inertia_times<T: Real>(x: Vec3<T>, n: Vec3<T>, diametral: T, axial_excess: T) -> Vec3<T> {
     n.times_plus(axial_excess * n.dot(x), x.times(diametral))
 }
 
@@ -290,7 +292,7 @@ mod tests {
     #[test]
     fn val_symmetric_solution_agrees_with_nalgebra() {
         let g = nalgebra::SMatrix::<f64, 6, 6>::from_fn(|i, j| {
-            ((7 * i + 3 * j * j + 1) as f64 * 0.37).sin() + if i == j { 2.0 } else { 0.0 }
+            Real::sin((7 * i + 3 * j * j + 1) as f64 * 0.37) + if i == j { 2.0 } else { 0.0 }
         });
         let m = g * g.transpose();
         let rhs = nalgebra::SVector::<f64, 6>::from_fn(|i, _| i as f64 - 2.3);

@@ -1,68 +1,92 @@
 //! Several cars side by side: the equations in lanes.
 //!
-//! Cars of one topology (an independent rear or a solid one) with different numbers, states and inputs
-//! are evaluated together, as many to an instruction as the machine can take. A lane computes the same bits
-//! as [`Model::rate`](super::Model::rate) does for its car alone, whatever stands in the other lanes.
+//! Cars of one topology (an independent or a solid rear end) with different numbers, states and
+//! inputs are evaluated together, as many to an instruction as the machine can take. A lane
+//! computes the same bits as `Model::rate` does for its car alone, independently of the other
+//! lanes.
 
 use std::any::Any;
 
 use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, Lift, Width, dispatch};
 
-use super::evaluate::{Evaluation, evaluate_fixed};
-use super::fixed::Fixed;
+use super::evaluate::{Evaluation, evaluate_precomputed};
 use super::layout::{Inputs, STATES};
+use super::model::{Model, evaluate_one};
 use super::numbers::Numbers;
-use super::road::{Beside, Flat, Road};
-use super::whole::{Model, evaluate_alone};
+use super::precomputed::Precomputed;
+use super::road::{Flat, LaneRoads, Road};
 
 /// [`LANES`] cars of one topology.
+///
+/// ```
+/// use axletree_scalar::LANES;
+/// use axletree_vehicle::{bundled, model::{Batch, Inputs, STATES}};
+///
+/// let model = bundled("bramble-solid").unwrap()?.assemble()?;
+/// let batch = Batch::of(&model);
+/// let state = model.rolling_state(20.0).map(|x| [x; LANES]);
+/// let inputs = Inputs::<f64>::coasting().map(|x| [*x; LANES]);
+/// let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
+/// batch.rate(&state, &inputs, &[true; LANES], &mut rate, &mut load);
+/// assert!((load.iter().map(|wheel| wheel[0]).sum::<f64>() / (9.8 * model.mass()) - 1.0).abs() < 0.02);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub struct Batch {
     width: Width,
     /// A car of this topology, for the shape of its numbers.
     shape: Numbers<f64>,
     /// Every number of every car, in the order of their declaration.
     rows: Vec<LaneRow>,
-    held: Held,
+    numbers: LaneNumbers,
 }
 
-/// The numbers as the evaluation wants them.
-enum Held {
-    /// `Vec<(Numbers<T>, Fixed<T>)>` for the lanes `T` of this machine.
-    Lanes(Box<dyn Any + Send + Sync>),
-    /// Lone numbers.
-    One(Vec<Numbers<f64>>),
+/// The numbers as the evaluation reads them.
+enum LaneNumbers {
+    /// `Vec<(Numbers<T>, Precomputed<T>)>`, one for each group of cars, for the lanes `T` of this
+    /// machine.
+    Packed(Box<dyn Any + Send + Sync>),
+    /// The numbers of each car.
+    Single(Vec<Numbers<f64>>),
+}
+
+/// Roads of the cars of a batch, and the place of their evaluations.
+pub struct BatchExtras<'a> {
+    /// The road of each car; flat where there are none.
+    pub roads: Option<&'a [&'a dyn Road<f64>; LANES]>,
+    /// Place of the evaluation of each car.
+    pub evaluations: Option<&'a mut [Option<Evaluation<f64>>; LANES]>,
 }
 
 impl Batch {
-    /// As many of the same car, with the widest lanes of this machine.
+    /// [`LANES`] copies of one car, in the widest lanes of this machine.
     pub fn of(model: &Model) -> Self {
         Self::with_width(model, Width::best())
     }
 
-    /// The same with lanes of a width; lone numbers where the machine has less.
+    /// The same in lanes of a width; one car after another where the machine lacks it.
     pub fn with_width(model: &Model, width: Width) -> Self {
         let mut rows = Vec::new();
         model.numbers.lift(&mut |x| {
             rows.push([x; LANES]);
             x
         });
-        let hold = Hold {
+        let pack = PackNumbers {
             shape: &model.numbers,
             rows: &rows,
         };
-        let (width, held) = match dispatch(width, hold) {
-            Ok(held) => (width, Held::Lanes(held)),
-            Err(_) => (Width::One, Held::One(vec![model.numbers; LANES])),
+        let (width, numbers) = match dispatch(width, pack) {
+            Ok(packed) => (width, LaneNumbers::Packed(packed)),
+            Err(_) => (Width::One, LaneNumbers::Single(vec![model.numbers; LANES])),
         };
         Batch {
             width,
             shape: model.numbers,
             rows,
-            held,
+            numbers,
         }
     }
 
-    /// How many cars an instruction takes.
+    /// Number of cars to an instruction.
     pub fn width(&self) -> Width {
         self.width
     }
@@ -86,23 +110,23 @@ impl Batch {
                 }
                 x
             });
-            if let Held::One(all) = &mut self.held {
-                all[lane] = model.numbers;
+            if let LaneNumbers::Single(cars) = &mut self.numbers {
+                cars[lane] = model.numbers;
             }
         }
-        if matches!(self.held, Held::Lanes(_)) {
-            let hold = Hold {
+        if matches!(self.numbers, LaneNumbers::Packed(_)) {
+            let pack = PackNumbers {
                 shape: &self.shape,
                 rows: &self.rows,
             };
-            if let Ok(held) = dispatch(self.width, hold) {
-                self.held = Held::Lanes(held);
+            if let Ok(packed) = dispatch(self.width, pack) {
+                self.numbers = LaneNumbers::Packed(packed);
             }
         }
     }
 
-    /// The rates of the states of the cars in the live lanes on a flat road and the loads of their wheels [N];
-    /// what is written for other lanes means nothing.
+    /// Rates of the states of the cars in the live lanes on a flat road, and the loads of their
+    /// wheels `[N]`; the results in other lanes are undefined.
     pub fn rate(
         &self,
         state: &[LaneRow; STATES],
@@ -111,73 +135,73 @@ impl Batch {
         rate: &mut [LaneRow; STATES],
         load: &mut [LaneRow; 4],
     ) {
-        let look = Look {
+        let extras = BatchExtras {
             roads: None,
-            seen: None,
+            evaluations: None,
         };
-        self.turn::<false>(state, inputs, *live, rate, load, look);
+        self.run::<false>(state, inputs, *live, rate, load, extras);
     }
 
-    /// The same on the roads that the cars stand on, and with everything that the evaluation finds. Costs a
-    /// fifth more.
-    pub fn look(
+    /// As [`Batch::rate`], on roads and with the whole evaluation of every live car stored; about
+    /// 20 % slower.
+    pub fn observe(
         &self,
         state: &[LaneRow; STATES],
         inputs: &Inputs<LaneRow>,
         live: &[bool; LANES],
         rate: &mut [LaneRow; STATES],
         load: &mut [LaneRow; 4],
-        look: Look<'_>,
+        extras: BatchExtras<'_>,
     ) {
-        self.turn::<true>(state, inputs, *live, rate, load, look);
+        self.run::<true>(state, inputs, *live, rate, load, extras);
     }
 
-    fn turn<const LOOK: bool>(
+    fn run<const OBSERVE: bool>(
         &self,
         state: &[LaneRow; STATES],
         inputs: &Inputs<LaneRow>,
         live: [bool; LANES],
         rate: &mut [LaneRow; STATES],
         load: &mut [LaneRow; 4],
-        mut look: Look<'_>,
+        mut extras: BatchExtras<'_>,
     ) {
-        match &self.held {
-            Held::Lanes(held) => {
+        match &self.numbers {
+            LaneNumbers::Packed(packed) => {
                 let width = self.width.count();
-                for (turn, live) in live.chunks(width).enumerate() {
+                for (group, live) in live.chunks(width).enumerate() {
                     if !live.contains(&true) {
                         continue;
                     }
-                    let task = RateTask::<LOOK> {
-                        held: &**held,
-                        turn,
+                    let task = RateTask::<OBSERVE> {
+                        packed: &**packed,
+                        group,
                         state,
                         inputs,
                         rate,
                         load,
-                        look: Look {
-                            roads: look.roads,
-                            seen: look.seen.as_deref_mut(),
+                        extras: BatchExtras {
+                            roads: extras.roads,
+                            evaluations: extras.evaluations.as_deref_mut(),
                         },
                     };
                     let done = dispatch(self.width, task);
                     assert!(done.is_ok(), "the machine had these lanes before");
                 }
             }
-            Held::One(all) => {
+            LaneNumbers::Single(cars) => {
                 for lane in (0..LANES).filter(|i| live[*i]) {
                     let x = state.map(|row| row[lane]);
                     let u = inputs.map(|row| row[lane]);
-                    let road = look.roads.map_or(&Flat as &dyn Road<f64>, |r| r[lane]);
-                    let e = evaluate_alone(&all[lane], &x, &u, road);
+                    let road = extras.roads.map_or(&Flat as &dyn Road<f64>, |r| r[lane]);
+                    let e = evaluate_one(&cars[lane], &x, &u, road);
                     for (row, rate) in rate.iter_mut().zip(&e.rate) {
                         row[lane] = *rate;
                     }
                     for (row, contact) in load.iter_mut().zip(&e.contacts) {
                         row[lane] = contact.load;
                     }
-                    if let Some(seen) = &mut look.seen {
-                        seen[lane] = Some(e);
+                    if let Some(evaluations) = &mut extras.evaluations {
+                        evaluations[lane] = Some(e);
                     }
                 }
             }
@@ -185,76 +209,75 @@ impl Batch {
     }
 }
 
-/// What is asked beside the rates.
-pub struct Look<'a> {
-    /// The road of each car; flat where there are none.
-    pub roads: Option<&'a [&'a dyn Road<f64>; LANES]>,
-    /// Where everything that the evaluation finds goes.
-    pub seen: Option<&'a mut [Option<Evaluation<f64>>; LANES]>,
-}
-
-/// Numbers of several cars from their rows.
-struct Hold<'a> {
+/// Packs the numbers of several cars, given by rows, into lanes.
+struct PackNumbers<'a> {
     shape: &'a Numbers<f64>,
     rows: &'a [LaneRow],
 }
 
-impl LaneTask for Hold<'_> {
+impl LaneTask for PackNumbers<'_> {
     type Out = Box<dyn Any + Send + Sync>;
 
     #[inline(always)]
     fn run<T: Lanes>(self) -> Self::Out {
-        let turn = |first: usize| {
+        let group = |first: usize| {
             let mut rows = self.rows.iter();
             self.shape.lift(&mut |x| {
                 rows.next()
                     .map_or_else(|| T::c(x), |row| T::load(&row[first..]))
             })
         };
-        let mut turns: Vec<(Numbers<T>, Fixed<T>)> = Vec::with_capacity(LANES / T::WIDTH);
+        let mut groups: Vec<(Numbers<T>, Precomputed<T>)> = Vec::with_capacity(LANES / T::WIDTH);
         for first in (0..LANES).step_by(T::WIDTH) {
-            let numbers = turn(first);
-            turns.push((numbers, Fixed::of(&numbers)));
+            let numbers = group(first);
+            groups.push((numbers, Precomputed::of(&numbers)));
         }
-        Box::new(turns)
+        Box::new(groups)
     }
 }
 
-/// One evaluation: the rates and loads alone, or with a look. Two copies of the equations, because the lean one
-/// is asked most. No loop stands around them: the compiler is slow where much stands in one.
-struct RateTask<'a, const LOOK: bool> {
-    held: &'a (dyn Any + Send + Sync),
-    turn: usize,
+/// One evaluation of one group of cars: rates and loads alone, or with roads and everything stored.
+/// Two copies of the equations, because the lean one is called most. There is no loop around them:
+/// the compiler is slow with large loop bodies.
+struct RateTask<'a, const OBSERVE: bool> {
+    packed: &'a (dyn Any + Send + Sync),
+    group: usize,
     state: &'a [LaneRow; STATES],
     inputs: &'a Inputs<LaneRow>,
     rate: &'a mut [LaneRow; STATES],
     load: &'a mut [LaneRow; 4],
-    look: Look<'a>,
+    extras: BatchExtras<'a>,
 }
 
-impl<const LOOK: bool> LaneTask for RateTask<'_, LOOK> {
+impl<const OBSERVE: bool> LaneTask for RateTask<'_, OBSERVE> {
     type Out = ();
 
     #[inline(always)]
     fn run<T: Lanes>(self) {
-        let Some(turns) = self.held.downcast_ref::<Vec<(Numbers<T>, Fixed<T>)>>() else {
-            panic!("numbers are held for the lanes they were made for");
+        let groups = self
+            .packed
+            .downcast_ref::<Vec<(Numbers<T>, Precomputed<T>)>>();
+        let Some(groups) = groups else {
+            panic!("numbers are packed for the lanes that they are read in");
         };
-        let first = self.turn * T::WIDTH;
-        let (numbers, fixed) = &turns[self.turn];
+        let first = self.group * T::WIDTH;
+        let (numbers, pre) = &groups[self.group];
         let mut state = [T::zero(); STATES];
         for i in 0..STATES {
             state[i] = T::load(&self.state[i][first..]);
         }
-        let inputs = lanes_of(self.inputs, first);
-        let e = if LOOK {
-            let road = Beside {
-                roads: self.look.roads,
+        let inputs = self.inputs.map(
+            #[inline(always)]
+            |row| T::load(&row[first..]),
+        );
+        let e = if OBSERVE {
+            let road = LaneRoads {
+                roads: self.extras.roads,
                 first,
             };
-            evaluate_fixed(numbers, fixed, &state, &inputs, &road)
+            evaluate_precomputed(numbers, pre, &state, &inputs, &road)
         } else {
-            evaluate_fixed(numbers, fixed, &state, &inputs, &Flat)
+            evaluate_precomputed(numbers, pre, &state, &inputs, &Flat)
         };
         for i in 0..STATES {
             e.rate[i].store(&mut self.rate[i][first..]);
@@ -262,64 +285,18 @@ impl<const LOOK: bool> LaneTask for RateTask<'_, LOOK> {
         for i in 0..4 {
             e.contacts[i].load.store(&mut self.load[i][first..]);
         }
-        if LOOK && let Some(seen) = self.look.seen {
-            let rows = e.map(&mut |x| {
-                let mut row = [0.0; LANES];
-                x.store(&mut row);
-                row
-            });
+        if OBSERVE && let Some(evaluations) = self.extras.evaluations {
+            let rows: Evaluation<LaneRow> = e.map(
+                #[inline(always)]
+                |x| {
+                    let mut row = [0.0; LANES];
+                    x.store(&mut row);
+                    row
+                },
+            );
             for i in 0..T::WIDTH {
-                seen[first + i] = Some(rows.map(&mut |row| row[i]));
+                evaluations[first + i] = Some(rows.map(|row| row[i]));
             }
         }
-    }
-}
-
-/// Inputs of the cars from lane `first` on.
-#[inline(always)]
-fn lanes_of<T: Lanes>(inputs: &Inputs<LaneRow>, first: usize) -> Inputs<T> {
-    Inputs {
-        steering_wheel: T::load(&inputs.steering_wheel[first..]),
-        steering_wheel_rate: T::load(&inputs.steering_wheel_rate[first..]),
-        drive_torque: T::load(&inputs.drive_torque[first..]),
-        brake_torque: T::load(&inputs.brake_torque[first..]),
-        friction: T::load(&inputs.friction[first..]),
-        throttle: T::load(&inputs.throttle[first..]),
-        gear_ratio: T::load(&inputs.gear_ratio[first..]),
-        clutch: T::load(&inputs.clutch[first..]),
-        engine_on: T::load(&inputs.engine_on[first..]),
-    }
-}
-
-impl<A: Copy> Inputs<A> {
-    /// Every input through a function, in the order of declaration.
-    #[inline(always)]
-    pub fn map<B>(&self, mut f: impl FnMut(A) -> B) -> Inputs<B> {
-        Inputs {
-            steering_wheel: f(self.steering_wheel),
-            steering_wheel_rate: f(self.steering_wheel_rate),
-            drive_torque: f(self.drive_torque),
-            brake_torque: f(self.brake_torque),
-            friction: f(self.friction),
-            throttle: f(self.throttle),
-            gear_ratio: f(self.gear_ratio),
-            clutch: f(self.clutch),
-            engine_on: f(self.engine_on),
-        }
-    }
-}
-
-impl Inputs<LaneRow> {
-    /// Inputs of one car into its lane.
-    pub fn put(&mut self, lane: usize, of: &Inputs<f64>) {
-        self.steering_wheel[lane] = of.steering_wheel;
-        self.steering_wheel_rate[lane] = of.steering_wheel_rate;
-        self.drive_torque[lane] = of.drive_torque;
-        self.brake_torque[lane] = of.brake_torque;
-        self.friction[lane] = of.friction;
-        self.throttle[lane] = of.throttle;
-        self.gear_ratio[lane] = of.gear_ratio;
-        self.clutch[lane] = of.clutch;
-        self.engine_on[lane] = of.engine_on;
     }
 }

@@ -1,7 +1,8 @@
-//! What carries the wheels: a knuckle that moves with one travel, an axle that moves with two.
+//! Kinematics of the carriers of the wheels: a knuckle with one travel, an axle with two.
 //!
 //! Both turn in the same order relative to the body: `toe` (or yaw) about z, `tilt` (or roll) about
-//! the turned x, `pitch` about the wheel axis n. With `e1 = Rz e_x`, `e2 = Rz e_y`, `n = Rz Rx e_y`:
+//! the turned x, `pitch` about the wheel axis n. With `e1 = Rz e_x`, `e2 = Rz e_y`,
+//! `n = Rz Rx e_y`:
 //!
 //! ```text
 //! nu  = toe' e_z + tilt' e1 + pitch' n                      (relative angular velocity)
@@ -22,40 +23,40 @@
 use axletree_linkage::Moving;
 use axletree_scalar::{Mat3, Real, Vec3};
 
-use super::frame::Frame;
+use super::frame::BodyFrame;
 use super::numbers::{Axle, Corner};
 
 /// Motion of a carrier with `D` travels, in body axes.
 #[derive(Clone, Copy, Debug)]
 pub struct Carrier<T, const D: usize> {
-    /// Center: of the wheel (corner) or of the axle [m from O].
+    /// Center: of the wheel (corner) or of the axle `[m from O]`.
     pub center: Vec3<T>,
-    /// Wheel axis, to the left [-].
+    /// Wheel axis, to the left `[-]`.
     pub axis: Vec3<T>,
     /// Velocity of the center by each travel rate, body at rest.
     pub center_by: [Vec3<T>; D],
     /// Angular velocity by each travel rate, body at rest.
     pub turn_by: [Vec3<T>; D],
-    /// Velocity of the center over the ground [m/s].
+    /// Velocity of the center over the ground `[m/s]`.
     pub velocity: Vec3<T>,
-    /// Angular velocity over the ground [rad/s].
+    /// Angular velocity over the ground `[rad/s]`.
     pub rate: Vec3<T>,
-    /// Acceleration of the center at zero accelerations of the coordinates [m/s^2].
+    /// Acceleration of the center at zero accelerations of the coordinates `[m/s^2]`.
     pub bias_acceleration: Vec3<T>,
-    /// Angular acceleration at zero accelerations of the coordinates [rad/s^2].
+    /// Angular acceleration at zero accelerations of the coordinates `[rad/s^2]`.
     pub bias_turn: Vec3<T>,
 }
 
 /// Position, velocity and bias acceleration relative to the body.
 #[derive(Clone, Copy)]
-struct Point<T, const D: usize> {
+struct RelativePoint<T, const D: usize> {
     at: Vec3<T>,
     by: [Vec3<T>; D],
     rate: Vec3<T>,
     bias: Vec3<T>,
 }
 
-impl<T: Real, const D: usize> Point<T, D> {
+impl<T: Real, const D: usize> RelativePoint<T, D> {
     #[inline(always)]
     fn from(x: Moving<T, D>, y: Moving<T, D>, z: Moving<T, D>) -> Self {
         let mut by = [Vec3::zero(); D];
@@ -64,7 +65,7 @@ impl<T: Real, const D: usize> Point<T, D> {
             by[i] = Vec3([x.by[i], y.by[i], z.by[i]]);
             i += 1;
         }
-        Point {
+        RelativePoint {
             at: Vec3([x.value, y.value, z.value]),
             by,
             rate: Vec3([x.rate, y.rate, z.rate]),
@@ -75,9 +76,9 @@ impl<T: Real, const D: usize> Point<T, D> {
 
 /// Orientation, angular velocity and its bias relative to the body.
 #[derive(Clone, Copy)]
-struct Turn<T, const D: usize> {
+struct RelativeTurn<T, const D: usize> {
     axis: Vec3<T>,
-    /// `Rz e_x` and `Rz Rx e_z`, from which the third turn gives the knuckle's axes.
+    /// `Rz e_x` and `Rz Rx e_z`, which the third turn rotates into the knuckle's axes.
     level: Vec3<T>,
     upright: Vec3<T>,
     by: [Vec3<T>; D],
@@ -85,7 +86,7 @@ struct Turn<T, const D: usize> {
     bias: Vec3<T>,
 }
 
-impl<T: Real, const D: usize> Turn<T, D> {
+impl<T: Real, const D: usize> RelativeTurn<T, D> {
     #[inline(always)]
     fn from(toe: Moving<T, D>, tilt: Moving<T, D>, pitch: Moving<T, D>) -> Self {
         let (st, ct) = toe.value.sin_cos();
@@ -103,7 +104,7 @@ impl<T: Real, const D: usize> Turn<T, D> {
             by[i] = axis.times_plus(pitch.by[i], level);
             i += 1;
         }
-        Turn {
+        RelativeTurn {
             axis,
             level: e1,
             upright: Vec3([st * sg, -(ct * sg), cg]),
@@ -134,12 +135,12 @@ impl<T: Real, const D: usize> Turn<T, D> {
     }
 }
 
-/// Joins the motion relative to the body with the body's own.
+/// Motion over the ground from the motion relative to the body and the body's own.
 #[inline(always)]
 fn over_ground<T: Real, const D: usize>(
-    frame: &Frame<T>,
-    point: Point<T, D>,
-    turn: Turn<T, D>,
+    frame: &BodyFrame<T>,
+    point: RelativePoint<T, D>,
+    turn: RelativeTurn<T, D>,
 ) -> Carrier<T, D> {
     let (v, w) = (frame.velocity, frame.rate);
     let swept = v + w.cross(point.at);
@@ -156,31 +157,32 @@ fn over_ground<T: Real, const D: usize>(
     }
 }
 
-/// Steer of one wheel.
+/// Steer angle of one wheel and its derivatives.
 #[derive(Clone, Copy, Debug)]
 pub struct Steer<T> {
-    /// Angle about the steering axis, to the left positive [rad].
+    /// Angle about the steering axis, to the left positive `[rad]`.
     pub angle: T,
-    /// Its rate [rad/s].
+    /// Its rate `[rad/s]`.
     pub rate: T,
-    /// Its second derivative at zero acceleration of the steering wheel [rad/s^2].
+    /// Its second derivative at zero acceleration of the steering wheel `[rad/s^2]`.
     pub bias: T,
-    /// Its derivative by the mean steer of both wheels [-].
+    /// Its derivative by the mean steer of both wheels `[-]`.
     pub by_mean: T,
 }
 
-/// Where a steered wheel's axis stands, for the moment about it.
+/// The steering axis of a wheel, for the moment about it.
 #[derive(Clone, Copy, Debug)]
 pub struct Kingpin<T> {
-    /// Unit vector upward along the steering axis [-, b].
+    /// Unit vector upward along the steering axis `[-, b]`.
     pub axis: Vec3<T>,
-    /// From a point of the axis to the wheel center [m, b].
+    /// From a point of the axis to the wheel center `[m, b]`.
     pub arm: Vec3<T>,
-    /// Steer by mean steer [-].
+    /// Steer by mean steer `[-]`.
     pub by_mean: T,
 }
 
-/// A vector turned about the unit vector `a` by an angle of given sine and cosine (Rodrigues).
+/// The vector `x` turned about the unit vector `a` by an angle of given sine and cosine
+/// (Rodrigues).
 #[inline(always)]
 fn turn_about<T: Real>(a: Vec3<T>, x: Vec3<T>, sin: T, cos: T) -> Vec3<T> {
     let along = a.dot(x) * (T::one() - cos);
@@ -189,20 +191,20 @@ fn turn_about<T: Real>(a: Vec3<T>, x: Vec3<T>, sin: T, cos: T) -> Vec3<T> {
 
 impl<T: Real> Corner<T> {
     #[inline(always)]
-    fn relative(&self, s: T, rate: T) -> (Point<T, 1>, Turn<T, 1>, T) {
-        let point = Point::from(
+    fn relative(&self, s: T, rate: T) -> (RelativePoint<T, 1>, RelativeTurn<T, 1>, T) {
+        let point = RelativePoint::from(
             self.x.moving(s, rate),
             self.y.moving(s, rate),
             self.z.moving(s, rate),
         );
         let pitch = self.pitch.moving(s, rate);
-        let turn = Turn::from(self.toe.moving(s, rate), self.tilt.moving(s, rate), pitch);
+        let turn = RelativeTurn::from(self.toe.moving(s, rate), self.tilt.moving(s, rate), pitch);
         (point, turn, pitch.value)
     }
 
     /// The motion of an unsteered corner.
     #[inline(always)]
-    pub fn carrier(&self, frame: &Frame<T>, side: usize, first: usize) -> Carrier<T, 1> {
+    pub fn carrier(&self, frame: &BodyFrame<T>, side: usize, first: usize) -> Carrier<T, 1> {
         let i = first + side;
         let (point, turn, _) = self.relative(frame.travel[i], frame.travel_rate[i]);
         over_ground(frame, point, turn)
@@ -213,7 +215,7 @@ impl<T: Real> Corner<T> {
     #[inline(always)]
     pub fn steered_carrier(
         &self,
-        frame: &Frame<T>,
+        frame: &BodyFrame<T>,
         side: usize,
         steer: Steer<T>,
     ) -> (Carrier<T, 1>, Kingpin<T>) {
@@ -235,7 +237,7 @@ impl<T: Real> Corner<T> {
             .times_plus(steer.rate, a.times_plus(steer.bias, bias_t));
         let (g_rate, b_rate) = (nu_t.cross(g), nu.cross(b));
         let arm = g - b;
-        let moved = Point {
+        let moved = RelativePoint {
             at: point.at + arm,
             by: [point.by[0] + turn.by[0].cross(arm)],
             rate: point.rate + g_rate - b_rate,
@@ -243,7 +245,7 @@ impl<T: Real> Corner<T> {
                 - bias.cross(b)
                 - nu.cross(b_rate),
         };
-        let turned = Turn {
+        let turned = RelativeTurn {
             axis,
             rate: nu,
             bias,
@@ -261,9 +263,9 @@ impl<T: Real> Corner<T> {
 }
 
 impl<T: Real> Axle<T> {
-    /// The motion of the axle; its travels are the third and the fourth.
+    /// The motion of the axle; heave and roll are the third and the fourth travel.
     #[inline(always)]
-    pub fn carrier(&self, frame: &Frame<T>) -> Carrier<T, 2> {
+    pub fn carrier(&self, frame: &BodyFrame<T>) -> Carrier<T, 2> {
         let q = [frame.travel[2], frame.travel[3]];
         let u = [frame.travel_rate[2], frame.travel_rate[3]];
         let (o, l) = (T::zero(), T::one());
@@ -279,8 +281,8 @@ impl<T: Real> Axle<T> {
             rate: u[1],
             bias: o,
         };
-        let point = Point::from(self.x.moving(q, u), self.y.moving(q, u), heave);
-        let turn = Turn::from(self.yaw.moving(q, u), roll, self.pitch.moving(q, u));
+        let point = RelativePoint::from(self.x.moving(q, u), self.y.moving(q, u), heave);
+        let turn = RelativeTurn::from(self.yaw.moving(q, u), roll, self.pitch.moving(q, u));
         over_ground(frame, point, turn)
     }
 }

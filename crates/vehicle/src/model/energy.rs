@@ -1,33 +1,44 @@
-//! Energy and momentum of the car, for checks and for bookkeeping.
+//! Energy and momentum of the car, for checks and bookkeeping.
 //!
-//! Kinetic energy of every body, of every wheel's spin and of all that turns between engine and wheels;
-//! potential energy of gravity, springs, bars, stops, binding, twisted shafts and clutch, wind-up and
-//! the radial deflection of the tires. What the dampers, the tires' slip, the brakes, the friction of
-//! differential and clutch and the engine do is not in it, nor is the energy of the carcass.
+//! Kinetic energy of the bodies, of the wheels' spin and of everything that turns between engine
+//! and wheels; potential energy of gravity, springs, bars, stops, binding, twisted shafts and
+//! clutch, wind-up and the radial deflection of the tires:
+//!
+//! ```text
+//! E_kin = sum (m v.v + w.J w)/2 + sum I_s Omega^2/2 + driveline
+//! E_pot = sum m g z + sum (F_0 c + k c^2/2) + k_b b^2/2 + stops + binding + sum C_z rho^2/2
+//!       + k sigma^2 + k xi^2/4 + k_w beta^2/2 + k_c theta^2/2
+//! P     = sum m v,   L = sum (r x m v + J w + I_s Omega n)
+//! ```
+//!
+//! with c the compression of a spring, F_0 its preload, b the relative travel of a bar's ends, rho
+//! the deflection of a tire; the twists are those of the driveline. The energy of the carcass is
+//! not included; the work of dampers, slip, brakes, friction and engine changes the sum.
 
 use axletree_scalar::{Real, Vec3};
 
 use super::carrier::{Carrier, Steer};
-use super::frame::Frame;
+use super::frame::BodyFrame;
 use super::layout::{
     CLUTCH, DRIVELINE, ENGINE, HOUSING, Inputs, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN, STATES, TILT,
     TOE, TWIST, WINDUP,
 };
-use super::numbers::{Chassis, Numbers, Rear, Unsprung, Wheel};
+use super::numbers::{Axle, Chassis, Corner, Corners, Numbers, Rear, Unsprung, Wheel};
 
-/// Energy and momenta.
+/// Energy and momenta of a car.
 #[derive(Clone, Copy, Debug)]
-pub struct Store<T> {
-    /// Kinetic energy [J].
+pub struct EnergyAndMomentum<T> {
+    /// Kinetic energy `[J]`.
     pub kinetic: T,
-    /// Potential energy [J].
+    /// Potential energy `[J]`.
     pub potential: T,
-    /// Momentum [N s, e].
+    /// Momentum `[N*s, e]`.
     pub momentum: Vec3<T>,
-    /// Angular momentum about the origin of the earth frame [N m s, e].
+    /// Angular momentum about the origin of the earth frame `[N*m*s, e]`.
     pub angular_momentum: Vec3<T>,
 }
 
+/// Energy and momentum, summed over the bodies.
 struct Sum<T> {
     kinetic: T,
     potential: T,
@@ -38,7 +49,7 @@ struct Sum<T> {
 }
 
 impl<T: Real> Sum<T> {
-    fn body(&mut self, frame: &Frame<T>, mass: T, center: Vec3<T>, velocity: Vec3<T>) {
+    fn body(&mut self, frame: &BodyFrame<T>, mass: T, center: Vec3<T>, velocity: Vec3<T>) {
         self.kinetic += (mass * velocity.dot(velocity)).scale(0.5);
         self.potential += mass * self.gravity * (frame.position.z() + frame.up.dot(center));
         self.momentum += velocity.times(mass);
@@ -50,7 +61,12 @@ impl<T: Real> Sum<T> {
         self.angular += momentum;
     }
 
-    fn carrier<const D: usize>(&mut self, frame: &Frame<T>, c: &Carrier<T, D>, body: &Unsprung<T>) {
+    fn carrier<const D: usize>(
+        &mut self,
+        frame: &BodyFrame<T>,
+        c: &Carrier<T, D>,
+        body: &Unsprung<T>,
+    ) {
         self.body(frame, body.mass, c.center, c.velocity);
         let axial = (body.inertia_axial - body.inertia_diametral) * c.axis.dot(c.rate);
         self.turning(
@@ -59,15 +75,17 @@ impl<T: Real> Sum<T> {
         );
     }
 
+    /// Adds wheel number `i`, which turns with its carrier and leans by compliance.
     fn wheel(
         &mut self,
-        frame: &Frame<T>,
+        frame: &BodyFrame<T>,
+        state: &[T; STATES],
         center: Vec3<T>,
         axis: Vec3<T>,
-        [toe, tilt]: [T; 2],
         wheel: &Wheel<T>,
-        spin: T,
+        i: usize,
     ) {
+        let (spin, toe, tilt) = (state[SPIN + i], state[TOE + i], state[TILT + i]);
         let momentum = wheel.spin_inertia * spin;
         self.kinetic += (momentum * spin).scale(0.5);
         self.angular += axis.times(momentum);
@@ -79,10 +97,61 @@ impl<T: Real> Sum<T> {
             (wheel.tire.unloaded_radius - height / (T::one() - lean * lean).sqrt()).positive();
         self.potential += (wheel.tire.vertical_stiffness * pressed * pressed).scale(0.5);
     }
+
+    /// Adds a corner with wheel number `i`.
+    fn corner(
+        &mut self,
+        frame: &BodyFrame<T>,
+        state: &[T; STATES],
+        carrier: &Carrier<T, 1>,
+        corner: &Corner<T>,
+        i: usize,
+    ) {
+        self.carrier(frame, carrier, &corner.unsprung);
+        self.wheel(frame, state, carrier.center, carrier.axis, &corner.wheel, i);
+        let s = frame.travel[i];
+        self.potential += corner.strut.energy(
+            corner.spring.value_and_slope(s).0,
+            corner.damper.value_and_slope(s).0,
+        ) + corner.binding.at(s)[0];
+    }
+
+    /// Adds the bar of two corners, the first of which has wheel number `first`.
+    fn bar(&mut self, frame: &BodyFrame<T>, corners: &Corners<T>, first: usize) {
+        let [left, right] = &corners.side;
+        let bar = left.bar.value_and_slope(frame.travel[first]).0
+            - right.bar.value_and_slope(frame.travel[first + 1]).0;
+        self.potential += (corners.bar_rate * bar * bar).scale(0.5);
+    }
+
+    /// Adds the binding, the wheels, the struts and the bar of a solid axle.
+    fn axle(
+        &mut self,
+        frame: &BodyFrame<T>,
+        state: &[T; STATES],
+        carrier: &Carrier<T, 2>,
+        axle: &Axle<T>,
+    ) {
+        let [_, _, heave, roll] = frame.travel;
+        self.potential += axle.binding.at(heave, roll)[0];
+        for i in 0..2 {
+            let side = &axle.side[i];
+            let sign = if i == 0 { 1.0 } else { -1.0 };
+            let center = carrier.center + carrier.axis.times(axle.half_track.scale(sign));
+            self.wheel(frame, state, center, carrier.axis, &side.wheel, 2 + i);
+            self.potential += side.strut.energy(
+                side.spring.value_and_slope(heave, roll).0,
+                side.damper.value_and_slope(heave, roll).0,
+            );
+        }
+        let bar = axle.side[0].bar.value_and_slope(heave, roll).0
+            - axle.side[1].bar.value_and_slope(heave, roll).0;
+        self.potential += (axle.bar_rate * bar * bar).scale(0.5);
+    }
 }
 
 impl<T: Real> Sum<T> {
-    /// What turns and twists between engine and wheels; the housing turns about `axis`.
+    /// Adds the driveline; the housing turns about `axis`.
     fn driveline(
         &mut self,
         chassis: &Chassis<T>,
@@ -113,10 +182,14 @@ impl<T: Real> Sum<T> {
     }
 }
 
-/// Energy and momenta on a flat road. A twist that differential or clutch does not hold is counted as
-/// if they held it.
-pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs<T>) -> Store<T> {
-    let frame = Frame::of(state);
+/// Energy and momenta on a flat road. The whole twist of differential and clutch counts, also the
+/// part beyond the bound of friction.
+pub fn energy_and_momentum<T: Real>(
+    numbers: &Numbers<T>,
+    state: &[T; STATES],
+    inputs: &Inputs<T>,
+) -> EnergyAndMomentum<T> {
+    let frame = BodyFrame::of(state);
     let chassis = &numbers.chassis;
     let zero = T::zero();
     let mut sum = Sum {
@@ -141,7 +214,6 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
         ]),
     );
 
-    let yielded = |i: usize| [state[TOE + i], state[TILT + i]];
     let steering = &chassis.steering;
     let mean = steering.gain * inputs.steering_wheel + state[TWIST];
     let mean_rate = steering.gain * inputs.steering_wheel_rate;
@@ -149,96 +221,37 @@ pub fn store<T: Real>(numbers: &Numbers<T>, state: &[T; STATES], inputs: &Inputs
         let corner = &numbers.front.side[i];
         let spread = steering.ackermann.scale(if i == 0 { 1.0 } else { -1.0 });
         let by_mean = T::one() + (spread * mean).scale(2.0);
-        let (carrier, _) = corner.steered_carrier(
-            &frame,
-            i,
-            Steer {
-                angle: mean + spread * mean * mean,
-                rate: mean_rate * by_mean,
-                bias: zero,
-                by_mean,
-            },
-        );
-        sum.carrier(&frame, &carrier, &corner.unsprung);
-        sum.wheel(
-            &frame,
-            carrier.center,
-            carrier.axis,
-            yielded(i),
-            &corner.wheel,
-            state[SPIN + i],
-        );
-        let s = frame.travel[i];
-        sum.potential += corner.strut.energy(
-            corner.spring.value_and_slope(s).0,
-            corner.damper.value_and_slope(s).0,
-        ) + corner.binding.at(s)[0];
+        let steer = Steer {
+            angle: mean + spread * mean * mean,
+            rate: mean_rate * by_mean,
+            bias: zero,
+            by_mean,
+        };
+        let (carrier, _) = corner.steered_carrier(&frame, i, steer);
+        sum.corner(&frame, state, &carrier, corner, i);
     }
-    let bar = numbers.front.side[0].bar.value_and_slope(frame.travel[0]).0
-        - numbers.front.side[1].bar.value_and_slope(frame.travel[1]).0;
-    sum.potential += (numbers.front.bar_rate * bar * bar).scale(0.5);
+    sum.bar(&frame, &numbers.front, 0);
 
     match &numbers.rear {
         Rear::Independent(corners) => {
             for i in 0..2 {
                 let corner = &corners.side[i];
                 let carrier = corner.carrier(&frame, i, 2);
-                sum.carrier(&frame, &carrier, &corner.unsprung);
-                let spin = state[SPIN + 2 + i];
-                sum.wheel(
-                    &frame,
-                    carrier.center,
-                    carrier.axis,
-                    yielded(2 + i),
-                    &corner.wheel,
-                    spin,
-                );
-                let s = frame.travel[2 + i];
-                sum.potential += corner.strut.energy(
-                    corner.spring.value_and_slope(s).0,
-                    corner.damper.value_and_slope(s).0,
-                ) + corner.binding.at(s)[0];
+                sum.corner(&frame, state, &carrier, corner, 2 + i);
             }
             sum.driveline(chassis, state, inputs, Vec3([zero, T::one(), zero]));
-            let bar = corners.side[0].bar.value_and_slope(frame.travel[2]).0
-                - corners.side[1].bar.value_and_slope(frame.travel[3]).0;
-            sum.potential += (corners.bar_rate * bar * bar).scale(0.5);
+            sum.bar(&frame, corners, 2);
         }
         Rear::Solid(axle) => {
             let carrier = axle.carrier(&frame);
             sum.carrier(&frame, &carrier, &axle.unsprung);
             sum.driveline(chassis, state, inputs, carrier.axis);
-            let [_, _, heave, roll] = frame.travel;
-            sum.potential += axle.binding.at(heave, roll)[0];
-            for i in 0..2 {
-                let side = &axle.side[i];
-                let offset =
-                    carrier
-                        .axis
-                        .times(axle.half_track.scale(if i == 0 { 1.0 } else { -1.0 }));
-                let center = carrier.center + offset;
-                let spin = state[SPIN + 2 + i];
-                sum.wheel(
-                    &frame,
-                    center,
-                    carrier.axis,
-                    yielded(2 + i),
-                    &side.wheel,
-                    spin,
-                );
-                sum.potential += side.strut.energy(
-                    side.spring.value_and_slope(heave, roll).0,
-                    side.damper.value_and_slope(heave, roll).0,
-                );
-            }
-            let bar = axle.side[0].bar.value_and_slope(heave, roll).0
-                - axle.side[1].bar.value_and_slope(heave, roll).0;
-            sum.potential += (axle.bar_rate * bar * bar).scale(0.5);
+            sum.axle(&frame, state, &carrier, axle);
         }
     }
 
     let momentum = frame.rot_eb * sum.momentum;
-    Store {
+    EnergyAndMomentum {
         kinetic: sum.kinetic,
         potential: sum.potential,
         momentum,

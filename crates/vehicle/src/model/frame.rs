@@ -1,47 +1,41 @@
-//! The body in the earth: attitude, and what of it the equations use.
+//! The body in the earth: attitude and velocities.
+//!
+//! Yaw, pitch and roll in this order, `rot_eb = Rz(yaw) Ry(pitch) Rx(roll)`; the upward normal of
+//! the road in body axes is its third row. With the angular velocity `(p, q, r)` in body axes,
+//!
+//! ```text
+//! yaw'   = (q sin(roll) + r cos(roll)) / cos(pitch)
+//! pitch' = q cos(roll) - r sin(roll)
+//! roll'  = p + yaw' sin(pitch)
+//! ```
 
-use axletree_scalar::{Mat3, Real, Vec3};
+use axletree_scalar::{Mat3, Real, Vec3, numbers};
 
 use super::layout::{ATTITUDE, POSITION, RATE, STATES, TRAVEL, TRAVEL_RATE, VELOCITY};
 
-/// Pose and velocity of the body, read from the state.
-#[derive(Clone, Copy, Debug)]
-pub struct Frame<T> {
-    /// Position of O [m, e].
-    pub position: Vec3<T>,
-    /// From body to earth axes: `v_e = rot_eb * v_b`.
-    pub rot_eb: Mat3<T>,
-    /// The upward normal of the flat road [-, b].
-    pub up: Vec3<T>,
-    /// Velocity of O [m/s, b].
-    pub velocity: Vec3<T>,
-    /// Angular velocity [rad/s, b].
-    pub rate: Vec3<T>,
-    /// Travels [m or rad].
-    pub travel: [T; 4],
-    /// Their rates [m/s or rad/s].
-    pub travel_rate: [T; 4],
-    /// Sine and cosine of yaw.
-    pub heading: (T, T),
-    /// Sine and cosine of pitch and of roll.
-    tilt: [(T, T); 2],
-}
-
-impl<A: Copy> Frame<A> {
-    /// Every number through a function.
-    #[inline(always)]
-    pub fn map<B>(&self, f: &mut impl FnMut(A) -> B) -> Frame<B> {
-        Frame {
-            position: Vec3(self.position.0.map(&mut *f)),
-            rot_eb: Mat3(self.rot_eb.0.map(|axis| Vec3(axis.0.map(&mut *f)))),
-            up: Vec3(self.up.0.map(&mut *f)),
-            velocity: Vec3(self.velocity.0.map(&mut *f)),
-            rate: Vec3(self.rate.0.map(&mut *f)),
-            travel: self.travel.map(&mut *f),
-            travel_rate: self.travel_rate.map(&mut *f),
-            heading: (f(self.heading.0), f(self.heading.1)),
-            tilt: self.tilt.map(|(sin, cos)| (f(sin), f(cos))),
-        }
+numbers! {
+    /// Pose and velocity of the body, read from the state.
+    pub struct BodyFrame {
+        /// Position of O `[m, e]`.
+        pub position: Vec3<T>,
+        /// From body to earth axes: `v_e = rot_eb * v_b`.
+        pub rot_eb: Mat3<T>,
+        /// Upward normal of the flat road `[-, b]`.
+        pub up: Vec3<T>,
+        /// Velocity of O `[m/s, b]`.
+        pub velocity: Vec3<T>,
+        /// Angular velocity `[rad/s, b]`.
+        pub rate: Vec3<T>,
+        /// Travels `[m or rad]`.
+        pub travel: [T; 4],
+        /// Their rates `[m/s or rad/s]`.
+        pub travel_rate: [T; 4],
+        /// Sine and cosine of yaw.
+        pub yaw: [T; 2],
+        /// Sine and cosine of pitch.
+        pub pitch: [T; 2],
+        /// Sine and cosine of roll.
+        pub roll: [T; 2],
     }
 }
 
@@ -55,7 +49,7 @@ fn four<T: Real>(state: &[T; STATES], at: usize) -> [T; 4] {
     [state[at], state[at + 1], state[at + 2], state[at + 3]]
 }
 
-impl<T: Real> Frame<T> {
+impl<T: Real> BodyFrame<T> {
     /// Reads the state.
     #[inline(always)]
     pub fn of(state: &[T; STATES]) -> Self {
@@ -77,7 +71,7 @@ impl<T: Real> Frame<T> {
                 cp * cr,
             ]),
         ]);
-        Frame {
+        BodyFrame {
             position: three(state, POSITION),
             rot_eb,
             up: Vec3([-sp, cp * sr, cp * cr]),
@@ -85,25 +79,27 @@ impl<T: Real> Frame<T> {
             rate: three(state, RATE),
             travel: four(state, TRAVEL),
             travel_rate: four(state, TRAVEL_RATE),
-            heading: (sy, cy),
-            tilt: [(sp, cp), (sr, cr)],
+            yaw: [sy, cy],
+            pitch: [sp, cp],
+            roll: [sr, cr],
         }
     }
 
-    /// Rates of yaw, pitch and roll angle [rad/s].
+    /// Rates of yaw, pitch and roll angle `[rad/s]`.
     #[inline(always)]
     pub fn attitude_rate(&self) -> [T; 3] {
         let [p, q, r] = self.rate.0;
-        let [(sp, cp), (sr, cr)] = self.tilt;
+        let ([sp, cp], [sr, cr]) = (self.pitch, self.roll);
         let yaw = q.mul_add(sr, r * cr) / cp;
         [yaw, q.mul_add(cr, -(r * sr)), sp.mul_add(yaw, p)]
     }
 
-    /// A vector of body axes in heading axes: level, x along the heading.
+    /// A vector of body axes in heading axes: level, x along the heading. The same as
+    /// [`heading_axes`](super::heading_axes), by way of the earth axes, which are known here.
     #[inline(always)]
     pub fn in_heading(&self, v: Vec3<T>) -> Vec3<T> {
         let e = self.rot_eb * v;
-        let (s, c) = self.heading;
+        let [s, c] = self.yaw;
         Vec3([c * e.x() + s * e.y(), c * e.y() - s * e.x(), e.z()])
     }
 }

@@ -1,4 +1,4 @@
-//! The tires of one end: slip memory over the compliance that two wheels share, and forces.
+//! The tires of one end: slip memory on the compliance that the two wheels share, and forces.
 //!
 //! The deflection e of a contact is that of the carcass and of the linkage together. Forces of one
 //! wheel may move the other (an axle, a subframe), so per direction, with C the symmetric matrix of
@@ -14,41 +14,41 @@
 use axletree_scalar::Real;
 use axletree_tire::{TireContact, TireForce, driving_velocity, rolling_sense};
 
-use super::contact::Contact;
-use super::fixed::End;
+use super::contact::RoadContact;
 use super::numbers::Wheel;
+use super::precomputed::EndPrecomputed;
 
-/// What the tires of one end do, left first.
+/// Forces, slips and deflection rates of the tires of one end, left first.
 #[derive(Clone, Copy, Debug)]
 pub struct EndGrip<T> {
     /// Forces and moments of the road on each tire.
     pub force: [TireForce<T>; 2],
-    /// Moment of rolling resistance about each wheel axis [N m].
+    /// Moment of rolling resistance about each wheel axis `[N*m]`.
     pub rolling_moment: [T; 2],
-    /// Slip at each contact: forward, left [rad].
+    /// Slip at each contact: forward, left `[rad]`.
     pub slip: [[T; 2]; 2],
-    /// Rates of the deflections: forward, left, of each wheel [m/s].
+    /// Rates of the deflections: forward, left, of each wheel `[m/s]`.
     pub deflection_rate: [[T; 2]; 2],
 }
 
-/// The slip that wheel `i` remembers along one direction.
+/// Remembered slip of wheel `i` in one direction, from the deflections of both wheels.
 #[inline(always)]
 fn remembered<T: Real>(rigid: &[[T; 2]; 2], e: [T; 2], inverse: T, i: usize) -> T {
     rigid[i][0].mul_add(e[0], rigid[i][1] * e[1]) * inverse
 }
 
-/// Forces of the road on the two tires of one end, and how the slip memory moves. `deflection` is
-/// forward and left of each wheel.
+/// Forces of the road on the two tires of one end, and the rates of their deflections. `deflection`
+/// is forward and left of each wheel `[m]`.
 #[inline(always)]
 pub fn end_grip<T: Real>(
-    contacts: &[Contact<T>; 2],
+    contacts: &[RoadContact<T>; 2],
     wheels: [&Wheel<T>; 2],
-    fixed: &End<T>,
+    pre: &EndPrecomputed<T>,
     deflection: [[T; 2]; 2],
     friction: T,
 ) -> EndGrip<T> {
     let [t0, t1] = [&wheels[0].tire, &wheels[1].tire];
-    let [along, across] = &fixed.rigid;
+    let [along, across] = &pre.rigid;
     let grips: [TireContact<T>; 2] = [
         t0.contact(contacts[0].load, contacts[0].inclination, friction),
         t1.contact(contacts[1].load, contacts[1].inclination, friction),
@@ -59,7 +59,7 @@ pub fn end_grip<T: Real>(
     ];
 
     // Remembered slip of each wheel from the deflections of both.
-    let held = [grips[0].memory_stiffness(), grips[1].memory_stiffness()];
+    let slip_stiffness = [grips[0].memory_stiffness(), grips[1].memory_stiffness()];
     let (along_e, across_e) = (
         [deflection[0][0], deflection[1][0]],
         [deflection[0][1], deflection[1][1]],
@@ -70,13 +70,16 @@ pub fn end_grip<T: Real>(
     for i in 0..2 {
         let c = &contacts[i];
         // One division for both directions.
-        let both = (held[i][0] * held[i][1]).recip();
-        inverse[i] = [held[i][1] * both, held[i][0] * both];
+        let both = (slip_stiffness[i][0] * slip_stiffness[i][1]).recip();
+        inverse[i] = [slip_stiffness[i][1] * both, slip_stiffness[i][0] * both];
         zeta[i] = [
             remembered(along, along_e, inverse[i][0], i),
             remembered(across, across_e, inverse[i][1], i),
         ];
-        let own = [held[i][0] * fixed.soft[0][i], held[i][1] * fixed.soft[1][i]];
+        let own = [
+            slip_stiffness[i][0] * pre.diagonal_compliance[0][i],
+            slip_stiffness[i][1] * pre.diagonal_compliance[1][i],
+        ];
         let drive = driving_velocity(c.sliding, c.rolling, grips[i].camber_slip);
         deflection_rate[i] = grips[i].deflection_rate(zeta[i], drive, c.rolling, own);
     }

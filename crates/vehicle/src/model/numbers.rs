@@ -1,67 +1,68 @@
-//! A car as numbers: everything the equations need and nothing else.
+//! A car as numbers: the parameters of the equations and nothing else.
 //!
-//! Lengths are in the body frame b, whose origin O is the whole car's center of mass as it stands at
+//! Lengths are in the body frame b, whose origin O is the whole car's center of mass at
 //! rest, x forward, y left, z up (ISO 8855). "Left" is index 0 of every pair.
 
 pub use axletree_linkage::{Compliance, Curve, Surface};
 use axletree_linkage::{Potential, TravelPotential};
+use axletree_scalar::numbers::{FromNamed, Named, join};
 use axletree_scalar::{Lift, numbers};
 use axletree_tire::Tire;
 
 numbers! {
     /// The sprung body.
     pub struct Sprung {
-        /// Mass [kg].
+        /// Mass `[kg]`.
         pub mass: T,
-        /// Its center from O [m, b].
+        /// Its center from O `[m, b]`.
         pub center: [T; 3],
-        /// Inertia tensor about its own center: elements xx, yy, zz, xy, xz, yz of the matrix, so that
-        /// the products carry the minus sign of the matrix [kg m^2, b].
+        /// Inertia tensor about its own center: elements xx, yy, zz, xy, xz, yz of the matrix, so
+        /// that the products carry the minus sign of the matrix `[kg*m^2, b]`.
         pub inertia: [T; 6],
     }
 
-    /// A body that carries one wheel or two: its mass sits at the wheel center (a corner) or the axle
-    /// center (an axle); its inertia is that of a body of revolution about the wheel axis.
+    /// A body that carries one wheel or two: its mass sits at the wheel center (a corner) or the
+    /// axle center (an axle); its inertia is that of a body of revolution about the wheel axis.
     pub struct Unsprung {
-        /// Mass, wheels included [kg].
+        /// Mass, wheels included `[kg]`.
         pub mass: T,
-        /// Inertia about any diameter through its center, wheels included [kg m^2].
+        /// Inertia about any diameter through its center, wheels included `[kg*m^2]`.
         pub inertia_diametral: T,
-        /// Inertia about the wheel axis, of what does not spin [kg m^2].
+        /// Inertia about the wheel axis of the parts that do not spin `[kg*m^2]`.
         pub inertia_axial: T,
     }
 
     /// A spring: force `preload + rate * compression`.
     pub struct Spring {
-        /// Force at the static position, compression positive [N].
+        /// Force at the static position, compression positive `[N]`.
         pub preload: T,
-        /// Rate along its own axis [N/m].
+        /// Stiffness along its axis `[N/m]`.
         pub rate: T,
     }
 
     /// A digressive damper: force against its speed v, compression positive,
     /// `high v + (low - high) v / sqrt(1 + (v/knee)^2)`, with one set for bump and one for rebound.
     pub struct Damper {
-        /// Slope at small speed: bump, rebound [N s/m].
+        /// Slope at small speed: bump, rebound `[N*s/m]`.
         pub low: [T; 2],
-        /// Slope at large speed: bump, rebound [N s/m].
+        /// Slope at large speed: bump, rebound `[N*s/m]`.
         pub high: [T; 2],
-        /// Reciprocal of the speed at which the slope turns: bump, rebound [s/m].
+        /// Reciprocal of the speed at which the slope turns: bump, rebound `[s/m]`.
         pub inverse_knee: [T; 2],
     }
 
     /// A progressive stop on the damper: force `rate x + progression x^2` for
     /// `x = (compression - gap)` above zero (bump), and the mirror image in droop.
     pub struct Stop {
-        /// Free travel from the static position [m].
+        /// Free travel from the static position `[m]`.
         pub gap: T,
-        /// First rate [N/m].
+        /// First rate `[N/m]`.
         pub rate: T,
-        /// Growth of the force with the square of the travel [N/m^2].
+        /// Growth of the force with the square of the travel `[N/m^2]`.
         pub progression: T,
     }
 
-    /// What stands between body and wheel on one side.
+    /// Spring, damper and stops of one side.
     pub struct Strut {
         /// The spring.
         pub spring: Spring<T>,
@@ -75,44 +76,44 @@ numbers! {
 
     /// A wheel with its tire.
     pub struct Wheel {
-        /// Inertia about the wheel axis of all that spins with the wheel [kg m^2].
+        /// Inertia about the wheel axis of everything that spins with the wheel `[kg*m^2]`.
         pub spin_inertia: T,
         /// The tire at its pressure.
         pub tire: Tire<T>,
     }
 
     /// One independently sprung wheel as a function of its travel s: the rise of the wheel center
-    /// relative to the body from the static position, bump positive [m].
+    /// relative to the body from the static position, bump positive `[m]`.
     pub struct Corner {
-        /// Wheel center, forward of O [m, b].
+        /// Wheel center, forward of O `[m, b]`.
         pub x: Curve<T>,
-        /// Wheel center, left of O [m, b].
+        /// Wheel center, left of O `[m, b]`.
         pub y: Curve<T>,
-        /// Wheel center, above O [m, b].
+        /// Wheel center, above O `[m, b]`.
         pub z: Curve<T>,
-        /// First turn of the knuckle, about z, to the left positive [rad].
+        /// First turn of the knuckle, about z, to the left positive `[rad]`.
         pub toe: Curve<T>,
-        /// Second turn, about the turned x, top to the right positive [rad].
+        /// Second turn, about the turned x, top to the right positive `[rad]`.
         pub tilt: Curve<T>,
-        /// Third turn, about the wheel axis, top forward positive [rad].
+        /// Third turn, about the wheel axis, top forward positive `[rad]`.
         pub pitch: Curve<T>,
-        /// Compression of the spring from the static position [m].
+        /// Compression of the spring from the static position `[m]`.
         pub spring: Curve<T>,
-        /// Compression of the damper from the static position [m].
+        /// Compression of the damper from the static position `[m]`.
         pub damper: Curve<T>,
-        /// Travel of the bar's end, in the sense of bump [m].
+        /// Travel of the bar's end, in the sense of bump `[m]`.
         pub bar: Curve<T>,
         /// Spring, damper and stops.
         pub strut: Strut<T>,
-        /// Energy of the link ends' twist and tilt over the travel [J].
+        /// Energy of the link ends' twist and tilt over the travel `[J]`.
         pub binding: TravelPotential<T>,
         /// Knuckle, brake, wheel.
         pub unsprung: Unsprung<T>,
         /// Wheel and tire.
         pub wheel: Wheel<T>,
-        /// Unit vector along the steering axis, upward [-, knuckle axes at zero steer].
+        /// Unit vector along the steering axis, upward `[-, knuckle axes at zero steer]`.
         pub steering_axis: [T; 3],
-        /// From the wheel center to a point of the steering axis [m, knuckle axes at zero steer].
+        /// From the wheel center to a point of the steering axis `[m, knuckle axes at zero steer]`.
         pub steering_arm: [T; 3],
     }
 
@@ -120,19 +121,19 @@ numbers! {
     pub struct Corners {
         /// Left, right.
         pub side: [Corner<T>; 2],
-        /// Anti-roll bar: force over the relative travel of its ends [N/m].
+        /// Anti-roll bar: force over the relative travel of its ends `[N/m]`.
         pub bar_rate: T,
-        /// How the links yield.
+        /// Compliance of the links.
         pub compliance: Compliance<T>,
     }
 
     /// Spring, damper and bar of one side of a solid axle as functions of the axle's pose.
     pub struct AxleSide {
-        /// Compression of the spring from the static position [m].
+        /// Compression of the spring from the static position `[m]`.
         pub spring: Surface<T>,
-        /// Compression of the damper from the static position [m].
+        /// Compression of the damper from the static position `[m]`.
         pub damper: Surface<T>,
-        /// Travel of the bar's end, in the sense of bump [m].
+        /// Travel of the bar's end, in the sense of bump `[m]`.
         pub bar: Surface<T>,
         /// Spring, damper and stops.
         pub strut: Strut<T>,
@@ -141,125 +142,128 @@ numbers! {
     }
 
     /// A solid axle as a function of its heave h (rise of its center relative to the body, bump
-    /// positive [m]) and its roll r (left side up positive [rad]).
+    /// positive `[m]`) and its roll r (left side up positive `[rad]`).
     ///
     /// Turns in this order: yaw about z, roll about the turned x, pitch about the wheel axis.
     pub struct Axle {
-        /// Center, forward of O [m, b].
+        /// Center, forward of O `[m, b]`.
         pub x: Surface<T>,
-        /// Center, left of O [m, b].
+        /// Center, left of O `[m, b]`.
         pub y: Surface<T>,
-        /// Height of the center above O at the static position; heave adds to it [m, b].
+        /// Height of the center above O at the static position; heave adds to it `[m, b]`.
         pub z: T,
-        /// Yaw, to the left positive: roll steer [rad].
+        /// Yaw, to the left positive: roll steer `[rad]`.
         pub yaw: Surface<T>,
-        /// Pitch about the wheel axis, pinion nose down positive [rad].
+        /// Pitch about the wheel axis, pinion nose down positive `[rad]`.
         pub pitch: Surface<T>,
-        /// Half the distance between the wheel centers [m].
+        /// Half the distance between the wheel centers `[m]`.
         pub half_track: T,
         /// Left, right.
         pub side: [AxleSide<T>; 2],
-        /// Energy of the link ends' twist and tilt, and of links that strain, over heave and roll [J].
+        /// Energy of the link ends' twist and tilt, and of links that strain, over heave and roll
+        /// `[J]`.
         pub binding: Potential<T>,
         /// Axle, brakes, wheels.
         pub unsprung: Unsprung<T>,
-        /// Anti-roll bar: force over the relative travel of its ends [N/m].
+        /// Anti-roll bar: force over the relative travel of its ends `[N/m]`.
         pub bar_rate: T,
-        /// How the links yield.
+        /// Compliance of the links.
         pub compliance: Compliance<T>,
     }
 
     /// From the steering wheel to the knuckles.
     pub struct Steering {
-        /// Mean angle of the road wheels per angle of the steering wheel, at no load [-].
+        /// Mean angle of the road wheels per angle of the steering wheel, at no load `[-]`.
         pub gain: T,
-        /// Steer of the left wheel less the mean, per square of the mean steer [1/rad]; the right wheel
-        /// has the opposite. Half of track over wheelbase is full Ackermann geometry to second order.
+        /// Steer of the left wheel less the mean, per square of the mean steer `[1/rad]`; the right
+        /// wheel has the opposite. Half of track over wheelbase is full Ackermann geometry to
+        /// second order.
         pub ackermann: T,
-        /// Mean steer per moment about the steering axes, of column, rack and box [rad/(N m)].
+        /// Mean steer per moment about the steering axes, of column, rack and box `[rad/(N*m)]`.
         pub compliance: T,
     }
 
-    /// Friction between the half shafts: they may differ by `preload + lock |torque of both|`.
+    /// Friction between the half shafts: their torques differ by at most
+    /// `preload + lock |sum of both|`.
     pub struct Differential {
-        /// Bias torque at no load [N m]; without bound in a locked differential.
+        /// Bias torque at no load; very large in a locked differential `[N*m]`.
         pub preload: T,
-        /// Bias torque over the torque of both shafts, driving [-].
+        /// Bias torque over the torque of both shafts, driving `[-]`.
         pub lock_drive: T,
-        /// The same, coasting [-].
+        /// The same, coasting `[-]`.
         pub lock_coast: T,
     }
 
-    /// Half shafts, each with its share of all that twists between gearbox and wheel.
+    /// Half shafts, each with its share of everything that twists between gearbox and wheel.
     pub struct HalfShafts {
-        /// Torque over twist of one shaft [N m/rad].
+        /// Torque over twist of one shaft `[N*m/rad]`.
         pub stiffness: T,
-        /// Torque over rate of twist of one shaft [N m s/rad].
+        /// Torque over rate of twist of one shaft `[N*m*s/rad]`.
         pub damping: T,
     }
 
-    /// How the rear housing (a solid axle, or the differential with its subframe) turns about the
-    /// wheels' axis on what holds it.
+    /// Compliance of the rear housing (a solid axle, or the differential with its subframe) about
+    /// the wheels' axis, on its links or mounts.
     pub struct Windup {
-        /// Torque over turn [N m/rad].
+        /// Torque over turn `[N*m/rad]`.
         pub stiffness: T,
-        /// Torque over rate of turn [N m s/rad].
+        /// Torque over rate of turn `[N*m*s/rad]`.
         pub damping: T,
-        /// Inertia about the wheels' axis of what winds up [kg m^2]; it is in no other body's.
+        /// Inertia of the housing about the wheels' axis; no other body includes it `[kg*m^2]`.
         pub inertia: T,
-        /// 1 where the housing winds up, 0 where its links hold it rigidly [-].
+        /// 1 where the housing winds up, 0 where its links are rigid `[-]`.
         pub flexible: T,
     }
 
     /// An engine: torque against speed with open and with closed throttle.
     pub struct Engine {
-        /// Inertia of crankshaft and flywheel [kg m^2].
+        /// Inertia of crankshaft and flywheel `[kg*m^2]`.
         pub inertia: T,
-        /// Drag with the throttle closed: constant [N m], and per speed [N m s/rad].
+        /// Drag with the throttle closed: constant `[N*m]`, and per speed `[N*m*s/rad]`.
         pub drag: [T; 2],
-        /// Idle speed [rad/s].
+        /// Idle speed `[rad/s]`.
         pub idle: T,
-        /// Torque per speed below idle [N m s/rad].
+        /// Torque per speed below idle `[N*m*s/rad]`.
         pub idle_gain: T,
-        /// Largest torque [N m].
+        /// Largest torque `[N*m]`.
         pub peak_torque: T,
-        /// Its speed [rad/s].
+        /// Its speed `[rad/s]`.
         pub peak_speed: T,
-        /// Torque lost per square of the speed short of that [N m s^2/rad^2].
+        /// Torque lost per square of the speed below that `[N*m*s^2/rad^2]`.
         pub rise: T,
-        /// Torque lost with the square and with the eighth power of the speed beyond it over the span
-        /// [N m].
+        /// Torque lost with the square and with the eighth power of the speed beyond it over the
+        /// span `[N*m]`.
         pub fall: [T; 2],
-        /// Span of speed over which that much is lost [rad/s].
+        /// Span of speed of that loss `[rad/s]`.
         pub fall_span: T,
-        /// Highest speed, where the limiter has taken all torque away [rad/s].
+        /// Highest speed, where the limiter has taken all torque away `[rad/s]`.
         pub limit: T,
     }
 
     /// The clutch.
     pub struct Clutch {
-        /// Torque that it holds when closed [N m].
+        /// Largest torque of the closed clutch `[N*m]`.
         pub capacity: T,
-        /// Torque over twist of the driven plate's springs [N m/rad].
+        /// Torque over twist of the driven plate's springs `[N*m/rad]`.
         pub stiffness: T,
-        /// Torque over rate of twist [N m s/rad].
+        /// Torque over rate of twist `[N*m*s/rad]`.
         pub damping: T,
     }
 
     /// From the engine to the wheels.
     pub struct Driveline {
-        /// Speed of the propeller shaft over the mean speed of the wheels [-].
+        /// Speed of the propeller shaft over the mean speed of the wheels `[-]`.
         pub final_drive: T,
-        /// Sense of the propeller shaft: couple on a solid axle about x has this sign for drive; -1
-        /// for a shaft that turns clockwise seen from the front [-].
+        /// Sign of the couple of the propeller shaft on a solid axle about x under drive: -1 for a
+        /// shaft that turns clockwise seen from the front `[-]`.
         pub propshaft_sense: T,
-        /// Inertia of the propeller shaft and the gearbox's output [kg m^2].
+        /// Inertia of the propeller shaft and the gearbox's output `[kg*m^2]`.
         pub shaft_inertia: T,
-        /// Inertia of the gearbox's input and the driven plate [kg m^2].
+        /// Inertia of the gearbox's input and the driven plate `[kg*m^2]`.
         pub gear_inertia: T,
-        /// Share of the engine's torque that reaches the crown wheel [-].
+        /// Share of the engine's torque that reaches the crown wheel `[-]`.
         pub efficiency: T,
-        /// Time constant from the pedal to the engine's torque [s].
+        /// Time constant from the pedal to the engine's torque `[s]`.
         pub throttle_lag: T,
         /// The differential.
         pub differential: Differential<T>,
@@ -271,48 +275,47 @@ numbers! {
         pub engine: Engine<T>,
         /// The clutch.
         pub clutch: Clutch<T>,
-        /// The most power that reaches the wheels [W].
+        /// Largest power at the wheels `[W]`.
         pub peak_power: T,
-        /// The most torque at both wheels together [N m].
+        /// Largest torque of both wheels together `[N*m]`.
         pub peak_torque: T,
     }
 
     /// Air forces: each is the coefficient times the square of the forward speed.
     pub struct Air {
-        /// Drag, half of density times drag area [N s^2/m^2].
+        /// Drag, half of density times drag area `[N*s^2/m^2]`.
         pub drag: T,
-        /// Height of the drag force above O [m].
+        /// Height of the drag force above O `[m]`.
         pub drag_height: T,
-        /// Lift at the front and at the rear axle, upward positive [N s^2/m^2].
+        /// Lift at the front and at the rear axle, upward positive `[N*s^2/m^2]`.
         pub lift: [T; 2],
-        /// Where the lifts act, forward of O [m].
+        /// Points of attack of the lifts, forward of O `[m]`.
         pub lift_x: [T; 2],
     }
 
-    /// What is common to every car.
+    /// The part that does not depend on the kind of rear end.
     pub struct Chassis {
         /// The sprung body.
         pub sprung: Sprung<T>,
-        /// Height of O above the road at rest [m].
+        /// Height of O above the road at rest `[m]`.
         pub height: T,
-        /// Acceleration of free fall [m/s^2].
+        /// Acceleration of free fall `[m/s^2]`.
         pub gravity: T,
         /// Steering.
         pub steering: Steering<T>,
         /// Driveline.
         pub driveline: Driveline<T>,
-        /// Share of the brake torque at the front axle [-].
+        /// Share of the brake torque at the front axle `[-]`.
         pub front_brake_share: T,
         /// Air.
         pub air: Air<T>,
-        /// Time constant of toe, tilt and column twist under load [s].
+        /// Time constant of toe, lean and column twist under load `[s]`.
         pub lag: T,
     }
 }
 
 /// The rear end.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[allow(clippy::large_enum_variant)]
 pub enum Rear<T> {
     /// Two independently sprung wheels; the differential is on the body.
     Independent(Corners<T>),
@@ -323,7 +326,7 @@ pub enum Rear<T> {
 /// A whole car as numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Numbers<T> {
-    /// What is common to every car.
+    /// Body, steering, driveline, brakes, air.
     pub chassis: Chassis<T>,
     /// The front: independent, steered.
     pub front: Corners<T>,
@@ -352,14 +355,50 @@ impl<U> Lift<U> for Numbers<f64> {
     }
 }
 
-impl axletree_scalar::numbers::Named for Numbers<f64> {
+impl Named for Numbers<f64> {
     fn named(&self, path: &str, each: &mut dyn FnMut(&str, f64)) {
-        use axletree_scalar::numbers::join;
         self.chassis.named(&join(path, "chassis"), each);
         self.front.named(&join(path, "front"), each);
         match &self.rear {
             Rear::Independent(corners) => corners.named(&join(path, "rear"), each),
             Rear::Solid(axle) => axle.named(&join(path, "rear"), each),
         }
+    }
+}
+
+impl<T: Copy> Numbers<T> {
+    /// The four wheels in the order of [`WHEELS`](super::layout::WHEELS).
+    pub fn wheels(&self) -> [&Wheel<T>; 4] {
+        let [a, b] = &self.front.side;
+        match &self.rear {
+            Rear::Independent(c) => [&a.wheel, &b.wheel, &c.side[0].wheel, &c.side[1].wheel],
+            Rear::Solid(x) => [&a.wheel, &b.wheel, &x.side[0].wheel, &x.side[1].wheel],
+        }
+    }
+}
+
+impl Numbers<f64> {
+    /// A car with a solid or an independent rear end from its numbers by their dotted paths, the
+    /// inverse of [`Named`].
+    pub fn from_named(solid_rear: bool, number: &mut dyn FnMut(&str) -> f64) -> Self {
+        Numbers {
+            chassis: Chassis::from_named("chassis", number),
+            front: Corners::from_named("front", number),
+            rear: if solid_rear {
+                Rear::Solid(Axle::from_named("rear", number))
+            } else {
+                Rear::Independent(Corners::from_named("rear", number))
+            },
+        }
+    }
+
+    /// Mass of the whole car `[kg]`.
+    pub fn mass(&self) -> f64 {
+        let front: f64 = self.front.side.iter().map(|c| c.unsprung.mass).sum();
+        let rear = match &self.rear {
+            Rear::Independent(c) => c.side.iter().map(|c| c.unsprung.mass).sum(),
+            Rear::Solid(a) => a.unsprung.mass,
+        };
+        self.chassis.sprung.mass + front + rear
     }
 }

@@ -1,43 +1,45 @@
-//! What a person reads off a moving car: quantities in heading axes, steering effort.
+//! Quantities of the motion that people read: velocities and accelerations in heading axes,
+//! steering effort.
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, numbers};
 
 use super::evaluate::Evaluation;
 use super::layout::{ATTITUDE, STATES};
 use super::numbers::Numbers;
 
-/// Quantities of the motion after ISO 8855, at O (the center of mass at rest).
-#[derive(Clone, Copy, Debug)]
-pub struct Observation<T> {
-    /// Horizontal speed of O along the heading [m/s].
-    pub forward_velocity: T,
-    /// Horizontal speed of O across the heading, to the left [m/s].
-    pub lateral_velocity: T,
-    /// Horizontal speed of O [m/s].
-    pub speed: T,
-    /// Angle from the heading to the velocity of O, to the left positive [rad].
-    pub sideslip: T,
-    /// Rate of the yaw angle [rad/s].
-    pub yaw_rate: T,
-    /// Acceleration of O along the heading, level [m/s^2].
-    pub longitudinal_acceleration: T,
-    /// Acceleration of O across the heading, level, to the left [m/s^2].
-    pub lateral_acceleration: T,
-    /// Roll angle, right side down positive [rad].
-    pub roll: T,
-    /// Pitch angle, nose down positive [rad].
-    pub pitch: T,
-    /// Torque that the hands hold at the steering wheel, positive where they push to the left [N m].
-    pub steering_wheel_torque: T,
+numbers! {
+    /// Quantities of the motion after ISO 8855, at O (the center of mass at rest).
+    pub struct Observation {
+        /// Horizontal speed of O along the heading `[m/s]`.
+        pub forward_velocity: T,
+        /// Horizontal speed of O across the heading, to the left `[m/s]`.
+        pub lateral_velocity: T,
+        /// Horizontal speed of O `[m/s]`.
+        pub speed: T,
+        /// Angle from the heading to the velocity of O, to the left positive `[rad]`.
+        pub sideslip: T,
+        /// Rate of the yaw angle `[rad/s]`.
+        pub yaw_rate: T,
+        /// Acceleration of O along the heading, level `[m/s^2]`.
+        pub longitudinal_acceleration: T,
+        /// Acceleration of O across the heading, level, to the left `[m/s^2]`.
+        pub lateral_acceleration: T,
+        /// Roll angle, right side down positive `[rad]`.
+        pub roll: T,
+        /// Pitch angle, nose down positive `[rad]`.
+        pub pitch: T,
+        /// Torque of the hands on the steering wheel, positive to the left `[N*m]`.
+        pub steering_wheel_torque: T,
+    }
 }
 
 impl<T: Real> Observation<T> {
-    /// Reads an evaluation.
+    /// The quantities of an evaluation.
     #[inline(always)]
     pub fn of(numbers: &Numbers<T>, state: &[T; STATES], e: &Evaluation<T>) -> Self {
         let v = e.frame.in_heading(e.frame.velocity);
         let a = e.frame.in_heading(e.acceleration);
-        // The root has a slope at rest.
+        // The small term gives the root a slope at rest.
         let speed = (v.x() * v.x() + v.y() * v.y() + T::c(1e-24)).sqrt();
         Observation {
             forward_velocity: v.x(),

@@ -1,27 +1,36 @@
-//! The equations of an equilibrium: unknowns, defects and their exact derivatives.
+//! The equations of an equilibrium: unknowns, residuals and their exact derivatives.
+//!
+//! For every state x_i with an equation, with a weight w_i that makes the residuals comparable,
+//!
+//! ```text
+//! r_i = w_i (x_i' - lambda x_i)      velocities, spins, housing, driveline
+//! r_i = w_i x_i'                     all others
+//! r   = V - V_0,  a_y - a_y0         the prescribed speed and lateral acceleration
+//! ```
 
+use axletree_numerics::Square;
 use axletree_scalar::{LANES, Real};
 use nalgebra::DMatrix;
 
-use super::Condition;
-use crate::lu::Square;
+use super::condition::Condition;
 use crate::model::layout::{
     ATTITUDE, DEFLECTION, DRIVELINE, ENGINE, HOUSING, Inputs, POSITION, RATE, SHAFT_DIFFERENCE,
     SHAFT_MEAN, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, VELOCITY, WINDUP,
 };
-use crate::model::slopes::{
-    BRAKE_TORQUE, DRIVE_TORQUE, LATERAL_ACCELERATION, LOAD, SLIDING, SPEED, STEERING_WHEEL,
+use crate::model::{
+    BRAKE_TORQUE, DRIVE_TORQUE, LATERAL_ACCELERATION, LOAD, Linearizer, Model, Numbers, SLIDING,
+    SPEED, STEERING_WHEEL,
 };
-use crate::model::{Lifted, Model, Numbers, Observation};
 
 /// Number of unknowns.
 pub const UNKNOWNS: usize = 41;
 
-/// Weight of what only keeps a wheel off the road from spinning [1/m N^2].
-const ROLLS: f64 = 1e-3;
+/// Residual per sliding speed of an unloaded wheel, whose spin the equations leave open `[s/m]`; it
+/// falls with the load N as `1/(1 + N^2)`.
+const AIRBORNE_SPIN_WEIGHT: f64 = 1e-3;
 
-/// The unknowns' places in the state; the last two are inputs, the steering wheel's angle and the drive
-/// torque.
+/// Places of the unknowns in the state. The last two unknowns are inputs: the steering wheel's
+/// angle and the drive torque.
 const PLACES: [usize; UNKNOWNS - 2] = {
     let ranges = [
         POSITION + 2..POSITION + 3,
@@ -45,7 +54,7 @@ const PLACES: [usize; UNKNOWNS - 2] = {
     places
 };
 
-/// What slows the car where the last unknown, the torque, is negative.
+/// Retardation of a car whose last unknown, the torque, is negative.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Slowing {
     /// The driveline, on the driven wheels alone.
@@ -55,12 +64,7 @@ pub enum Slowing {
 }
 
 /// State and inputs from the unknowns.
-pub fn unpack(u: &[f64; UNKNOWNS], friction: f64) -> ([f64; STATES], Inputs<f64>) {
-    unpack_slowing(u, friction, Slowing::Driveline)
-}
-
-/// The same with a choice of what slows the car.
-pub fn unpack_slowing(
+pub fn unpack(
     u: &[f64; UNKNOWNS],
     friction: f64,
     slowing: Slowing,
@@ -138,22 +142,17 @@ fn equations(numbers: &Numbers<f64>, speed: f64) -> [Equation; UNKNOWNS - 2] {
     all
 }
 
-/// What is left of the equations at the unknowns `u`; the last two are the speed and the lateral
-/// acceleration less the ones asked for. For continuation along a curve of equilibria.
-pub fn defect(model: &Model, u: &[f64; UNKNOWNS], condition: &Condition) -> [f64; UNKNOWNS] {
-    defect_slowing(model, u, condition, Slowing::Driveline)
-}
-
-/// The same with a choice of what slows the car.
-pub fn defect_slowing(
+/// Residuals of the equations at the unknowns `u`; the last two are the speed and the lateral
+/// acceleration less their prescribed values. For continuation along a curve of equilibria.
+pub fn residual(
     model: &Model,
     u: &[f64; UNKNOWNS],
     condition: &Condition,
     slowing: Slowing,
 ) -> [f64; UNKNOWNS] {
-    let (state, inputs) = unpack_slowing(u, condition.friction, slowing);
-    let e = model.evaluate(&state, &inputs);
-    let seen = Observation::of(&model.numbers, &state, &e);
+    let (state, inputs) = unpack(u, condition.friction, slowing);
+    let observed = model.observe(&state, &inputs);
+    let (e, motion) = (&observed.evaluation, &observed.observation);
     let lambda = condition.longitudinal_acceleration / condition.speed;
     let mut r = [0.0; UNKNOWNS];
     let all = equations(&model.numbers, condition.speed);
@@ -165,55 +164,45 @@ pub fn defect_slowing(
             0.0
         };
         *r = equation.weight * (e.rate[i] - growth);
-        // A wheel off the road feels no torque at any spin: it is taken to roll. The term is nothing for a
-        // wheel that carries a load.
+        // A wheel off the road has no torque at any spin: it is taken to roll. The term vanishes
+        // with load.
         if (SPIN..SPIN + 4).contains(&i) {
             let contact = &e.contacts[i - SPIN];
-            *r += ROLLS * contact.sliding[0] / (1.0 + contact.load * contact.load);
+            *r += AIRBORNE_SPIN_WEIGHT * contact.sliding[0] / (1.0 + contact.load * contact.load);
         }
     }
-    r[UNKNOWNS - 2] = seen.speed - condition.speed;
-    r[UNKNOWNS - 1] = seen.lateral_acceleration - condition.lateral_acceleration;
+    r[UNKNOWNS - 2] = motion.speed - condition.speed;
+    r[UNKNOWNS - 1] = motion.lateral_acceleration - condition.lateral_acceleration;
     r
 }
 
-/// Derivatives of [`defect`] by the unknowns, exact to rounding.
+/// Derivatives of [`residual`] by the unknowns, exact to rounding.
 pub fn jacobian(
     model: &Model,
-    lifted: &Lifted,
-    u: &[f64; UNKNOWNS],
-    condition: &Condition,
-) -> DMatrix<f64> {
-    jacobian_slowing(model, lifted, u, condition, Slowing::Driveline)
-}
-
-/// The same with a choice of what slows the car.
-pub fn jacobian_slowing(
-    model: &Model,
-    lifted: &Lifted,
+    linearizer: &Linearizer,
     u: &[f64; UNKNOWNS],
     condition: &Condition,
     slowing: Slowing,
 ) -> DMatrix<f64> {
-    let square = square(model, lifted, u, condition, slowing);
+    let square = square(model, linearizer, u, condition, slowing);
     DMatrix::from_fn(UNKNOWNS, UNKNOWNS, |i, j| square.0[i][j])
 }
 
-/// The same for the solver.
+/// As [`jacobian`], in the form that the solver takes.
 pub(super) fn square(
     model: &Model,
-    lifted: &Lifted,
+    linearizer: &Linearizer,
     u: &[f64; UNKNOWNS],
     condition: &Condition,
     slowing: Slowing,
 ) -> Box<Square<UNKNOWNS>> {
-    let (state, inputs) = unpack_slowing(u, condition.friction, slowing);
+    let (state, inputs) = unpack(u, condition.friction, slowing);
     let braked = slowing == Slowing::Brakes && u[UNKNOWNS - 1] < 0.0;
     let mut variables = [0; UNKNOWNS];
     variables[..UNKNOWNS - 2].copy_from_slice(&PLACES);
     variables[UNKNOWNS - 2] = STEERING_WHEEL;
     variables[UNKNOWNS - 1] = if braked { BRAKE_TORQUE } else { DRIVE_TORQUE };
-    let slopes = lifted.slopes(&state, &inputs, &variables);
+    let by_variable = linearizer.jacobian(&state, &inputs, &variables);
 
     let lambda = condition.longitudinal_acceleration / condition.speed;
     let mut square = Box::new(Square::zero());
@@ -224,9 +213,9 @@ pub(super) fn square(
     {
         let i = equation.state;
         for (block, part) in row.chunks_mut(LANES).enumerate() {
-            let by = slopes.row(i, block * LANES);
-            for (slope, by) in part.iter_mut().zip(by) {
-                *slope = equation.weight * by;
+            let by = by_variable.row(i, block * LANES);
+            for (entry, by) in part.iter_mut().zip(by) {
+                *entry = equation.weight * by;
             }
         }
         if equation.grows
@@ -236,22 +225,22 @@ pub(super) fn square(
         }
         if (SPIN..SPIN + 4).contains(&i) {
             let wheel = i - SPIN;
-            let load = slopes.values[LOAD + wheel];
-            let by_sliding = ROLLS / (1.0 + load * load);
-            let by_load =
-                -2.0 * load * by_sliding * slopes.values[SLIDING + wheel] / (1.0 + load * load);
+            let load = by_variable.values[LOAD + wheel];
+            let by_sliding = AIRBORNE_SPIN_WEIGHT / (1.0 + load * load);
+            let by_load = -2.0 * load * by_sliding * by_variable.values[SLIDING + wheel]
+                / (1.0 + load * load);
             for (block, part) in row.chunks_mut(LANES).enumerate() {
-                let sliding = slopes.row(SLIDING + wheel, block * LANES);
-                let load = slopes.row(LOAD + wheel, block * LANES);
-                for (slope, (sliding, load)) in part.iter_mut().zip(sliding.iter().zip(load)) {
-                    *slope += by_sliding * sliding + by_load * load;
+                let sliding = by_variable.row(SLIDING + wheel, block * LANES);
+                let load = by_variable.row(LOAD + wheel, block * LANES);
+                for (entry, (sliding, load)) in part.iter_mut().zip(sliding.iter().zip(load)) {
+                    *entry += by_sliding * sliding + by_load * load;
                 }
             }
         }
     }
     for (row, quantity) in [SPEED, LATERAL_ACCELERATION].into_iter().enumerate() {
         for (block, part) in rows[UNKNOWNS - 2 + row].chunks_mut(LANES).enumerate() {
-            part.copy_from_slice(slopes.row(quantity, block * LANES));
+            part.copy_from_slice(by_variable.row(quantity, block * LANES));
         }
     }
     if braked {

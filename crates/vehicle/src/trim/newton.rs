@@ -1,110 +1,115 @@
-//! Newton's method for equilibria.
+//! Newton's method for equilibria, with the chord method where it pays.
 //!
-//! Derivatives cost as much as ten evaluations, so they are used again as long as every pass leaves only a
-//! small share of the defect (the chord method): Newton's passes leave the square of what was left, and
-//! passes with derivatives from a point nearby about twice the share that the last of Newton's left.
+//! A Jacobian costs as much as ten evaluations, so it is reused while the residual keeps falling
+//! (the chord method): a Newton pass converges quadratically, a chord pass linearly, with about
+//! twice the ratio of residuals of the last Newton pass.
 
-use super::Condition;
-use super::equations::{Slowing, UNKNOWNS, defect, square};
-use crate::lu::Lu;
-use crate::model::{Lifted, Model};
+use axletree_numerics::Lu;
 use axletree_scalar::elementary;
 
-/// Defect at which an equilibrium is found.
-const TOLERANCE: f64 = 1e-11;
-/// Defect that is accepted where rounding does not let it fall further.
-const LOOSE: f64 = 1e-8;
-/// Passes with new derivatives.
-const MOST_PASSES: usize = 40;
-/// The same where the equilibrium should be near.
-const FEW_PASSES: usize = 5;
-/// Passes that derivatives are used again for where that many are enough: they cost as much as new ones.
-const MOST_AGAIN: f64 = 6.0;
+use super::condition::Condition;
+use super::equations::{Slowing, UNKNOWNS, residual, square};
+use crate::model::{Linearizer, Model};
 
-/// How an equilibrium may be approached.
+/// Norm of the residual at which an equilibrium is found.
+const TOLERANCE: f64 = 1e-11;
+/// Norm of the residual that is accepted where rounding keeps it from falling further.
+const ROUNDING_TOLERANCE: f64 = 1e-8;
+/// Most passes with a new Jacobian.
+const MOST_PASSES: usize = 40;
+/// The same where the equilibrium is near.
+const MOST_NEAR_PASSES: usize = 5;
+/// Most chord passes that are predicted to cost less than a new Jacobian.
+const MOST_CHORD_PASSES: f64 = 6.0;
+/// Share of a Newton step below which the line search ends.
+const LEAST_STEP_SHARE: f64 = 1e-3;
+
+/// Distance of the equilibrium from the guess.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Care {
-    /// In any way.
-    Any,
-    /// Straight: by whole passes and few of them, as from nearby.
+pub(super) enum Reach {
+    /// Any: with a line search and many passes.
+    Far,
+    /// Near: by whole steps and few passes; gives up early.
     Near,
 }
 
-/// Work done.
+/// Work of Newton's method.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Work {
+pub struct NewtonWork {
     /// Evaluations of the equations.
     pub evaluations: usize,
-    /// Evaluations of all their derivatives.
+    /// Evaluations of the whole Jacobian.
     pub derivatives: usize,
     /// Solutions of the linear system.
     pub solutions: usize,
 }
 
-/// An equilibrium.
+/// A solution.
 #[derive(Clone, Debug)]
-pub(super) struct Found {
+pub(super) struct Solution {
     pub unknowns: [f64; UNKNOWNS],
-    /// The last derivatives, of a point nearby.
-    pub slopes: Option<Lu<UNKNOWNS>>,
+    /// The last Jacobian, at a point nearby.
+    pub jacobian: Option<Lu<UNKNOWNS>>,
 }
 
 /// The method for one car.
 pub(super) struct Newton<'a> {
     pub model: &'a Model,
-    pub work: Work,
-    lifted: Lifted,
+    pub work: NewtonWork,
+    linearizer: Linearizer,
 }
 
 impl<'a> Newton<'a> {
     pub fn new(model: &'a Model) -> Self {
         Newton {
             model,
-            work: Work::default(),
-            lifted: Lifted::of(&model.numbers),
+            work: NewtonWork::default(),
+            linearizer: Linearizer::of(&model.numbers),
         }
     }
 
-    fn defect(&mut self, u: &[f64; UNKNOWNS], condition: &Condition) -> ([f64; UNKNOWNS], f64) {
+    /// The residual and its norm.
+    fn residual(&mut self, u: &[f64; UNKNOWNS], condition: &Condition) -> ([f64; UNKNOWNS], f64) {
         self.work.evaluations += 1;
-        let r = defect(self.model, u, condition);
-        let size = r.iter().map(|x| x * x).sum::<f64>().sqrt();
-        (r, size)
+        let r = residual(self.model, u, condition, Slowing::Driveline);
+        let norm = r.iter().map(|x| x * x).sum::<f64>().sqrt();
+        (r, norm)
     }
 
-    /// From a guess, with derivatives of a point nearby if there are; `None` where it does not converge.
+    /// Solves from a guess, with the Jacobian of a point nearby if there is one; `None` where the
+    /// method does not converge.
     pub fn solve(
         &mut self,
         guess: &[f64; UNKNOWNS],
-        slopes: Option<&Lu<UNKNOWNS>>,
+        jacobian: Option<&Lu<UNKNOWNS>>,
         condition: &Condition,
-        care: Care,
-    ) -> Option<Found> {
+        reach: Reach,
+    ) -> Option<Solution> {
         let mut u = *guess;
-        let (mut r, mut size) = self.defect(&u, condition);
-        let mut slopes = slopes.cloned();
-        // Along the tangent of the curve of equilibria, where its derivatives are known.
-        let mut again = slopes.is_some();
-        let most = match care {
-            Care::Any => MOST_PASSES,
-            Care::Near => FEW_PASSES,
+        let (mut r, mut norm) = self.residual(&u, condition);
+        let mut jacobian = jacobian.cloned();
+        // The first chord pass goes along the tangent of the curve of equilibria.
+        let mut chord = jacobian.is_some();
+        let most = match reach {
+            Reach::Far => MOST_PASSES,
+            Reach::Near => MOST_NEAR_PASSES,
         };
         let mut passes = 0;
-        while size.is_finite() {
-            if size < TOLERANCE {
-                return Some(Found {
+        while norm.is_finite() {
+            if norm < TOLERANCE {
+                return Some(Solution {
                     unknowns: u,
-                    slopes,
+                    jacobian,
                 });
             }
-            if again && let Some(known) = &slopes {
+            if chord && let Some(known) = &jacobian {
                 self.work.solutions += 1;
                 let step = known.solve(&r);
-                let trial = moved(&u, &step, 1.0);
-                let (trial_r, trial_size) = self.defect(&trial, condition);
-                again = worth(trial_size, trial_size / size);
-                if trial_size < size {
-                    (u, r, size) = (trial, trial_r, trial_size);
+                let trial = stepped(&u, &step, 1.0);
+                let (trial_r, trial_norm) = self.residual(&trial, condition);
+                chord = chord_pays(trial_norm, trial_norm / norm);
+                if trial_norm < norm {
+                    (u, r, norm) = (trial, trial_r, trial_norm);
                 }
                 continue;
             }
@@ -113,43 +118,52 @@ impl<'a> Newton<'a> {
             }
             passes += 1;
             self.work.derivatives += 1;
-            let square = square(self.model, &self.lifted, &u, condition, Slowing::Driveline);
+            let square = square(
+                self.model,
+                &self.linearizer,
+                &u,
+                condition,
+                Slowing::Driveline,
+            );
             let new = Lu::new(square)?;
             self.work.solutions += 1;
             let step = new.solve(&r);
-            slopes = Some(new);
-            // Halve the step until the defect falls.
+            jacobian = Some(new);
+            // Halve the step until the residual falls.
             let mut share = 1.0;
+            let mut whole = true;
             loop {
-                let trial = moved(&u, &step, share);
-                let (trial_r, trial_size) = self.defect(&trial, condition);
-                if trial_size < (1.0 - 0.1 * share) * size {
-                    again = share == 1.0 && worth(trial_size, 2.0 * trial_size / size);
-                    (u, r, size) = (trial, trial_r, trial_size);
+                let trial = stepped(&u, &step, share);
+                let (trial_r, trial_norm) = self.residual(&trial, condition);
+                if trial_norm < (1.0 - 0.1 * share) * norm {
+                    chord = whole && chord_pays(trial_norm, 2.0 * trial_norm / norm);
+                    (u, r, norm) = (trial, trial_r, trial_norm);
                     break;
                 }
                 share *= 0.5;
+                whole = false;
                 // As close as rounding allows.
-                if share < 1e-3 || care == Care::Near {
-                    return (size < LOOSE).then_some(Found {
+                if share < LEAST_STEP_SHARE || reach == Reach::Near {
+                    return (norm < ROUNDING_TOLERANCE).then_some(Solution {
                         unknowns: u,
-                        slopes,
+                        jacobian,
                     });
                 }
             }
         }
-        (size < LOOSE).then_some(Found {
+        (norm < ROUNDING_TOLERANCE).then_some(Solution {
             unknowns: u,
-            slopes,
+            jacobian,
         })
     }
 }
 
-fn moved(u: &[f64; UNKNOWNS], step: &[f64; UNKNOWNS], share: f64) -> [f64; UNKNOWNS] {
+fn stepped(u: &[f64; UNKNOWNS], step: &[f64; UNKNOWNS], share: f64) -> [f64; UNKNOWNS] {
     std::array::from_fn(|i| u[i] - share * step[i])
 }
 
-/// Whether a defect that falls to `share` of itself a pass gets small enough soon.
-fn worth(size: f64, share: f64) -> bool {
-    share < 1.0 && elementary::ln(TOLERANCE / size) / elementary::ln(share) < MOST_AGAIN
+/// Whether a residual that falls by the factor `ratio` a pass reaches the tolerance in few chord
+/// passes.
+fn chord_pays(norm: f64, ratio: f64) -> bool {
+    ratio < 1.0 && elementary::ln(TOLERANCE / norm) / elementary::ln(ratio) < MOST_CHORD_PASSES
 }

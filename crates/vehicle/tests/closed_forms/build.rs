@@ -1,12 +1,13 @@
-//! Cars from numbers alone, reduced to what a textbook assumes.
+//! Cars from numbers alone, under the assumptions of textbooks.
 //!
-//! Linkages are straight lines in the travel, tires are linear (their friction is far out of reach and
-//! their stiffness is in proportion to load, so that what one wheel loses its neighbor gains), nothing
-//! yields but springs, tires and what a case asks for. What the textbook leaves out entirely (spin
-//! inertia, unsprung mass, the tires' vertical deflection, relaxation) stays a field, so that a test can
-//! shrink it and watch the difference shrink with it.
+//! Linkages are straight lines in the travel, tires are linear (their friction is far out of reach
+//! and their stiffness is in proportion to load, so that what one wheel loses its neighbor gains),
+//! only springs, tires and the parts of a case are elastic. Quantities that textbooks neglect (spin
+//! inertia, unsprung mass, the tires' vertical deflection, relaxation) are fields, so that a
+//! test can shrink it and watch the difference shrink with it.
 
 use axletree_linkage::{Potential, TravelPotential};
+use axletree_scalar::Real;
 use axletree_tire::{Direction, Tire};
 use axletree_vehicle::model::numbers::{
     Air, Axle, AxleSide, Chassis, Clutch, Compliance, Corner, Corners, Curve, Damper, Differential,
@@ -18,44 +19,44 @@ use axletree_vehicle::{Geometry, Model};
 /// One end of the car; values are of one wheel unless they say otherwise.
 #[derive(Clone, Copy, Debug)]
 pub struct End {
-    /// Distance between the wheels [m].
+    /// Distance between the wheels `[m]`.
     pub track: f64,
-    /// Height of the wheel center at rest [m].
+    /// Height of the wheel center at rest `[m]`.
     pub radius: f64,
-    /// Spring stiffness at the wheel (of an axle: at the spring) [N/m].
+    /// Spring stiffness at the wheel (of an axle: at the spring) `[N/m]`.
     pub wheel_rate: f64,
-    /// Damping at the wheel (of an axle: at the damper) [N s/m].
+    /// Damping at the wheel (of an axle: at the damper) `[N*s/m]`.
     pub damping: f64,
-    /// Roll stiffness of the bar [N m/rad].
+    /// Roll stiffness of the bar `[N*m/rad]`.
     pub bar: f64,
-    /// Radial stiffness of the tire [N/m].
+    /// Radial stiffness of the tire `[N/m]`.
     pub tire_rate: f64,
-    /// Cornering stiffness at the load at rest [N/rad].
+    /// Cornering stiffness at the load at rest `[N/rad]`.
     pub cornering: f64,
-    /// Relaxation length at the load at rest [m].
+    /// Relaxation length at the load at rest `[m]`.
     pub relaxation: f64,
-    /// Slip stiffness at the load at rest [N per unit slip].
+    /// Slip stiffness at the load at rest `[N per unit slip]`.
     pub slip: f64,
     /// Load of largest slip stiffness over the load at rest, for tires whose stiffness is not in
-    /// proportion to load [-].
+    /// proportion to load `[-]`.
     pub peak_load: f64,
-    /// Unsprung mass, half of an axle [kg].
+    /// Unsprung mass, half of an axle `[kg]`.
     pub unsprung: f64,
-    /// Height of the roll center [m].
+    /// Height of the roll center `[m]`.
     pub roll_center: f64,
     /// Whether the wheels stay upright while the body rolls; they move with the body otherwise, and
     /// the roll center is then given by the path of the wheel center alone.
     pub upright: bool,
-    /// Steer of the wheels per body roll, to the left positive [-].
+    /// Steer of the wheels per body roll, to the left positive `[-]`.
     pub roll_steer: f64,
-    /// Forward motion of the wheel center (of an axle: of center and contacts) per bump [-].
+    /// Forward motion of the wheel center (of an axle: of center and contacts) per bump `[-]`.
     pub forward: f64,
-    /// Growth of the spring's motion ratio with travel [1/m].
+    /// Growth of the spring's motion ratio with travel `[1/m]`.
     pub motion_growth: f64,
 }
 
 impl End {
-    /// An end without bar and damper, with hardly any unsprung mass, on stiff tires.
+    /// An end without bar and damper, with very little unsprung mass, on stiff tires.
     pub fn plain(track: f64, radius: f64, wheel_rate: f64) -> Self {
         End {
             track,
@@ -82,10 +83,11 @@ impl End {
     /// The end whose springs' static load reaches the wheels so that the weight's arm is the sprung
     /// center's height over the roll center, as textbooks take it.
     ///
-    /// As the body rolls by phi about the roll center at height r, wheels that keep their loaded radius
-    /// and pivot at height p let it sink by `((h - p)/2 - (r - p)) phi^2` on springs that are lines in
-    /// travel, which makes the arm `h - 2 r + p`. A motion ratio that grows by c per travel adds
-    /// `c (t/2)^2` times the springs' load to the roll stiffness; `c = 4 (p - r)/t^2` makes up the rest.
+    /// As the body rolls by phi about the roll center at height r, wheels that keep their loaded
+    /// radius and pivot at height p let it sink by `((h - p)/2 - (r - p)) phi^2` on springs that
+    /// are lines in travel, which makes the arm `h - 2 r + p`. A motion ratio that grows by c per
+    /// travel adds `c (t/2)^2` times the springs' load to the roll stiffness; `c = 4 (p - r)/t^2`
+    /// makes up the rest.
     pub fn with_textbook_arm(self) -> Self {
         let pivot = if self.upright { self.radius } else { 0.0 };
         End {
@@ -95,53 +97,53 @@ impl End {
     }
 }
 
-/// What a solid axle has besides.
+/// Further numbers of a solid axle.
 #[derive(Clone, Copy, Debug)]
 pub struct Beam {
-    /// Inertia of the axle about a diameter [kg m^2].
+    /// Inertia of the axle about a diameter `[kg*m^2]`.
     pub inertia: f64,
-    /// Distance between the springs [m].
+    /// Distance between the springs `[m]`.
     pub spring_base: f64,
-    /// Distance between the dampers [m].
+    /// Distance between the dampers `[m]`.
     pub damper_base: f64,
 }
 
 /// A car.
 #[derive(Clone, Copy, Debug)]
 pub struct Case {
-    /// Mass of the whole car [kg].
+    /// Mass of the whole car `[kg]`.
     pub mass: f64,
-    /// Front and rear axle, ahead of and behind the whole car's center of mass [m].
+    /// Front and rear axle, ahead of and behind the whole car's center of mass `[m]`.
     pub arms: [f64; 2],
-    /// Height of the sprung center [m].
+    /// Height of the sprung center `[m]`.
     pub sprung_height: f64,
-    /// Yaw inertia of the whole car about its center [kg m^2].
+    /// Yaw inertia of the whole car about its center `[kg*m^2]`.
     pub yaw_inertia: f64,
-    /// Pitch inertia of the sprung body about its own center [kg m^2].
+    /// Pitch inertia of the sprung body about its own center `[kg*m^2]`.
     pub pitch_inertia: f64,
-    /// Roll inertia of the sprung body about its own center [kg m^2].
+    /// Roll inertia of the sprung body about its own center `[kg*m^2]`.
     pub roll_inertia: f64,
-    /// Product of inertia of the sprung body as textbooks write it, the integral of x z [kg m^2].
+    /// Product of inertia of the sprung body as textbooks write it, the integral of x z `[kg*m^2]`.
     pub product: f64,
-    /// Free fall [m/s^2].
+    /// Free fall `[m/s^2]`.
     pub gravity: f64,
     /// Front, rear.
     pub ends: [End; 2],
     /// A solid rear axle, or none.
     pub beam: Option<Beam>,
-    /// Spin inertia of one wheel [kg m^2].
+    /// Spin inertia of one wheel `[kg*m^2]`.
     pub spin_inertia: f64,
-    /// Friction of the tires along and across [-].
+    /// Friction of the tires along and across `[-]`.
     pub friction: f64,
     /// 1 for a locked differential.
     pub locked: f64,
-    /// Speed of the propeller shaft over that of the wheels [-].
+    /// Speed of the propeller shaft over that of the wheels `[-]`.
     pub final_drive: f64,
 }
 
 impl Case {
-    /// A propeller shaft that hardly resists turning and half shafts that hand that on slowly; the engine
-    /// rests.
+    /// A propeller shaft of very little inertia on soft half shafts; the
+    /// engine rests.
     fn driveline(&self) -> Driveline<f64> {
         Driveline {
             final_drive: self.final_drive,
@@ -187,7 +189,8 @@ impl Case {
         }
     }
 
-    /// A car without yaw-roll product, a uniform box in pitch and yaw, on wheels of ordinary spin inertia.
+    /// A car without yaw-roll product, a uniform box in pitch and yaw, on wheels of ordinary spin
+    /// inertia.
     pub fn plain(mass: f64, arms: [f64; 2], sprung_height: f64, ends: [End; 2]) -> Self {
         Case {
             mass,
@@ -207,28 +210,28 @@ impl Case {
         }
     }
 
-    /// Distance of the axles [m].
+    /// Distance of the axles `[m]`.
     pub fn wheelbase(&self) -> f64 {
         self.arms[0] + self.arms[1]
     }
 
-    /// Load of one wheel at rest [N].
+    /// Load of one wheel at rest `[N]`.
     pub fn load(&self, end: usize) -> f64 {
         self.mass * self.gravity * self.arms[1 - end] / self.wheelbase() / 2.0
     }
 
-    /// Mass of the sprung body [kg].
+    /// Mass of the sprung body `[kg]`.
     pub fn sprung_mass(&self) -> f64 {
         self.mass - 2.0 * (self.ends[0].unsprung + self.ends[1].unsprung)
     }
 
-    /// Height of the whole car's center [m].
+    /// Height of the whole car's center `[m]`.
     pub fn height(&self) -> f64 {
         let low: f64 = self.ends.iter().map(|e| 2.0 * e.unsprung * e.radius).sum();
         (self.sprung_mass() * self.sprung_height + low) / self.mass
     }
 
-    /// The case with the sprung center so high that the whole car's is at `height` [m].
+    /// The case with the sprung center so high that the whole car's is at `height` `[m]`.
     pub fn with_height(mut self, height: f64) -> Self {
         self.sprung_height += (height - self.height()) * self.mass / self.sprung_mass();
         self
@@ -243,7 +246,7 @@ impl Case {
             None => Rear::Independent(self.corners(1)),
             Some(beam) => Rear::Solid(self.axle(beam)),
         };
-        // Sprung body: what is left of the whole car.
+        // Sprung body: the whole car less the unsprung masses.
         let sprung_mass = self.sprung_mass();
         let moment: f64 = (0..2).map(|i| 2.0 * ends[i].unsprung * x[i]).sum();
         let center = [
@@ -255,7 +258,7 @@ impl Case {
             .map(|i| {
                 let own = match (&self.beam, i) {
                     (Some(beam), 1) => beam.inertia,
-                    _ => 2.0 * ends[i].unsprung * (ends[i].track / 2.0).powi(2),
+                    _ => 2.0 * ends[i].unsprung * Real::sq(ends[i].track / 2.0),
                 };
                 2.0 * ends[i].unsprung * x[i] * x[i] + own
             })
@@ -324,8 +327,8 @@ impl Case {
         let e = &self.ends[end];
         let x = [self.arms[0], -self.arms[1]][end];
         let half = e.track / 2.0;
-        // Wheels that stay upright pivot about their centers: the roll center is then as high as the
-        // wheel center, before the wheel center's own path.
+        // Wheels that stay upright pivot about their centers: the roll center is then as high as
+        // the wheel center, before the wheel center's own path.
         let (tilt, pivot) = if e.upright {
             (side / half, e.radius)
         } else {
@@ -361,7 +364,7 @@ impl Case {
         // The same growth per square of the wheels' travel as at a corner.
         let spring = |side: f64| {
             let mut spring = Surface::plane(0.0, 1.0, side * beam.spring_base / 2.0);
-            spring.c[5] = e.motion_growth / 2.0 * (e.track / 2.0).powi(2);
+            spring.c[5] = e.motion_growth / 2.0 * Real::sq(e.track / 2.0);
             spring
         };
         let side = |side: f64| AxleSide {
@@ -446,7 +449,7 @@ impl Case {
             friction_unloaded: self.friction,
             friction_slope: 0.0,
             friction_floor: 0.0,
-            softness: load / stiffness / (1.0 + peak_load.powi(-2)),
+            softness: load / stiffness / (1.0 + Real::sq(peak_load).recip()),
             stiffness_load: 1.0 / (peak_load * load),
             shape,
             curvature,

@@ -1,9 +1,11 @@
-//! How a limit is shown to be reached.
+//! Checks that a sequence of cars tends to a limit.
 
-/// Asserts that the values found at growing `scales` tend to the expected ones in inverse proportion
-/// to the scale: the difference falls by the ratio of the scales, and the value that the last two
-/// scales extrapolate to (what is in inverse proportion removed) is the expected one within
-/// `tolerance`, relative. Returns the differences.
+use axletree_scalar::Real;
+
+/// Asserts that the values found at growing `scales` tend to the expected ones in inverse
+/// proportion to the scale: the difference falls by the ratio of the scales, and the value that the
+/// last two scales extrapolate to (what is in inverse proportion removed) is the expected one
+/// within `tolerance`, relative. Returns the differences.
 pub fn assert_limit(
     what: &str,
     expected: &[f64],
@@ -22,7 +24,7 @@ pub fn assert_limit(
              found {found:?}\nexpected {expected:?}"
         );
     }
-    // The set-up must not be so near the limit that nothing is shown.
+    // The set-up must not be at the limit already.
     assert!(differences[0] > 3.0 * tolerance, "{what}: {differences:?}");
     let (near, far) = (&found[scales.len() - 1], &found[scales.len() - 2]);
     let ratio = scales[scales.len() - 1] / scales[scales.len() - 2];
@@ -45,7 +47,7 @@ pub fn difference(found: &[f64], expected: &[f64]) -> f64 {
     let sum: f64 = found
         .iter()
         .zip(expected)
-        .map(|(f, e)| ((f - e) / e).powi(2))
+        .map(|(f, e)| Real::sq((f - e) / e))
         .sum();
     (sum / expected.len() as f64).sqrt()
 }

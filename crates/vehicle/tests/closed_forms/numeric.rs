@@ -1,9 +1,10 @@
 //! Integration, linear algebra and roots for the tests.
 
-use axletree_vehicle::linear::{Linearization, linearize};
+use axletree_scalar::Real;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 use axletree_vehicle::trim::{Condition, Trim};
+use axletree_vehicle::{Linearization, linearize};
 use axletree_vehicle::{Model, Observation};
 use nalgebra::{Complex, DMatrix, DVector};
 
@@ -22,8 +23,8 @@ pub fn runge_kutta<const N: usize>(
     std::array::from_fn(|i| x[i] + h / 6.0 * (k1[i] + 2.0 * (k2[i] + k3[i]) + k4[i]))
 }
 
-/// Integrates a car from `start` under constant inputs and reads it at the times, which are multiples
-/// of the step `h`.
+/// Integrates a car from `start` under constant inputs and reads it at the times, which are
+/// multiples of the step `h`.
 pub fn drive(
     model: &Model,
     start: &[f64; STATES],
@@ -45,13 +46,14 @@ pub fn drive(
             done += 1;
         }
         assert!(x.iter().all(|v| v.is_finite()), "not finite at {time} s");
-        seen.push((x, model.observe(&x, inputs).0));
+        seen.push((x, model.observe(&x, inputs).observation));
     }
     seen
 }
 
 /// The car linearized as it rolls straight ahead. Without drag and rolling resistance that is an
-/// equilibrium as it stands, however stiff or light its parts, where a solver would meet rounding.
+/// exact equilibrium for any stiffness and mass of its parts, where a solver is limited by
+/// rounding.
 pub fn rolling(model: &Model, speed: f64) -> Linearization {
     let state = model.rolling_state(speed);
     let inputs = Inputs::coasting();
@@ -65,13 +67,28 @@ pub fn rolling(model: &Model, speed: f64) -> Linearization {
     linearize(model, &trim)
 }
 
-/// Eigenvalues without the states that nothing on a flat road depends on.
+/// Magnitude of a complex number.
+pub fn gain(x: Complex<f64>) -> f64 {
+    Real::hypot(x.re, x.im)
+}
+
+/// Angle of a complex number `[deg]`.
+pub fn phase(x: Complex<f64>) -> f64 {
+    Real::atan2(x.im, x.re).to_degrees()
+}
+
+/// Eigenvalues of the modes, both of each conjugate pair.
 pub fn eigenvalues(lin: &Linearization) -> Vec<Complex<f64>> {
-    let felt: Vec<usize> = (0..STATES)
-        .filter(|i| ![POSITION, POSITION + 1, ATTITUDE].contains(i) && !lin.resting.contains(i))
-        .collect();
-    let found = axletree_vehicle::eigen::eigenvalues(&part(&lin.a, &felt, &felt));
-    found.expect("eigenvalues converge")
+    let modes = lin.modes().expect("eigenvalues converge");
+    modes
+        .iter()
+        .flat_map(|mode| {
+            let value = Complex::new(mode.real, mode.imaginary);
+            let pair = [value, value.conj()];
+            pair.into_iter()
+                .take(if mode.imaginary > 0.0 { 2 } else { 1 })
+        })
+        .collect()
 }
 
 /// The eigenvalue nearest to a guess.
@@ -79,7 +96,11 @@ pub fn nearest(values: &[Complex<f64>], guess: [f64; 2]) -> [f64; 2] {
     let guess = Complex::new(guess[0], guess[1]);
     let found = values
         .iter()
-        .min_by(|a, b| (**a - guess).norm().total_cmp(&(**b - guess).norm()))
+        .min_by(|a, b| {
+            (**a - guess)
+                .norm_sqr()
+                .total_cmp(&(**b - guess).norm_sqr())
+        })
         .unwrap();
     [found.re, found.im]
 }
@@ -88,9 +109,9 @@ pub fn part(a: &DMatrix<f64>, rows: &[usize], columns: &[usize]) -> DMatrix<f64>
     DMatrix::from_fn(rows.len(), columns.len(), |i, j| a[(rows[i], columns[j])])
 }
 
-/// Slow states alone, with everything else of the car at the equilibrium that the slow states and the
-/// input prescribe: `A_ss - A_sf A_ff^-1 A_fs`, and the same for the column of the steering wheel.
-/// Forward speed, which nothing restores on a road without drag, is held.
+/// Slow states alone, with everything else of the car at the equilibrium that the slow states and
+/// the input prescribe: `A_ss - A_sf A_ff^-1 A_fs`, and the same for the column of the steering
+/// wheel. Forward speed, which has no restoring force without drag, is constant.
 pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<f64>) {
     let apart = [POSITION, POSITION + 1, ATTITUDE, VELOCITY];
     let fast: Vec<usize> = (0..STATES)
@@ -110,8 +131,8 @@ pub fn slow_part(lin: &Linearization, slow: &[usize]) -> (DMatrix<f64>, DVector<
     (a, b.column(0).into_owned())
 }
 
-/// Steady gain of an output to the steering wheel (frequency so low that what is left of the dynamics
-/// enters with its square, below 1e-9).
+/// Steady gain of an output to the steering wheel (at a frequency so low that the dynamics enter
+/// with its square, below 1e-9).
 pub fn steady_gain(lin: &Linearization, output: usize) -> f64 {
     lin.steering_response(1e-6)[output].re
 }

@@ -1,9 +1,10 @@
 //! The textbook's equations on their own: the single-track car.
 //!
-//! `m (v' + V r) = F_f + F_r`, `I r' = a F_f - b F_r`, `F = C alpha`, `alpha_f = steer - (v + a r)/V`,
-//! `alpha_r = -(v - b r)/V` (Rajamani, *Vehicle Dynamics and Control*, 2nd ed. 2012, ch. 2; Abe, *Vehicle
-//! Handling Dynamics*, ch. 3; Pacejka, *Tire and Vehicle Dynamics*, ch. 1). Parameters are those of the
-//! validation cases, recalled from memory (flag M).
+//! `m (v' + V r) = F_f + F_r`, `I r' = a F_f - b F_r`, `F = C alpha`,
+//! `alpha_f = steer - (v + a r)/V`, `alpha_r = -(v - b r)/V` (Rajamani, *Vehicle Dynamics and
+//! Control*, 2nd ed. 2012, ch. 2; Abe, *Vehicle Handling Dynamics*, ch. 3; Pacejka, *Tire and
+//! Vehicle Dynamics*, ch. 1). Parameters are those of the validation cases, recalled from memory
+//! (flag M).
 
 use super::build::{Case, End};
 
@@ -12,9 +13,9 @@ use super::build::{Case, End};
 pub struct SingleTrack {
     pub mass: f64,
     pub yaw_inertia: f64,
-    /// Axles from the center of mass [m].
+    /// Axles from the center of mass `[m]`.
     pub arms: [f64; 2],
-    /// Cornering stiffness of each axle [N/rad].
+    /// Cornering stiffness of each axle `[N/rad]`.
     pub stiffness: [f64; 2],
     pub gravity: f64,
 }
@@ -42,15 +43,15 @@ impl SingleTrack {
         self.arms[0] + self.arms[1]
     }
 
-    /// Understeer gradient `m (b C_r - a C_f)/(L C_f C_r)` [rad s^2/m].
+    /// Understeer gradient `m (b C_r - a C_f)/(L C_f C_r)` `[rad*s^2/m]`.
     pub fn understeer(&self) -> f64 {
         let ([a, b], [f, r]) = (self.arms, self.stiffness);
         self.mass * (b * r - a * f) / (self.wheelbase() * f * r)
     }
 
     /// The full car that should behave like it: height, springs, two tracks, unsprung masses of
-    /// ordinary size. With growing `scale` springs and tires become stiffer, relaxation shorter, wheels
-    /// lighter in spin: everything that the textbook leaves out vanishes with its inverse.
+    /// ordinary size. With growing `scale` springs and tires become stiffer, relaxation shorter,
+    /// wheels lighter in spin: everything that the textbook leaves out vanishes with its inverse.
     pub fn case(&self, scale: f64) -> Case {
         let end = |i: usize| End {
             damping: 8e4 * scale.sqrt(),

@@ -1,5 +1,5 @@
 //! Cars for the tests, from numbers alone: plausible, or with every number disturbed.
-#![allow(dead_code)]
+#![allow(dead_code, reason = "every test uses another part of it")]
 
 use axletree_linkage::{Potential, TravelPotential};
 use axletree_scalar::Lift;
@@ -256,8 +256,8 @@ pub fn model(numbers: Numbers<f64>) -> Model {
     }
 }
 
-/// The plausible car with every number disturbed by up to 10 %, and curves and tensors given the terms
-/// that the plausible car lacks, so that left and right differ.
+/// The plausible car with every number disturbed by up to 10 %, and curves and tensors given the
+/// terms that the plausible car lacks, so that left and right differ.
 pub fn disturbed(solid: bool, rng: &mut Rng) -> Numbers<f64> {
     let mut numbers: Numbers<f64> = plausible(solid).lift(&mut |x| x * (1.0 + spread(rng, 0.1)));
     let inertia = &mut numbers.chassis.sprung.inertia;

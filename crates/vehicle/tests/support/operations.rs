@@ -6,18 +6,18 @@ use count::{Count, Tally, counted};
 
 use axletree_scalar::Lift;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::{Fixed, Flat, STATES, evaluate_fixed};
+use axletree_vehicle::model::{Flat, Precomputed, STATES, evaluate_precomputed};
 use axletree_vehicle::trim::Trim;
 
-/// What rates and loads depend on, the numbers' own quotients found before.
+/// Operations of the rates and loads of one car; the quotients of its numbers are computed before.
 pub fn operations(model: &Model, trim: &Trim) -> Tally {
     let (_, tally) = counted(|| {
         let numbers = model.numbers.lift(&mut Count::given);
-        // Given, not computed: what many evaluations share.
-        let fixed = Fixed::of(&model.numbers).lift(&mut Count::given);
+        // Not counted: many evaluations share them.
+        let precomputed = Precomputed::of(&model.numbers).lift(&mut Count::given);
         let state = trim.state.map(Count::given);
-        let inputs = trim.inputs.map(Count::given);
-        let e = evaluate_fixed(&numbers, &fixed, &state, &inputs, &Flat);
+        let inputs = trim.inputs.map(|x| Count::given(*x));
+        let e = evaluate_precomputed(&numbers, &precomputed, &state, &inputs, &Flat);
         let loads = e.contacts.map(|c| c.load);
         let mut all = [loads[0]; STATES + 4];
         all[..STATES].copy_from_slice(&e.rate);

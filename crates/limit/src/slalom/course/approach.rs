@@ -15,7 +15,7 @@ use std::ops::ControlFlow;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::{BatchSettings, batch_least_squares};
 use axletree_scalar::elementary;
-use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, SPIN, VELOCITY};
 use nalgebra::DVector;
 

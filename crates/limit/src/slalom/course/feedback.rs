@@ -18,7 +18,7 @@
 use axletree_numerics::riccati::care;
 use axletree_scalar::Real;
 use axletree_simulation::driver::LateralCar;
-use axletree_vehicle::linear::Linearization;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, VELOCITY};
 use nalgebra::DMatrix;
 

@@ -34,11 +34,10 @@ use std::rc::Rc;
 use axletree_scalar::Real;
 use axletree_simulation::drive::step_for;
 use axletree_simulation::driver::{Hands, SpeedGains, available_torque};
-use axletree_vehicle::Model;
-use axletree_vehicle::linear::{Linearization, linearize};
-use axletree_vehicle::model::Batch;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, SPIN, STATES, VELOCITY};
+use axletree_vehicle::model::{Batch, heading_axes};
 use axletree_vehicle::trim::{self, Condition, Trim};
+use axletree_vehicle::{Linearization, Model, linearize};
 
 use super::super::settings::Slalom;
 
@@ -146,12 +145,8 @@ impl<T: Real> CourseMotion<T> {
     #[inline(always)]
     pub fn of(state: &[T; LENGTH]) -> Self {
         let (sy, cy) = state[ATTITUDE].sin_cos();
-        let (sp, cp) = state[ATTITUDE + 1].sin_cos();
-        let (sr, cr) = state[ATTITUDE + 2].sin_cos();
-        let [u, v, w] = [state[VELOCITY], state[VELOCITY + 1], state[VELOCITY + 2]];
-        // Level along and across the heading, then turned by it.
-        let ahead = cp * u + sp * (sr * v + cr * w);
-        let left = cr * v - sr * w;
+        let velocity = [state[VELOCITY], state[VELOCITY + 1], state[VELOCITY + 2]];
+        let [ahead, left, _] = heading_axes(state[ATTITUDE + 1], state[ATTITUDE + 2], velocity);
         CourseMotion {
             heading: (sy, cy),
             progress: cy * ahead - sy * left,

@@ -3,6 +3,7 @@
 use axletree_scalar::Real;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::{Recorder, Trace};
+use axletree_vehicle::model::Observed;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 
 use super::super::result::OrbitSummary;
@@ -73,7 +74,10 @@ pub(crate) fn summarize(
         let inputs = period.plant.act(x, lap.design.speed, wanted).inputs;
         let mut car = [0.0; STATES];
         car.copy_from_slice(&x[..STATES]);
-        let (observed, evaluation) = period.plant.model.observe(&car, &inputs);
+        let Observed {
+            observation: observed,
+            evaluation,
+        } = period.plant.model.observe(&car, &inputs);
         raise(&mut orbit.hand_rate, inputs.steering_wheel_rate);
         raise(&mut orbit.steering_wheel_angle, x[HANDS]);
         raise(

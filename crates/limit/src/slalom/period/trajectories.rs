@@ -83,7 +83,7 @@ struct BatchControls {
 impl BatchControls {
     fn new(friction: f64) -> Self {
         let row = [0.0; LANES];
-        let mut inputs = Inputs::coasting().map(|x: f64| [x; LANES]);
+        let mut inputs = Inputs::coasting().map(|x: &f64| [*x; LANES]);
         inputs.friction = [friction; LANES];
         BatchControls {
             speed: row,

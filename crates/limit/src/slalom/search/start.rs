@@ -14,8 +14,8 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::Outcome;
 use axletree_simulation::driver::available_torque;
+use axletree_vehicle::Linearization;
 use axletree_vehicle::Model;
-use axletree_vehicle::linear::Linearization;
 use axletree_vehicle::model::Inputs;
 use axletree_vehicle::model::layout::{POSITION, SPIN, STATES};
 use nalgebra::{Complex, DVector};

@@ -1,19 +1,20 @@
-//! Stage 6: what pushes on the travels and on the body: springs, dampers, stops, bars, binding, air.
+//! Stage 6: forces on the travels and on the body from springs, dampers, stops, bars, binding and
+//! air.
 
 use axletree_scalar::{Real, Vec3};
 
-use super::PartForces;
+use super::result::PartForces;
 use crate::model::accelerate::Equations;
-use crate::model::frame::Frame;
+use crate::model::frame::BodyFrame;
 use crate::model::numbers::{Axle, AxleSide, Chassis, Corner, Corners};
 use crate::model::parts::Compression;
 
-/// Springs, dampers, stops, binding and the bar of two corners; `limits` are one over the tilt limits of the
-/// links.
+/// Springs, dampers, stops, binding and the bar of two corners; `limits` are one over the angle
+/// limits of the links' ends.
 #[inline(always)]
 pub(super) fn corner_parts<T: Real>(
     equations: &mut Equations<T>,
-    frame: &Frame<T>,
+    frame: &BodyFrame<T>,
     corners: &Corners<T>,
     limits: &[[T; 3]; 2],
     parts: &mut PartForces<T>,
@@ -49,12 +50,12 @@ pub(super) fn corner_parts<T: Real>(
     }
 }
 
-/// Springs, dampers, stops, binding and the bar of a solid axle; `limits` are one over the tilt limits of the
-/// links.
+/// Springs, dampers, stops, binding and the bar of a solid axle; `limits` are one over the angle
+/// limits of the links' ends.
 #[inline(always)]
 pub(super) fn axle_parts<T: Real>(
     equations: &mut Equations<T>,
-    frame: &Frame<T>,
+    frame: &BodyFrame<T>,
     axle: &Axle<T>,
     limits: &[T; 6],
     parts: &mut PartForces<T>,
@@ -96,7 +97,11 @@ pub(super) fn axle_parts<T: Real>(
 
 /// Air forces on the body.
 #[inline(always)]
-pub(super) fn air<T: Real>(equations: &mut Equations<T>, frame: &Frame<T>, chassis: &Chassis<T>) {
+pub(super) fn air<T: Real>(
+    equations: &mut Equations<T>,
+    frame: &BodyFrame<T>,
+    chassis: &Chassis<T>,
+) {
     let (o, a) = (T::zero(), &chassis.air);
     let u = frame.velocity.x();
     equations.load_body(

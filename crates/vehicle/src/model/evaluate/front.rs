@@ -3,14 +3,14 @@
 use axletree_scalar::Real;
 
 use super::elements::corner_parts;
-use super::wheels::{EndLoads, end_loads};
-use super::{PartForces, hub_of};
+use super::result::PartForces;
+use super::wheels::{EndLoads, end_loads, hub_of};
 use crate::model::accelerate::Equations;
 use crate::model::carrier::Steer;
-use crate::model::fixed::Fixed;
-use crate::model::frame::Frame;
+use crate::model::frame::BodyFrame;
 use crate::model::layout::{Inputs, SPIN, STATES, TWIST};
 use crate::model::numbers::{Chassis, Corners};
+use crate::model::precomputed::Precomputed;
 use crate::model::road::Road;
 
 /// Steer of one wheel for the mean steer; `spread` is the Ackermann coefficient of its side.
@@ -26,20 +26,24 @@ fn steer<T: Real>(mean: T, mean_rate: T, spread: T) -> Steer<T> {
     }
 }
 
-/// What the front end hands back to the common stages.
+/// Results of the front end for the common stages.
 pub(super) struct FrontResult<T> {
     pub loads: EndLoads<T>,
-    /// Moment of road and brakes about the steering axes, by mean steer [N m].
+    /// Moment of road and brakes about the steering axes, by mean steer `[N*m]`.
     pub steering_moment: T,
 }
 
 /// Stages 2 to 6 for the front end.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     corners: &Corners<T>,
-    fixed: &Fixed<T>,
-    frame: &Frame<T>,
+    pre: &Precomputed<T>,
+    frame: &BodyFrame<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
     road: &R,
@@ -60,7 +64,7 @@ pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
         state,
         &[hub_of(&steered[0].0), hub_of(&steered[1].0)],
         wheels,
-        &fixed.ends[0],
+        &pre.ends[0],
         chassis.front_brake_share * inputs.brake_torque,
         T::zero(),
         inputs.friction,
@@ -82,7 +86,7 @@ pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
         let about = loads.moment[i] + kingpin.arm.cross(loads.force[i]);
         steering_moment += kingpin.by_mean * kingpin.axis.dot(about);
     }
-    corner_parts(equations, frame, corners, &fixed.front_limits, parts, 0);
+    corner_parts(equations, frame, corners, &pre.front_limits, parts, 0);
     FrontResult {
         loads,
         steering_moment,

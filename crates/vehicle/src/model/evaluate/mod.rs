@@ -2,7 +2,7 @@
 //!
 //! The stages, in the order the data flows:
 //!
-//! 1. [`Frame`]: attitude and velocities of the body.
+//! 1. [`BodyFrame`]: attitude and velocities of the body.
 //! 2. Carriers: pose, velocity and bias acceleration of knuckles and axle ([`super::carrier`]).
 //! 3. Contacts: where the wheels meet the road and how they slide ([`super::contact`]).
 //! 4. Tires: forces and moments of the road, rates of the deflections ([`super::grip`]).
@@ -14,80 +14,31 @@
 mod elements;
 mod front;
 mod rear;
+mod result;
 mod wheels;
 
-use axletree_scalar::{Real, Vec3};
-use axletree_tire::TireForce;
+use axletree_scalar::Real;
 
 use super::accelerate::{Accelerations, Equations};
-use super::carrier::Carrier;
-use super::contact::{Contact, Hub};
-use super::fixed::Fixed;
-use super::frame::Frame;
+use super::frame::BodyFrame;
 use super::layout::{
     ATTITUDE, DEFLECTION, Inputs, POSITION, RATE, SPIN, STATES, TRAVEL, TRAVEL_RATE, TWIST,
     VELOCITY,
 };
 use super::numbers::{Numbers, Rear};
+use super::precomputed::Precomputed;
 use super::road::Road;
 use elements::air;
 use front::front;
 use rear::{independent_rear, solid_rear};
-use wheels::yield_rates;
+use wheels::compliance_rates;
 
-/// Everything one evaluation finds.
-#[derive(Clone, Copy, Debug)]
-pub struct Evaluation<T> {
-    /// Time derivative of the state.
-    pub rate: [T; STATES],
-    /// Pose and velocities of the body.
-    pub frame: Frame<T>,
-    /// Inertial acceleration of O [m/s^2, b].
-    pub acceleration: Vec3<T>,
-    /// The contacts.
-    pub contacts: [Contact<T>; 4],
-    /// Forces and moments of the road on the tires.
-    pub tire_forces: [TireForce<T>; 4],
-    /// Slip at the contacts: forward, left [rad].
-    pub slips: [[T; 2]; 4],
-    /// Moment of the road and the brakes about the steering axes, by mean steer: positive steers to
-    /// the left [N m].
-    pub steering_moment: T,
-    /// Forces along springs, dampers with stops [N, compressive positive], and bars [N, at the left end,
-    /// compressive positive].
-    pub part_forces: PartForces<T>,
-    /// Torques of the driveline.
-    pub drive: DriveTorques<T>,
-}
-
-/// Torques of the driveline [N m, forward positive].
-#[derive(Clone, Copy, Debug)]
-pub struct DriveTorques<T> {
-    /// Of the half shafts on the rear wheels: left, right.
-    pub shafts: [T; 2],
-    /// Of both together.
-    pub sum: T,
-    /// Of the engine.
-    pub engine: T,
-    /// In the clutch.
-    pub clutch: T,
-}
-
-/// Forces in the parts.
-#[derive(Clone, Copy, Debug)]
-pub struct PartForces<T> {
-    /// Springs.
-    pub spring: [T; 4],
-    /// Dampers and stops.
-    pub damper: [T; 4],
-    /// Bars: front, rear.
-    pub bar: [T; 2],
-}
+pub use result::{DriveTorques, Evaluation, PartForces};
 
 /// Evaluates the equations.
 ///
-/// A large function, compiled wherever it is called: once for every number type, in this crate, where
-/// [`Model`](super::Model), [`Batch`](super::Batch) and [`Lifted`](super::Lifted) call it.
+/// A large function that is inlined into its callers: this crate compiles it once for every number
+/// type that `Model`, `Batch` and `Linearizer` use.
 #[inline(always)]
 pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     numbers: &Numbers<T>,
@@ -95,20 +46,20 @@ pub fn evaluate<T: Real, R: Road<T> + ?Sized>(
     inputs: &Inputs<T>,
     road: &R,
 ) -> Evaluation<T> {
-    evaluate_fixed(numbers, &Fixed::of(numbers), state, inputs, road)
+    evaluate_precomputed(numbers, &Precomputed::of(numbers), state, inputs, road)
 }
 
-/// The same with what depends on the numbers alone found before.
+/// As [`evaluate`], with the quotients that depend on the numbers alone computed before.
 #[inline(always)]
-pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
+pub fn evaluate_precomputed<T: Real, R: Road<T> + ?Sized>(
     numbers: &Numbers<T>,
-    fixed: &Fixed<T>,
+    pre: &Precomputed<T>,
     state: &[T; STATES],
     inputs: &Inputs<T>,
     road: &R,
 ) -> Evaluation<T> {
     let chassis = &numbers.chassis;
-    let frame = Frame::of(state);
+    let frame = BodyFrame::of(state);
     let zero = T::zero();
     let mut parts = PartForces {
         spring: [zero; 4],
@@ -122,7 +73,7 @@ pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
     let front = front(
         chassis,
         &numbers.front,
-        fixed,
+        pre,
         &frame,
         state,
         inputs,
@@ -131,13 +82,13 @@ pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
         &mut parts,
     );
 
-    // Rear: one branch a car, not a value.
+    // One branch a car, not one a value.
     let (rear, rear_compliance) = match &numbers.rear {
         Rear::Independent(corners) => (
             independent_rear(
                 chassis,
                 corners,
-                fixed,
+                pre,
                 &frame,
                 state,
                 &mut rate,
@@ -152,7 +103,7 @@ pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
             solid_rear(
                 chassis,
                 axle,
-                fixed,
+                pre,
                 &frame,
                 state,
                 &mut rate,
@@ -170,18 +121,18 @@ pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
 
     // Spins and deflections.
     for i in 0..2 {
-        rate[SPIN + i] = front.loads.torque[i] * fixed.ends[0].inverse_spin[i];
+        rate[SPIN + i] = front.loads.torque[i] * pre.ends[0].inverse_spin[i];
         rate[SPIN + 2 + i] =
-            (rear.loads.torque[i] + rear.drive.shafts[i]) * fixed.ends[1].inverse_spin[i];
+            (rear.loads.torque[i] + rear.drive.shafts[i]) * pre.ends[1].inverse_spin[i];
         for d in 0..2 {
             rate[DEFLECTION + 2 * i + d] = front.loads.grip.deflection_rate[i][d];
             rate[DEFLECTION + 4 + 2 * i + d] = rear.loads.grip.deflection_rate[i][d];
         }
     }
 
-    // Lags.
-    let inverse_lag = fixed.inverse_lag;
-    yield_rates(
+    // Lags of toe, lean and twist.
+    let inverse_lag = pre.inverse_lag;
+    compliance_rates(
         state,
         &mut rate,
         &numbers.front.compliance,
@@ -189,7 +140,7 @@ pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
         inverse_lag,
         0,
     );
-    yield_rates(
+    compliance_rates(
         state,
         &mut rate,
         rear_compliance,
@@ -215,19 +166,9 @@ pub fn evaluate_fixed<T: Real, R: Road<T> + ?Sized>(
     }
 }
 
-#[inline(always)]
-fn hub_of<T: Real>(carrier: &Carrier<T, 1>) -> Hub<T> {
-    Hub {
-        center: carrier.center,
-        axis: carrier.axis,
-        velocity: carrier.velocity,
-        rate: carrier.rate,
-    }
-}
-
 /// Rates of position, attitude, travels and of their speeds.
 #[inline(always)]
-fn write_motion<T: Real>(frame: &Frame<T>, solved: &Accelerations<T>, rate: &mut [T; STATES]) {
+fn write_motion<T: Real>(frame: &BodyFrame<T>, solved: &Accelerations<T>, rate: &mut [T; STATES]) {
     let over_earth = frame.rot_eb * frame.velocity;
     let turning = frame.attitude_rate();
     for i in 0..3 {

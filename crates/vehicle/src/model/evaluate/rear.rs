@@ -3,71 +3,71 @@
 use axletree_scalar::{Real, Vec3};
 
 use super::elements::{axle_parts, corner_parts};
-use super::wheels::{EndLoads, end_loads};
-use super::{DriveTorques, PartForces, hub_of};
+use super::result::{DriveTorques, PartForces};
+use super::wheels::{EndLoads, end_loads, hub_of};
 use crate::model::accelerate::Equations;
 use crate::model::contact::Hub;
-use crate::model::driveline::{FOLLOW, Pedals};
-use crate::model::fixed::{Fixed, Line};
-use crate::model::frame::Frame;
+use crate::model::driveline::{EngineInputs, RIGID_TRACKING_RATE};
+use crate::model::frame::BodyFrame;
 use crate::model::layout::{
     CLUTCH, DRIVELINE, ENGINE, HOUSING, Inputs, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN, STATES,
     THROTTLE, WINDUP,
 };
 use crate::model::numbers::{Axle, Chassis, Corners, Driveline};
+use crate::model::precomputed::{DrivelineInverses, Precomputed};
 use crate::model::road::Road;
 
-/// What the rear end hands back to the common stages.
+/// Results of the rear end for the common stages.
 pub(super) struct RearResult<T> {
     pub loads: EndLoads<T>,
     pub drive: DriveTorques<T>,
 }
 
-/// What holds the housing.
-struct Holder<T> {
-    /// Axis of the housing [-, b].
+/// The support of the housing.
+struct HousingSupport<T> {
+    /// Axis of the housing `[-, b]`.
     axis: Vec3<T>,
-    /// Angular velocity of what its links hold it to [rad/s].
+    /// Angular velocity of the body or axle that carries it `[rad/s]`.
     rate: Vec3<T>,
-    /// Roll rate of the axle relative to the body, times the couple's sense over the final drive: what
-    /// the pinion gains on the propeller shaft [rad/s].
+    /// Speed that the pinion gains on the propeller shaft: roll rate of the axle relative to the
+    /// body, times the couple's sense over the final drive `[rad/s]`.
     pinion: T,
-    /// Brake torque that reacts on the housing [N m].
+    /// Brake torque that reacts on the housing `[N*m]`.
     brake: T,
 }
 
-/// The torques of driveline and wind-up.
-struct Turned<T> {
+/// Torques of driveline and wind-up.
+struct HousingTorques<T> {
     drive: DriveTorques<T>,
-    /// Couple on what holds the housing, the housing's own axis included [N m, b].
-    on_holder: Vec3<T>,
+    /// Couple on the support of the housing, about the housing's own axis too `[N*m, b]`.
+    on_support: Vec3<T>,
 }
 
-/// Driveline and housing: torques, and the rates of their states.
+/// Torques of driveline and housing, and the rates of their states.
 #[inline(always)]
-fn turn_wheels<T: Real>(
+fn driveline_torques<T: Real>(
     line: &Driveline<T>,
-    fixed: &Line<T>,
+    pre: &DrivelineInverses<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
     inputs: &Inputs<T>,
     axes: [Vec3<T>; 2],
-    holder: &Holder<T>,
-) -> Turned<T> {
+    support: &HousingSupport<T>,
+) -> HousingTorques<T> {
     let windup = &line.windup;
     let flexible = windup.flexible;
     let rigid = T::one() - flexible;
-    let carried = holder.axis.dot(holder.rate);
+    let carried = support.axis.dot(support.rate);
     let housing = flexible * state[HOUSING] + rigid * carried;
 
-    let lean = [axes[0] - holder.axis, axes[1] - holder.axis];
+    let lean = [axes[0] - support.axis, axes[1] - support.axis];
     let ends = [
-        state[SPIN + 2] - lean[0].dot(holder.rate),
-        state[SPIN + 3] - lean[1].dot(holder.rate),
+        state[SPIN + 2] - lean[0].dot(support.rate),
+        state[SPIN + 3] - lean[1].dot(support.rate),
     ];
-    let crown = state[DRIVELINE] + housing - holder.pinion;
+    let crown = state[DRIVELINE] + housing - support.pinion;
     let shafts = line.half_shafts.torques(
-        fixed.shaft,
+        pre.shaft,
         &line.differential,
         [state[SHAFT_MEAN], state[SHAFT_DIFFERENCE]],
         crown,
@@ -76,22 +76,23 @@ fn turn_wheels<T: Real>(
 
     // The housing between shafts, brakes and its links.
     let turn = state[HOUSING] - carried;
-    let loaded = holder.brake - shafts.sum;
-    let held = flexible * (windup.stiffness * state[WINDUP] + windup.damping * turn);
-    let passed = held + rigid * loaded;
-    rate[WINDUP] = flexible * turn - rigid * state[WINDUP].scale(FOLLOW);
-    rate[HOUSING] = flexible * (loaded - held) * fixed.housing - rigid * turn.scale(FOLLOW);
+    let loaded = support.brake - shafts.sum;
+    let carried_torque = flexible * (windup.stiffness * state[WINDUP] + windup.damping * turn);
+    let passed = carried_torque + rigid * loaded;
+    rate[WINDUP] = flexible * turn - rigid * state[WINDUP].scale(RIGID_TRACKING_RATE);
+    rate[HOUSING] = flexible * (loaded - carried_torque) * pre.housing
+        - rigid * turn.scale(RIGID_TRACKING_RATE);
 
     // The engine's side.
-    let pedals = Pedals {
+    let engine_inputs = EngineInputs {
         throttle: inputs.throttle,
         gear_ratio: inputs.gear_ratio,
         clutch: inputs.clutch,
         engine_on: inputs.engine_on,
     };
     let engine = line.engine_side(
-        fixed,
-        &pedals,
+        pre,
+        &engine_inputs,
         state[DRIVELINE],
         [state[ENGINE], state[CLUTCH], state[THROTTLE]],
     );
@@ -102,10 +103,10 @@ fn turn_wheels<T: Real>(
     rate[CLUTCH] = engine.clutch_rate;
     rate[THROTTLE] = engine.throttle_rate;
 
-    Turned {
-        on_holder: lean[0].times_plus(
+    HousingTorques {
+        on_support: lean[0].times_plus(
             -shafts.torque[0],
-            lean[1].times_plus(-shafts.torque[1], holder.axis.times(passed)),
+            lean[1].times_plus(-shafts.torque[1], support.axis.times(passed)),
         ),
         drive: DriveTorques {
             shafts: shafts.torque,
@@ -117,12 +118,16 @@ fn turn_wheels<T: Real>(
 }
 
 /// Stages 2 to 6 for an independent rear end.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     corners: &Corners<T>,
-    fixed: &Fixed<T>,
-    frame: &Frame<T>,
+    pre: &Precomputed<T>,
+    frame: &BodyFrame<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
     inputs: &Inputs<T>,
@@ -140,7 +145,7 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
         state,
         &[hub_of(&carriers[0]), hub_of(&carriers[1])],
         wheels,
-        &fixed.ends[1],
+        &pre.ends[1],
         (T::one() - chassis.front_brake_share) * inputs.brake_torque,
         T::zero(),
         inputs.friction,
@@ -159,18 +164,19 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
         equations.load_carrier(&carriers[i], loads.force[i], loads.moment[i], 2 + i);
     }
 
-    // The differential turns about the body's lateral axis; the body takes what it is held by.
+    // The differential turns about the body's lateral axis; the couple on its support acts on the
+    // body.
     let (o, l) = (T::zero(), T::one());
     let across = Vec3([o, l, o]);
     let line = &chassis.driveline;
-    let turned = turn_wheels(
+    let turned = driveline_torques(
         line,
-        &fixed.line,
+        &pre.driveline,
         state,
         rate,
         inputs,
         [loads.contacts[0].axis, loads.contacts[1].axis],
-        &Holder {
+        &HousingSupport {
             axis: across,
             rate: frame.rate,
             pinion: o,
@@ -178,9 +184,9 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
         },
     );
     let momentum = line.windup.flexible * line.windup.inertia * state[HOUSING];
-    let couple = turned.on_holder - frame.rate.cross(across).times(momentum);
+    let couple = turned.on_support - frame.rate.cross(across).times(momentum);
     equations.load_body(Vec3::zero(), Vec3::zero(), couple);
-    let [p, q, r, s, t, u] = fixed.rear_limits;
+    let [p, q, r, s, t, u] = pre.rear_limits;
     corner_parts(equations, frame, corners, &[[p, q, r], [s, t, u]], parts, 2);
     RearResult {
         loads,
@@ -189,12 +195,16 @@ pub(super) fn independent_rear<T: Real, R: Road<T> + ?Sized>(
 }
 
 /// Stages 2 to 6 for a solid axle.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
     chassis: &Chassis<T>,
     axle: &Axle<T>,
-    fixed: &Fixed<T>,
-    frame: &Frame<T>,
+    pre: &Precomputed<T>,
+    frame: &BodyFrame<T>,
     state: &[T; STATES],
     rate: &mut [T; STATES],
     inputs: &Inputs<T>,
@@ -228,7 +238,7 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
         state,
         &hubs,
         wheels,
-        &fixed.ends[1],
+        &pre.ends[1],
         (T::one() - chassis.front_brake_share) * inputs.brake_torque,
         winding,
         inputs.friction,
@@ -238,16 +248,16 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
 
     // Brakes and half shafts react on the housing; the propeller shaft turns axle and body apart.
     let line = &chassis.driveline;
-    let sense = fixed.line.sense;
+    let sense = pre.driveline.sense;
     let brake = loads.brake[0] + loads.brake[1];
-    let turned = turn_wheels(
+    let turned = driveline_torques(
         line,
-        &fixed.line,
+        &pre.driveline,
         state,
         rate,
         inputs,
         [loads.contacts[0].axis, loads.contacts[1].axis],
-        &Holder {
+        &HousingSupport {
             axis: carrier.axis,
             rate: carrier.rate,
             pinion: sense * (carrier.rate.x() - frame.rate.x()),
@@ -269,7 +279,7 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
     let moment = loads.moment[0]
         + loads.moment[1]
         + offset.cross(loads.force[0] - loads.force[1])
-        + turned.on_holder
+        + turned.on_support
         - carrier.axis.times(brake);
     equations.load_carrier(
         &carrier,
@@ -278,7 +288,7 @@ pub(super) fn solid_rear<T: Real, R: Road<T> + ?Sized>(
         2,
     );
     equations.load_body(Vec3::zero(), Vec3::zero(), -propshaft);
-    axle_parts(equations, frame, axle, &fixed.rear_limits, parts);
+    axle_parts(equations, frame, axle, &pre.rear_limits, parts);
     RearResult {
         loads,
         drive: turned.drive,

@@ -1,47 +1,59 @@
-//! Stages 3 to 5 for the two wheels of one end, and how its links yield.
+//! Stages 3 to 5 for the two wheels of one end, and the compliance of its links.
 
 use axletree_scalar::{Real, Vec3};
 
-use crate::model::contact::{Contact, Hub};
-use crate::model::fixed::End;
-use crate::model::frame::Frame;
+use crate::model::carrier::Carrier;
+use crate::model::contact::{Hub, RoadContact};
+use crate::model::frame::BodyFrame;
 use crate::model::grip::{EndGrip, end_grip};
 use crate::model::layout::{DEFLECTION, SPIN, STATES, TILT, TOE};
 use crate::model::numbers::{Compliance, Wheel};
+use crate::model::precomputed::EndPrecomputed;
 use crate::model::road::Road;
 
-/// Wheel speed over which the sense of brake torque changes [rad/s].
+/// Wheel speed over which the brake torque changes its sense `[rad/s]`.
 const BRAKE_SPEED: f64 = 0.5;
 
-/// What the two wheels of one end put on their carriers and take for themselves.
+/// Contacts of the two wheels of one end, and the loads on their carriers and on the wheels.
 pub(super) struct EndLoads<T> {
-    pub contacts: [Contact<T>; 2],
+    pub contacts: [RoadContact<T>; 2],
     pub grip: EndGrip<T>,
-    /// Force of the road, at the wheel center [N, b].
+    /// Force of the road, at the wheel center `[N, b]`.
     pub force: [Vec3<T>; 2],
-    /// Moment on the carrier about the wheel center: of the road less what spins the wheel, and the
-    /// brake's reaction [N m, b].
+    /// Moment on the carrier about the wheel center: the road's without its part about the wheel
+    /// axis, and the reaction of the brake `[N*m, b]`.
     pub moment: [Vec3<T>; 2],
-    /// Torque of road and brake about the wheel axis [N m].
+    /// Torque of road and brake about the wheel axis `[N*m]`.
     pub torque: [T; 2],
-    /// Brake torque, positive when it slows a wheel that rolls forward [N m].
+    /// Brake torque, positive when it slows a wheel that rolls forward `[N*m]`.
     pub brake: [T; 2],
+}
+
+/// The hub of a carrier of one wheel.
+#[inline(always)]
+pub(super) fn hub_of<T: Real>(carrier: &Carrier<T, 1>) -> Hub<T> {
+    Hub {
+        center: carrier.center,
+        axis: carrier.axis,
+        velocity: carrier.velocity,
+        rate: carrier.rate,
+    }
 }
 
 /// Stage 3 for one wheel.
 #[inline(always)]
 fn contact<T: Real, R: Road<T> + ?Sized>(
-    frame: &Frame<T>,
+    frame: &BodyFrame<T>,
     state: &[T; STATES],
     hub: &Hub<T>,
     wheel: &Wheel<T>,
     road: &R,
     w: usize,
-) -> Contact<T> {
+) -> RoadContact<T> {
     let p = frame.rot_eb * hub.center + frame.position;
     let v = frame.rot_eb * hub.velocity;
     let patch = road.under(w, [p.x(), p.y()], [v.x(), v.y()]);
-    Contact::of(
+    RoadContact::of(
         frame,
         hub,
         wheel,
@@ -52,17 +64,21 @@ fn contact<T: Real, R: Road<T> + ?Sized>(
     )
 }
 
-/// Stages 3 to 5 for one end whose wheels start at number `first`; `holder` is the turn about the
-/// wheels' axis of what holds the brakes, relative to the carrier [rad/s].
+/// Stages 3 to 5 for one end whose wheels start at number `first`; `caliper_rate` is the angular
+/// velocity of the brake calipers about the wheels' axis, relative to the carrier `[rad/s]`.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "a stage takes the results of the stages before it"
+)]
 #[inline(always)]
 pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
-    frame: &Frame<T>,
+    frame: &BodyFrame<T>,
     state: &[T; STATES],
     hubs: &[Hub<T>; 2],
     wheels: [&Wheel<T>; 2],
-    fixed: &End<T>,
+    pre: &EndPrecomputed<T>,
     brake_torque: T,
-    holder: T,
+    caliper_rate: T,
     friction: T,
     road: &R,
     first: usize,
@@ -73,7 +89,7 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     ];
     let at = DEFLECTION + 2 * first;
     let deflection = [[state[at], state[at + 1]], [state[at + 2], state[at + 3]]];
-    let grip = end_grip(&contacts, wheels, fixed, deflection, friction);
+    let grip = end_grip(&contacts, wheels, pre, deflection, friction);
 
     let mut force = [Vec3::zero(); 2];
     let mut moment = [Vec3::zero(); 2];
@@ -90,8 +106,8 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
         );
         let spinning = c.axis.dot(road_moment);
 
-        // The brake acts against the wheel's turning relative to what holds the brake.
-        let turning = state[SPIN + first + i] - c.axis.dot(hubs[i].rate) - holder;
+        // The brake acts against the rotation of the wheel relative to the caliper.
+        let turning = state[SPIN + first + i] - c.axis.dot(hubs[i].rate) - caliper_rate;
         let sense = turning
             * turning
                 .mul_add(turning, T::c(BRAKE_SPEED * BRAKE_SPEED))
@@ -113,9 +129,9 @@ pub(super) fn end_loads<T: Real, R: Road<T> + ?Sized>(
     }
 }
 
-/// Rates of the compliance toe and tilt of one end.
+/// Rates of the toe and lean by compliance of one end.
 #[inline(always)]
-pub(super) fn yield_rates<T: Real>(
+pub(super) fn compliance_rates<T: Real>(
     state: &[T; STATES],
     rate: &mut [T; STATES],
     compliance: &Compliance<T>,

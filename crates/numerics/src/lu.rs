@@ -1,43 +1,61 @@
-//! Square systems of a size known to the compiler, solved by elimination with row exchanges.
+//! Square linear systems of a size known to the compiler: LU factorization with row exchanges.
+//!
+//! `P A = L U` by columns (Golub and Van Loan, *Matrix Computations*, 4th ed. 2013, section 3.4,
+//! from memory). Rows are filled up to whole vectors and the work runs in the machine's widest
+//! lanes; the bits are the same in lanes of any width.
 
 use axletree_scalar::{FusedTask, LANES, fused};
 
 /// Length of a row: the size of the largest system, filled up to whole vectors.
 const ROW: usize = 6 * LANES;
 
-/// A matrix of N rows and columns, N at most 48; what stands beyond column N means nothing.
+/// A matrix of N rows and columns, N at most 48; the numbers beyond column N are ignored.
 #[derive(Clone, Debug, PartialEq)]
 #[repr(align(64))]
 pub struct Square<const N: usize>(pub [[f64; ROW]; N]);
 
 impl<const N: usize> Square<N> {
-    /// All zero.
+    /// A matrix of zeros.
+    ///
+    /// # Panics
+    /// If N is above 48.
     pub fn zero() -> Self {
         assert!(N <= ROW, "{N} columns");
         Square([[0.0; ROW]; N])
     }
 }
 
-/// A matrix split into triangles.
+/// The LU factors of a matrix.
+///
+/// ```
+/// use axletree_numerics::{Lu, Square};
+///
+/// // 2 x + y = 5, x + 3 y = 10
+/// let mut a = Box::new(Square::<2>::zero());
+/// (a.0[0][0], a.0[0][1]) = (2.0, 1.0);
+/// (a.0[1][0], a.0[1][1]) = (1.0, 3.0);
+/// let [x, y] = Lu::new(a).expect("regular").solve(&[5.0, 10.0]);
+/// assert!((x - 1.0).abs() < 1e-15 && (y - 3.0).abs() < 1e-15);
+/// ```
 #[derive(Clone, Debug)]
 pub struct Lu<const N: usize> {
-    /// The upper triangle; what stands left of it means nothing.
+    /// The upper triangle; the numbers left of it are ignored.
     upper: Box<Square<N>>,
-    /// The factors: in row `k` those by which row `k` was taken off the rows below.
+    /// Row `k`: the multiples of pivot row `k` that were subtracted from the rows below.
     factors: Box<Square<N>>,
-    /// Row that came to place `k` in elimination `k`.
+    /// Row that was exchanged with row `k` in elimination `k`.
     pivots: [usize; N],
 }
 
 impl<const N: usize> Lu<N> {
-    /// Splits a matrix; `None` where it is singular or not finite.
+    /// Factors a matrix; `None` where it is singular or not finite.
     pub fn new(matrix: Box<Square<N>>) -> Option<Self> {
         let mut lu = Lu {
             upper: matrix,
             factors: Box::new(Square::zero()),
             pivots: [0; N],
         };
-        fused(Split(&mut lu)).then_some(lu)
+        fused(Factor(&mut lu)).then_some(lu)
     }
 
     /// Solves for one right-hand side.
@@ -46,9 +64,9 @@ impl<const N: usize> Lu<N> {
     }
 }
 
-struct Split<'a, const N: usize>(&'a mut Lu<N>);
+struct Factor<'a, const N: usize>(&'a mut Lu<N>);
 
-impl<const N: usize> FusedTask for Split<'_, N> {
+impl<const N: usize> FusedTask for Factor<'_, N> {
     type Out = bool;
 
     #[inline(always)]
@@ -74,7 +92,8 @@ impl<const N: usize> FusedTask for Split<'_, N> {
                 return false;
             }
             let inverse = 1.0 / pivot;
-            // Whole vectors, from the one with the pivot on: what changes left of the triangle means nothing.
+            // Whole vectors, from the one with the pivot on; the numbers left of the triangle are
+            // ignored.
             let first = k / LANES;
             for i in k + 1..N {
                 let factor = a[i][k] * inverse;
@@ -121,23 +140,20 @@ impl<const N: usize> FusedTask for Solve<'_, N> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use axletree_scalar::Real;
     use nalgebra::{DMatrix, DVector};
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
 
     const N: usize = 41;
 
-    /// A matrix that needs row exchanges, by a linear congruential generator (Knuth's constants).
+    /// A random matrix with a zero diagonal, which needs row exchanges.
     fn matrix(seed: u64) -> Box<Square<N>> {
-        let mut seed = seed;
-        let mut draw = || {
-            seed = seed
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            (seed >> 11) as f64 / (1u64 << 53) as f64 - 0.5
-        };
+        let mut rng = ChaCha8Rng::seed_from_u64(seed);
         let mut square = Box::new(Square::zero());
         for (i, row) in square.0.iter_mut().enumerate() {
             for value in row.iter_mut() {
-                *value = draw();
+                *value = rng.random_range(-0.5..0.5);
             }
             row[i] = 0.0;
         }
@@ -146,11 +162,11 @@ mod tests {
 
     /// Against nalgebra, a general-purpose library.
     #[test]
-    fn val_solves_what_a_general_purpose_library_does() {
+    fn val_solution_agrees_with_a_general_purpose_library() {
         for seed in 1..20 {
             let square = matrix(seed);
             let own = DMatrix::from_fn(N, N, |i, j| square.0[i][j]);
-            let right: [f64; N] = std::array::from_fn(|i| (i as f64).cos());
+            let right: [f64; N] = std::array::from_fn(|i| Real::cos(i as f64));
             let want = own.lu().solve(&DVector::from_row_slice(&right)).unwrap();
             let got = Lu::new(square).unwrap().solve(&right);
             for i in 0..N {
@@ -163,7 +179,7 @@ mod tests {
     }
 
     #[test]
-    fn a_singular_matrix_has_no_triangles() {
+    fn a_singular_matrix_has_no_factors() {
         let mut square = matrix(3);
         square.0[7] = square.0[30].map(|x| 2.0 * x);
         square.0[12] = [0.0; ROW];

@@ -1,66 +1,66 @@
-//! What of the equations depends on a car's numbers alone: quotients and inverses that many evaluations of the
-//! same car share.
+//! Quotients and inverses that depend on a car's numbers alone, computed once for many evaluations.
 //!
-//! It holds nothing that is not in [`Numbers`], and is computed by the same operations wherever it is
-//! needed, so that a car evaluated once and a car evaluated many times give the same bits.
+//! Computed by the same operations in every caller, so that a car evaluated once and a car
+//! evaluated many times give the same bits.
 
 use axletree_scalar::{Real, numbers};
 
 use super::numbers::{Compliance, Driveline, Numbers, Rear, Wheel};
 
-/// Share of the highest engine speed over which the limiter takes the torque away [-].
+/// Share of the highest engine speed over which the limiter takes the torque away `[-]`.
 pub(super) const LIMITER_BAND: f64 = 0.03;
 
 numbers! {
-    /// Of one end.
-    pub struct End {
-        /// Stiffness of linkage and carcasses in series: along, across; wheel; moved by the deflection of which
-        /// wheel [N/m].
+    /// Stiffnesses and inverses of one end.
+    pub struct EndPrecomputed {
+        /// Stiffness of linkage and carcasses in series, `[direction][of wheel][by wheel]` with the
+        /// directions along and across `[N/m]`.
         pub rigid: [[[T; 2]; 2]; 2],
-        /// One over its diagonal: along, across; wheel [m/N].
-        pub soft: [[T; 2]; 2],
-        /// One over the spin inertia of each wheel [1/(kg m^2)].
+        /// One over its diagonal, `[direction][wheel]` `[m/N]`.
+        pub diagonal_compliance: [[T; 2]; 2],
+        /// One over the spin inertia of each wheel `[1/(kg*m^2)]`.
         pub inverse_spin: [T; 2],
     }
 
-    /// Of the driveline: inverses of what its methods divide by.
-    pub struct Line {
-        /// One over the stiffness of a half shaft [rad/(N m)].
+    /// Inverses of the divisors of the driveline's equations.
+    pub struct DrivelineInverses {
+        /// One over the stiffness of a half shaft `[rad/(N*m)]`.
         pub shaft: T,
-        /// One over the stiffness of the clutch [rad/(N m)].
+        /// One over the stiffness of the clutch `[rad/(N*m)]`.
         pub clutch: T,
-        /// One over the inertia of the engine [1/(kg m^2)].
+        /// One over the inertia of the engine `[1/(kg*m^2)]`.
         pub engine: T,
-        /// One over that of the housing that winds up [1/(kg m^2)].
+        /// One over the inertia of the housing that winds up `[1/(kg*m^2)]`.
         pub housing: T,
-        /// One over the lag of the throttle [1/s].
+        /// One over the lag of the throttle `[1/s]`.
         pub throttle: T,
-        /// One over the speed span of the torque's fall [s/rad].
+        /// One over the span of speed of the torque's fall `[s/rad]`.
         pub fall: T,
-        /// One over the speeds in which the limiter takes the torque away [s/rad].
+        /// One over the span of speed of the limiter `[s/rad]`.
         pub limiter: T,
-        /// One over the efficiency [-].
+        /// One over the efficiency `[-]`.
         pub efficiency: T,
-        /// The propeller shaft's sense over the final drive [-].
+        /// The propeller shaft's sense over the final drive `[-]`.
         pub sense: T,
     }
 
-    /// Of a whole car.
-    pub struct Fixed {
+    /// Quotients and inverses of a whole car.
+    pub struct Precomputed {
         /// Front and rear.
-        pub ends: [End<T>; 2],
+        pub ends: [EndPrecomputed<T>; 2],
         /// Driveline.
-        pub line: Line<T>,
-        /// One over the tilt limits of the front's binding links: left, right [1/rad].
+        pub driveline: DrivelineInverses<T>,
+        /// One over the angle limits of the front links' ends, for the energy of binding: left,
+        /// right `[1/rad]`.
         pub front_limits: [[T; 3]; 2],
-        /// The same of the rear: of an axle, or the left corner's before the right's [1/rad].
+        /// The same of the rear: of an axle, or the left corner's before the right's `[1/rad]`.
         pub rear_limits: [T; 6],
-        /// One over the lag of toe, tilt and twist [1/s].
+        /// One over the time constant of toe, lean and twist under load `[1/s]`.
         pub inverse_lag: T,
     }
 }
 
-/// The inverse of a symmetric 2 x 2 compliance with the carcasses in series [N/m].
+/// The inverse of a symmetric 2 x 2 compliance with the carcasses in series `[N/m]`.
 #[inline(always)]
 fn stiffness<T: Real>(linkage: &[[T; 2]; 2], carcass: [T; 2]) -> [[T; 2]; 2] {
     let a = linkage[0][0] + carcass[0].recip();
@@ -70,7 +70,7 @@ fn stiffness<T: Real>(linkage: &[[T; 2]; 2], carcass: [T; 2]) -> [[T; 2]; 2] {
     [[d * inverse, -(b * inverse)], [-(c * inverse), a * inverse]]
 }
 
-impl<T: Real> End<T> {
+impl<T: Real> EndPrecomputed<T> {
     #[inline(always)]
     fn of(compliance: &Compliance<T>, wheels: [&Wheel<T>; 2]) -> Self {
         let [a, b] = [&wheels[0].tire, &wheels[1].tire];
@@ -85,8 +85,8 @@ impl<T: Real> End<T> {
             ),
         ];
         let [along, across] = &rigid;
-        End {
-            soft: [
+        EndPrecomputed {
+            diagonal_compliance: [
                 [along[0][0].recip(), along[1][1].recip()],
                 [across[0][0].recip(), across[1][1].recip()],
             ],
@@ -99,11 +99,11 @@ impl<T: Real> End<T> {
     }
 }
 
-impl<T: Real> Line<T> {
-    /// Of a driveline.
+impl<T: Real> DrivelineInverses<T> {
+    /// Inverses of a driveline.
     #[inline(always)]
     pub fn of(line: &Driveline<T>) -> Self {
-        Line {
+        DrivelineInverses {
             shaft: line.half_shafts.stiffness.recip(),
             clutch: line.clutch.stiffness.recip(),
             engine: line.engine.inertia.recip(),
@@ -117,8 +117,8 @@ impl<T: Real> Line<T> {
     }
 }
 
-impl<T: Real> Fixed<T> {
-    /// Of a car.
+impl<T: Real> Precomputed<T> {
+    /// Quotients and inverses of a car.
     #[inline(always)]
     pub fn of(numbers: &Numbers<T>) -> Self {
         let [a, b] = &numbers.front.side;
@@ -128,24 +128,24 @@ impl<T: Real> Fixed<T> {
                 let [p, q, r] = a.binding.inverse_limits();
                 let [s, t, u] = b.binding.inverse_limits();
                 (
-                    End::of(&corners.compliance, [&a.wheel, &b.wheel]),
+                    EndPrecomputed::of(&corners.compliance, [&a.wheel, &b.wheel]),
                     [p, q, r, s, t, u],
                 )
             }
             Rear::Solid(axle) => {
                 let [a, b] = &axle.side;
                 (
-                    End::of(&axle.compliance, [&a.wheel, &b.wheel]),
+                    EndPrecomputed::of(&axle.compliance, [&a.wheel, &b.wheel]),
                     axle.binding.inverse_limits(),
                 )
             }
         };
-        Fixed {
+        Precomputed {
             ends: [
-                End::of(&numbers.front.compliance, [&a.wheel, &b.wheel]),
+                EndPrecomputed::of(&numbers.front.compliance, [&a.wheel, &b.wheel]),
                 rear,
             ],
-            line: Line::of(&numbers.chassis.driveline),
+            driveline: DrivelineInverses::of(&numbers.chassis.driveline),
             front_limits: [a.binding.inverse_limits(), b.binding.inverse_limits()],
             rear_limits,
             inverse_lag: numbers.chassis.lag.recip(),
