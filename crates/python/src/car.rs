@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use axletree_vehicle::{self as vehicle, CarError};
-use axletree_vehicle::{BUNDLED, Value, bundled};
+use axletree_vehicle::{BUNDLED, Value};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyType};
 
@@ -42,11 +42,7 @@ impl Car {
     #[classmethod]
     #[pyo3(signature = (name_or_path, /))]
     fn load(_: &Bound<'_, PyType>, py: Python<'_>, name_or_path: PathBuf) -> PyResult<Self> {
-        let name = name_or_path.to_str();
-        let inner = match name.and_then(bundled) {
-            Some(car) => raise(py, car)?,
-            None => raise(py, vehicle::Car::load(&name_or_path))?,
-        };
+        let inner = raise(py, vehicle::Car::load(&name_or_path))?;
         Ok(Car { inner })
     }
 

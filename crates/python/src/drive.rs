@@ -1,99 +1,57 @@
 //! Maneuvers, selected by name and configured by settings.
 
-use axletree_limit::{CornerExit, DoubleLaneChange, LaneChangeCourse, Slalom};
-use axletree_maneuver::{
-    AccelerationEnvelope, BrakingInATurn, BumpInACorner, Circle, FrequencyResponse, Launch,
-    LiftOffInATurn, Maneuver, RoughCorner, SineWithDwell, StepSteer,
-};
+use axletree::registry::{self, BoxedManeuver, RegistryError};
+use axletree_limit::LaneChangeCourse;
 use axletree_simulation::channels::{ALL, Channel};
 use axletree_simulation::{Ending, Measures, Metric, Trace};
 use numpy::IntoPyArray;
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
-use serde_json::Value as Json;
+use serde_json::{Map, Value as Json};
 
 use crate::convert::{from_json, json};
 use crate::errors;
 use crate::model::Model;
 use crate::signals::interruptible;
 
+/// Settings given as a dict, as JSON.
+fn given(settings: &Bound<'_, PyAny>) -> PyResult<Map<String, Json>> {
+    match json(settings)? {
+        Json::Object(given) => Ok(given),
+        other => Err(PyTypeError::new_err(format!(
+            "settings are a mapping, not {other}"
+        ))),
+    }
+}
+
+fn raised(error: &RegistryError) -> PyErr {
+    let message = error.to_string();
+    match error {
+        RegistryError::UnknownManeuver { .. } => PyValueError::new_err(message),
+        _ => PyTypeError::new_err(message),
+    }
+}
+
 /// Settings of a maneuver: the defaults, overridden by those given. Raises `TypeError` for an
 /// unknown setting and for a value of the wrong type.
 pub fn settings<T: Default + serde::Serialize + serde::de::DeserializeOwned>(
-    name: &str,
-    given: &Bound<'_, PyAny>,
+    name: &'static str,
+    settings: &Bound<'_, PyAny>,
 ) -> PyResult<T> {
-    let mut all =
-        serde_json::to_value(T::default()).map_err(|e| PyValueError::new_err(e.to_string()))?;
-    let given = json(given)?;
-    if let (Json::Object(all), Json::Object(given)) = (&mut all, given) {
-        for (key, value) in given {
-            if !all.contains_key(&key) {
-                let known: Vec<&str> = all.keys().map(String::as_str).collect();
-                return Err(PyTypeError::new_err(format!(
-                    "{name} has no setting \"{key}\"; its settings are {}",
-                    known.join(", ")
-                )));
-            }
-            all.insert(key, value);
-        }
-    }
-    serde_json::from_value(all).map_err(|e| {
-        let told = e.to_string().replace("unknown variant", "unknown choice");
-        PyTypeError::new_err(format!("{name}: {told}"))
-    })
+    registry::settings(name, &given(settings)?).map_err(|e| raised(&e))
 }
 
-/// Defines the construction of each maneuver from its name and settings, and its default settings.
-/// A new maneuver is one line.
-macro_rules! maneuvers {
-    ($($kind:ty),* $(,)?) => {
-        /// Constructs a maneuver by name from its settings.
-        pub fn built(name: &str, given: &Bound<'_, PyAny>) -> PyResult<Box<dyn Maneuver + Send>> {
-            $(
-                if <$kind>::default().name() == name {
-                    return Ok(Box::new(settings::<$kind>(name, given)?));
-                }
-            )*
-            Err(unknown(name))
-        }
-
-        /// Default settings of a maneuver.
-        #[pyfunction]
-        pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
-            $(
-                if <$kind>::default().name() == name {
-                    let value = serde_json::to_value(<$kind>::default());
-                    return from_json(
-                        py,
-                        &value.map_err(|e| PyValueError::new_err(e.to_string()))?,
-                    );
-                }
-            )*
-            Err(unknown(name))
-        }
-    };
+/// Constructs a maneuver by name from its settings.
+pub fn built(name: &str, settings: &Bound<'_, PyAny>) -> PyResult<BoxedManeuver> {
+    registry::build(name, &given(settings)?).map_err(|e| raised(&e))
 }
 
-maneuvers! {
-    StepSteer,
-    Circle,
-    Slalom,
-    FrequencyResponse,
-    SineWithDwell,
-    BrakingInATurn,
-    LiftOffInATurn,
-    BumpInACorner,
-    RoughCorner,
-    DoubleLaneChange,
-    AccelerationEnvelope,
-    CornerExit,
-    Launch,
-}
-
-fn unknown(name: &str) -> PyErr {
-    PyValueError::new_err(format!("unknown maneuver \"{name}\""))
+/// Default settings of a maneuver.
+#[pyfunction]
+pub fn defaults(py: Python<'_>, name: &str) -> PyResult<Py<PyAny>> {
+    let maneuver = registry::find(name).map_err(|e| raised(&e))?;
+    from_json(py, &(maneuver.defaults)())
 }
 
 /// Lanes of a double lane change for a car of the given width: (from, to, right edge, left edge)

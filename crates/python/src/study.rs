@@ -1,5 +1,6 @@
 //! Sweeps and comparisons.
 
+use axletree::registry::BoxedManeuver;
 use axletree_maneuver::Maneuver;
 use axletree_simulation::Ending;
 use axletree_study::{self as study, MetricColumn, StudyOptions, SweepDesign, Vary};
@@ -17,14 +18,14 @@ use crate::signals::interruptible;
 /// Maneuvers as (name, settings).
 type Asked<'py> = Vec<(String, Bound<'py, PyDict>)>;
 
-fn maneuvers(asked: &Asked<'_>) -> PyResult<Vec<Box<dyn Maneuver + Send>>> {
+fn maneuvers(asked: &Asked<'_>) -> PyResult<Vec<BoxedManeuver>> {
     asked
         .iter()
         .map(|(name, settings)| built(name, settings.as_any()))
         .collect()
 }
 
-fn borrowed(all: &[Box<dyn Maneuver + Send>]) -> Vec<&dyn Maneuver> {
+fn borrowed(all: &[BoxedManeuver]) -> Vec<&dyn Maneuver> {
     all.iter().map(|m| -> &dyn Maneuver { &**m }).collect()
 }
 

@@ -16,6 +16,26 @@ pub struct Vary {
     pub values: Vec<Value>,
 }
 
+impl Vary {
+    /// An entry by its dotted path, with its values: numbers `[SI]`, texts with units, choices.
+    ///
+    /// ```
+    /// use axletree_study::Vary;
+    ///
+    /// let bars = Vary::new("rear.bar.outer_diameter", ["16 mm", "7/8 in", "28 mm"]);
+    /// assert_eq!(bars.values.len(), 3);
+    /// ```
+    pub fn new<V: Into<Value>>(
+        path: impl Into<String>,
+        values: impl IntoIterator<Item = V>,
+    ) -> Self {
+        Vary {
+            path: path.into(),
+            values: values.into_iter().map(Into::into).collect(),
+        }
+    }
+}
+
 /// Combination of the values of several entries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SweepDesign {

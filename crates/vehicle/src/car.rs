@@ -108,13 +108,16 @@ impl Car {
         Car::of(of_toml(text, origin)?, &[None, None])
     }
 
-    /// Reads a car file.
+    /// A bundled car by its name, else the car of a file.
     ///
     /// # Errors
     ///
     /// A file that is missing, too large or not text, and every fault of its text.
-    pub fn load(path: impl AsRef<Path>) -> Result<Car, CarError> {
-        let path = path.as_ref();
+    pub fn load(name_or_path: impl AsRef<Path>) -> Result<Car, CarError> {
+        let path = name_or_path.as_ref();
+        if let Some(car) = path.to_str().and_then(bundled) {
+            return car;
+        }
         let text = text_of_file(path)?;
         Car::from_toml(&text, Some(&path.display().to_string()))
     }

@@ -300,7 +300,7 @@ pub enum FaultKind {
         links: String,
     },
     /// Links that are not a linkage: geometry, freedom or stiffness.
-    #[error("gives no working linkage: {error}")]
+    #[error("gives no usable linkage: {error}")]
     Linkage {
         /// Error of the linkage, in the names of its links.
         error: LinkageError,

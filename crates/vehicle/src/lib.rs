@@ -42,7 +42,7 @@
 //! | N, F_x, F_y, M_z | `load`, `fx`, `fy`, `mz` | load, forces and aligning moment at a contact |
 
 mod assemble;
-pub mod car;
+mod car;
 mod description;
 pub mod eigen;
 pub mod engage;

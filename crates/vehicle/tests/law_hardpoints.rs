@@ -1,5 +1,5 @@
-//! Bundled cars with their hardpoints moved at random: each assembles to finite numbers, or fails with
-//! faults at entries of its links.
+//! Bundled cars with their hardpoints moved at random: each assembles to finite numbers, or fails
+//! with faults at entries of its links.
 
 use std::collections::BTreeMap;
 
@@ -10,8 +10,8 @@ use axletree_vehicle::{CarError, FaultKind};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-/// Largest move of a coordinate, in turn [m]: a hole of a bracket, a bracket, a car that nobody would
-/// build.
+/// Largest move of a coordinate, in turn [m]: a hole of a bracket, a bracket, a car that nobody
+/// would build.
 const MOVES: [f64; 4] = [0.005, 0.02, 0.05, 0.2];
 
 /// Coordinates of links, subframe, springs, dampers and bars that the car gives; no directions.
@@ -100,12 +100,18 @@ fn shake(cars: usize) -> [(usize, BTreeMap<String, usize>); MOVES.len()] {
     tally
 }
 
-/// What shaken cars give: moves of a bracket leave nearly every car a car, wild ones do not.
+/// Moves of a bracket leave nearly every car a car, wild ones do not.
+///
+/// Moves of 20 mm shift bar end, drop link and axle tab of the solid axles' bars independently: the
+/// short drop link then swings so far that a cubic surface misses the bar's end by more than the
+/// millimeter allowed. That takes 2.2 % of the cars (standard deviation 0.3 % in a sample of 2,500)
+/// and is the only fault at this size; the bound is six standard deviations above.
 fn check(cars: usize) {
     let tally = shake(cars);
     let failed = |which: usize| tally[which].1.values().sum::<usize>();
     let share = |which: usize| failed(which) as f64 / (failed(which) + tally[which].0) as f64;
     assert!(share(0) == 0.0 && share(1) < 0.04, "{tally:?}");
+    assert!(tally[1].1.keys().all(|kind| kind == "Fit"), "{tally:?}");
     assert!(share(2) < 0.25 && share(3) > 0.05, "{tally:?}");
 }
 
@@ -115,9 +121,9 @@ fn law_shaken_hardpoints_assemble_or_fail_cleanly() {
     check(if cfg!(debug_assertions) { 400 } else { 10_000 });
 }
 
-/// The pressure of the front tires moves the rear wheel centers by less than a nanometer: the rear links are
-/// not solved again, which shows in their numbers, the same to the last bit. The control: the rear's own
-/// pressure does move them.
+/// The pressure of the front tires moves the rear wheel centers by less than a nanometer: the rear
+/// links are not solved again, which shows in their numbers, the same to the last bit. The control:
+/// the rear's own pressure does move them.
 #[test]
 fn law_links_are_solved_again_only_where_their_places_move() {
     for name in ["bramble-solid", "bramble-independent"] {

@@ -10,7 +10,6 @@ from .._assembled import AnyCar, assembled
 from .._settings import ManeuverSettings
 from ..run import Run
 
-
 #: Relative and absolute tolerance of adaptive steps [-].
 ADAPTIVE_TOLERANCE = 1e-9
 

@@ -30,7 +30,7 @@ pub(crate) struct BaseDrive<L> {
 pub(crate) struct DrivenDesign<R, L> {
     /// Its result.
     pub result: R,
-    /// What its neighbors start from.
+    /// Start of the simulations of its neighbors.
     pub base: BaseDrive<L>,
     /// Recorded channels.
     pub trace: Trace,

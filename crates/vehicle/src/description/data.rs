@@ -17,7 +17,7 @@ use super::declare::shape::EntryNeed;
 ///
 /// let (name, text) = BUNDLED[0];
 /// let description = Description::from_toml(text, Some(name))?;
-/// assert_eq!(description.name(), "Bramble, solid rear axle");
+/// assert!(description.name().starts_with("Bramble"));
 /// let assembled = assemble(&description)?;
 /// assert!(assembled.summary.mass > 1000.0);
 /// # Ok::<(), axletree_vehicle::CarError>(())
