@@ -6,11 +6,9 @@
     reason = "the platform's functions are an independent route"
 )]
 
-use std::ops::ControlFlow::Continue;
-
+use axletree_numerics::adaptive::adaptive;
 use axletree_simulation::metrics::History;
 use axletree_simulation::metrics::{SteadyWindow, StepResponse, steer_times, step_response};
-use axletree_test_support::dopri5::Dopri5;
 use axletree_test_support::single_track::{ABE, RAJAMANI, SingleTrack, modes, response};
 use axletree_test_support::three_dof::Y7;
 use axletree_test_support::{close, near};
@@ -103,26 +101,13 @@ fn ramp(
             steer
         }
     };
-    let mut rate = |t: f64, x: &[f64; 2]| {
+    let rate = |t: f64, x: &[f64; 2]| {
         [
             a[(0, 0)] * x[0] + a[(0, 1)] * x[1] + b[0] * u(t),
             a[(1, 0)] * x[0] + a[(1, 1)] * x[1] + b[1] * u(t),
         ]
     };
-    let method = Dopri5 {
-        relative: 1e-12,
-        absolute: 1e-13,
-        ..Dopri5::default()
-    };
-    let mut states = vec![[0.0, 0.0]];
-    for pair in times.windows(2) {
-        let from = states[states.len() - 1];
-        let end = method
-            .integrate(&mut rate, (pair[0], pair[1]), &from, &mut |_| Continue(()))
-            .unwrap();
-        states.push(end.state);
-    }
-    states
+    adaptive(&rate, times, &[0.0, 0.0], (1e-12, 1e-13)).unwrap()
 }
 
 /// Step responses (SciPy matrix exponential; case Y3), through the library's adaptive integrator.

@@ -2,8 +2,8 @@
 //!
 //! The stages and the step-size control are those of the general-purpose crate `ode_solvers`
 //! (Dormand and Prince, *A family of embedded Runge-Kutta formulae*, J. Comp. Appl. Math. 6, 1980;
-//! Hairer, Norsett, Wanner, *Solving Ordinary Differential Equations I*, 2nd ed. 1993, II.4). A step
-//! is accepted where the error estimate e satisfies
+//! Hairer, Norsett, Wanner, *Solving Ordinary Differential Equations I*, 2nd ed. 1993, II.4). A
+//! step is accepted where the error estimate e satisfies
 //!
 //! ```text
 //! sqrt(mean over i of (e_i/(absolute + relative max(|x_i|, |y_i|)))^2) <= 1
@@ -11,7 +11,8 @@
 //!
 //! Every call integrates one stretch from its start to its end, so that nothing is interpolated and
 //! no step crosses a jump or a kink that lies between two calls. Time counts from zero inside a
-//! stretch: the solver compares its steps with the time, and would call them too small late in a run.
+//! stretch: the solver compares its steps with the time, and would call them too small late in a
+//! run.
 //!
 //! The solver raises powers by the platform's function: results of this module may differ in the
 //! last bits between machines. The fixed step of [`stepping`](crate::stepping) does not.
@@ -118,7 +119,8 @@ pub fn adaptive_step<const N: usize>(
         STIFFNESS_INTERVAL,
         OutputType::Sparse,
     );
-    // A rate that is not finite in a trial only shortens the step; one that stays so ends the stretch.
+    // A rate that is not finite in a trial only shortens the step; one that stays so ends the
+    // stretch.
     if stepper.integrate().is_err() {
         return Err(match not_finite.get() {
             Some(component) => AdaptiveError::NotFinite { from, component },

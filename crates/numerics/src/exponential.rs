@@ -1,8 +1,9 @@
 //! The matrix exponential.
 //!
-//! Scaling and squaring (Moler and Van Loan, "Nineteen dubious ways to compute the exponential of a matrix",
-//! 2003, method 3): `exp(A) = exp(A/2^s)^(2^s)` with `s` such that the scaled matrix has a 1-norm of at most
-//! 1/2, whose Taylor series is summed to the 18th power; the remainder is below 1e-22.
+//! Scaling and squaring (Moler and Van Loan, "Nineteen dubious ways to compute the exponential of a
+//! matrix", 2003, method 3): `exp(A) = exp(A/2^s)^(2^s)` with `s` such that the scaled matrix has a
+//! 1-norm of at most 1/2, whose Taylor series is summed to the 18th power; the remainder is below
+//! 1e-22.
 
 use nalgebra::DMatrix;
 

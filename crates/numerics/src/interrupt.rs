@@ -2,8 +2,8 @@
 
 /// Cancellation and progress of a long computation.
 ///
-/// Loops ask for a stop and report progress between integrations and about every tenth of a simulated
-/// second.
+/// Loops ask for a stop and report progress between integrations and about every tenth of a
+/// simulated second.
 ///
 /// ```
 /// use axletree_numerics::Interrupt;

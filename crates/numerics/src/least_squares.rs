@@ -23,8 +23,8 @@
 //!   the search gives up and keeps the best point.
 //!
 //! Own code because the crate `levenberg-marquardt` knows neither limits nor a domain and needs
-//! `nalgebra` 0.34, which this workspace also links with its standard-library features: those choose
-//! kernels by processor, so the bits of a fit would depend on the machine.
+//! `nalgebra` 0.34, which this workspace also links with its standard-library features: those
+//! choose kernels by processor, so the bits of a fit would depend on the machine.
 
 use nalgebra::{DMatrix, DVector};
 

@@ -1,6 +1,7 @@
 //! Numerical methods that Axletree's crates share. They know nothing of cars.
 //!
-//! - [`stepping`]: fixed-step time integration with exact pure lags, for one system or many side by side.
+//! - [`stepping`]: fixed-step time integration with exact pure lags, for one system or many side by
+//!   side.
 //! - [`adaptive`]: adaptive time integration, the independent reference for the fixed step.
 //! - [`exponential()`]: the matrix exponential.
 //! - [`Lu`]: square linear systems of a size known to the compiler.

@@ -4,14 +4,14 @@
 //! least 1/2 x'Gx + g'x   with   a_i'x >= b_i
 //! ```
 //!
-//! G is symmetric and positive definite. The method starts at the unconstrained minimum and adds the
-//! most violated constraint, so it needs no feasible start and reports constraints that contradict
-//! each other (Goldfarb and Idnani, *Mathematical Programming* 27, 1983, pp. 1-33). Matrices are
-//! factored anew in every pass: with a dozen unknowns that is cheaper than updates.
+//! G is symmetric and positive definite. The method starts at the unconstrained minimum and adds
+//! the most violated constraint, so it needs no feasible start and reports constraints that
+//! contradict each other (Goldfarb and Idnani, *Mathematical Programming* 27, 1983, pp. 1-33).
+//! Matrices are factored anew in every pass: with a dozen unknowns that is cheaper than updates.
 //!
-//! An own method rather than a library's: the searches promise the same bits on every machine, and an
-//! active-set method ends at a vertex found exactly, where an interior-point method ends within a
-//! tolerance.
+//! An own method rather than a library's: the searches promise the same bits on every machine, and
+//! an active-set method ends at a vertex found exactly, where an interior-point method ends within
+//! a tolerance.
 
 use nalgebra::{Cholesky, DMatrix, DVector};
 
@@ -62,7 +62,8 @@ pub struct Solution {
 }
 
 impl Program {
-    /// The solution; none where the constraints contradict each other or G is not positive definite.
+    /// The solution; none where the constraints contradict each other or G is not positive
+    /// definite.
     pub fn solve(&self) -> Option<Solution> {
         let factor = Cholesky::new(self.curvature.clone())?;
         let (m, mut x) = (self.rows.nrows(), factor.solve(&-&self.slope));
@@ -148,9 +149,9 @@ impl Program {
     }
 }
 
-/// Updates a curvature after a step along which the slope changed by `y`, by damped BFGS: the result
-/// stays positive definite (Powell's damping; Nocedal and Wright, *Numerical Optimization*, 2nd ed.
-/// 2006, procedure 18.2).
+/// Updates a curvature after a step along which the slope changed by `y`, by damped BFGS: the
+/// result stays positive definite (Powell's damping; Nocedal and Wright, *Numerical Optimization*,
+/// 2nd ed. 2006, procedure 18.2).
 pub fn damped_update(curvature: &mut DMatrix<f64>, step: &DVector<f64>, y: &DVector<f64>) {
     let bs = &*curvature * step;
     let (sbs, sy) = (step.dot(&bs), step.dot(y));
@@ -177,8 +178,8 @@ mod tests {
         }
     }
 
-    /// Nocedal and Wright, *Numerical Optimization*, 2nd ed. 2006, example 16.4 (validation case N5,
-    /// from memory; 1e-10 absolute). Their objective is twice the form here.
+    /// Nocedal and Wright, *Numerical Optimization*, 2nd ed. 2006, example 16.4 (validation case
+    /// N5, from memory; 1e-10 absolute). Their objective is twice the form here.
     #[test]
     fn val_n5_five_inequalities() {
         let program = Program {
@@ -196,8 +197,8 @@ mod tests {
         near(&s.multipliers, &[0.8, 0.0, 0.0, 0.0, 0.0], 1e-10);
     }
 
-    /// The same book, example 16.2, its two equations as pairs of inequalities (case N5, from memory;
-    /// 1e-12 absolute).
+    /// The same book, example 16.2, its two equations as pairs of inequalities (case N5, from
+    /// memory; 1e-12 absolute).
     #[test]
     fn val_n5_two_equations() {
         let program = Program {

@@ -1,10 +1,10 @@
 //! Optimal state feedback of small linear systems: algebraic Riccati equations.
 //!
 //! Both are solved by the structure-preserving doubling algorithm (Chu, Fan, Lin, Wang,
-//! "Structure-preserving algorithms for periodic discrete-time algebraic Riccati equations", Int. J.
-//! Control 77, 2004; Chu, Fan, Lin, "A structure-preserving doubling algorithm for continuous-time
-//! algebraic Riccati equations", Linear Algebra Appl. 396, 2005; from memory): it converges
-//! quadratically to the stabilizing solution and needs linear solves only.
+//! "Structure-preserving algorithms for periodic discrete-time algebraic Riccati equations", Int.
+//! J. Control 77, 2004; Chu, Fan, Lin, "A structure-preserving doubling algorithm for
+//! continuous-time algebraic Riccati equations", Linear Algebra Appl. 396, 2005; from memory): it
+//! converges quadratically to the stabilizing solution and needs linear solves only.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -17,7 +17,8 @@ pub enum RiccatiError {
         /// Doublings made.
         passes: usize,
     },
-    /// The doublings did not converge: the system cannot be stabilized, or the cost does not observe it.
+    /// The doublings did not converge: the system cannot be stabilized, or the cost does not
+    /// observe it.
     #[error(
         "the Riccati equation did not converge: relative change {change:.2e} after {passes} doublings"
     )]
@@ -74,8 +75,9 @@ pub fn care(
     let n = a.nrows();
     let singular = RiccatiError::Singular { passes: 0 };
     let g = b * r.clone().try_inverse().ok_or(singular)? * b.transpose();
-    // The Cayley transform takes the left half plane into the unit circle. The shift is larger than every
-    // eigenvalue of A, so that A less the shift is regular, and of the size of the closed loop's poles.
+    // The Cayley transform takes the left half plane into the unit circle. The shift is larger than
+    // every eigenvalue of A, so that A less the shift is regular, and of the size of the closed
+    // loop's poles.
     let shift = 1.5 * a.norm().max((g.norm() * q.norm()).sqrt().sqrt()).max(1e-3);
     let unit = DMatrix::<f64>::identity(n, n);
     let a_s = a - &unit * shift;

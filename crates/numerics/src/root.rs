@@ -1,7 +1,8 @@
 //! A zero of a continuous function, by regula falsi with the Illinois rule.
 //!
-//! The next point is the zero of the secant between two points of opposite sign; where the same end stays
-//! twice, its value counts half (Dowell and Jarratt, *A modified regula falsi method*, BIT 11, 1971; from memory).
+//! The next point is the zero of the secant between two points of opposite sign; where the same end
+//! stays twice, its value counts half (Dowell and Jarratt, *A modified regula falsi method*, BIT
+//! 11, 1971; from memory).
 
 /// A zero of a continuous function between two points `(t, value)` of opposite sign.
 ///

@@ -4,16 +4,16 @@
 //! f(s) = 1/6 (v^3 c_0 + (4 - 6 u^2 + 3 u^3) c_1 + (4 - 6 v^2 + 3 v^3) c_2 + u^3 c_3),   v = 1 - u
 //! ```
 //!
-//! u in 0 to 1 is the place within an interval, c_0 to c_3 the four coefficients around it (de Boor, *A
-//! Practical Guide to Splines*, 1978, ch. IX). A value depends on four coefficients, so that one of
-//! them moves the curve over four intervals only.
+//! u in 0 to 1 is the place within an interval, c_0 to c_3 the four coefficients around it (de
+//! Boor, *A Practical Guide to Splines*, 1978, ch. IX). A value depends on four coefficients, so
+//! that one of them moves the curve over four intervals only.
 //!
 //! Two other curves of this workspace stay apart, because their bits are others: the path through
 //! given points at uneven distances, which interpolates, and the single basis function that
 //! the slalom's lead-in adds up.
 
-/// A curve from coefficients at even distances; the first one belongs to the place one spacing before
-/// zero.
+/// A curve from coefficients at even distances; the first one belongs to the place one spacing
+/// before zero.
 ///
 /// ```
 /// use axletree_numerics::spline::UniformSpline;
@@ -104,8 +104,8 @@ impl UniformSpline {
 mod tests {
     use super::*;
 
-    /// A spline whose coefficients lie on a line is that line, and its slope is the derivative where they
-    /// do not.
+    /// A spline whose coefficients lie on a line is that line, and its slope is the derivative
+    /// where they do not.
     #[test]
     fn law_line_and_slope() {
         let line = UniformSpline::new((-1..9).map(|i| 2.0 + 0.3 * f64::from(i)).collect(), 0.5);

@@ -5,8 +5,8 @@
 //! step), or from a snapshot of the car with everything that one evaluation of the equations finds;
 //! or a maneuver fills it in.
 //!
-//! Signs follow ISO 8855 (x forward, y left, z up), but for the slip angles, whose sign is that of the
-//! force.
+//! Signs follow ISO 8855 (x forward, y left, z up), but for the slip angles, whose sign is that of
+//! the force.
 
 #![expect(
     clippy::redundant_closure_for_method_calls,
@@ -58,8 +58,8 @@ impl Moment<'_> {
     }
 }
 
-/// Snapshot of the car: all that one evaluation of the equations finds, and the observation drawn from
-/// it.
+/// Snapshot of the car: all that one evaluation of the equations finds, and the observation drawn
+/// from it.
 #[derive(Clone, Copy, Debug)]
 pub struct Snapshot {
     /// Motion in heading axes.
@@ -82,8 +82,8 @@ pub enum ChannelSource {
 /// A channel: its declaration and where its values come from.
 #[derive(Clone, Copy)]
 pub struct Channel {
-    /// Name, unit, frame and meaning; its frame is "earth", "body", "heading" (x along the horizontal
-    /// projection of the car's x axis), "road at the wheel", "path" or "-".
+    /// Name, unit, frame and meaning; its frame is "earth", "body", "heading" (x along the
+    /// horizontal projection of the car's x axis), "road at the wheel", "path" or "-".
     pub quantity: Quantity,
     /// Origin of its values.
     pub source: ChannelSource,
@@ -110,8 +110,8 @@ impl PartialEq for Channel {
 
 /// Slip angle of a wheel, from the velocity of its contact to the wheel's plane `[rad]`.
 ///
-/// Positive in the sense of the force that it causes, a positive angle pushes to the left: the sign is
-/// opposite to ISO 8855. Below 0.1 m/s the speed counts as 0.1 m/s, so that it is zero at rest.
+/// Positive in the sense of the force that it causes, a positive angle pushes to the left: the sign
+/// is opposite to ISO 8855. Below 0.1 m/s the speed counts as 0.1 m/s, so that it is zero at rest.
 pub fn slip_angle(evaluation: &Evaluation<f64>, wheel: usize) -> f64 {
     let contact = &evaluation.contacts[wheel];
     Real::atan2(-contact.sliding[1], contact.forward_speed.abs().max(0.1))

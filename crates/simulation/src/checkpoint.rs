@@ -2,8 +2,8 @@
 //! from one.
 //!
 //! A coefficient of a spline over the station has no effect before the station at which its basis
-//! function begins. A drive with another coefficient there restarts from the last checkpoint before:
-//! it takes the same steps as a drive from the start, and gives the same bits.
+//! function begins. A drive with another coefficient there restarts from the last checkpoint
+//! before: it takes the same steps as a drive from the start, and gives the same bits.
 
 use crate::channels::Moment;
 use crate::drive::join;
@@ -24,7 +24,7 @@ pub struct Checkpoint<L, const N: usize> {
 /// Checkpoints of one drive, at about even stations.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Checkpoints<L, const N: usize> {
-    stations: Vec<Checkpoint<L, N>>,
+    taken: Vec<Checkpoint<L, N>>,
     first: f64,
     spacing: f64,
 }
@@ -33,14 +33,14 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
     /// No checkpoints yet; they begin at a station and are a spacing apart `[m]`.
     pub fn new(first: f64, spacing: f64) -> Self {
         Checkpoints {
-            stations: Vec::new(),
+            taken: Vec::new(),
             first,
             spacing,
         }
     }
 
-    /// Adds a checkpoint if the car has reached the next station; `log` is the drive's log before this
-    /// moment.
+    /// Adds a checkpoint if the car has reached the next station; `log` is the drive's log before
+    /// this moment.
     pub fn observe<const K: usize>(
         &mut self,
         station: f64,
@@ -48,8 +48,8 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
         own: &[f64; K],
         log: &L,
     ) {
-        if station >= self.first + self.spacing * self.stations.len() as f64 {
-            self.stations.push(Checkpoint {
+        if station >= self.first + self.spacing * self.taken.len() as f64 {
+            self.taken.push(Checkpoint {
                 station,
                 time: moment.time,
                 state: join::<K, N>(moment.state, own),
@@ -60,7 +60,7 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
 
     /// The last checkpoint at or before a station `[m]`.
     pub fn before(&self, station: f64) -> Option<&Checkpoint<L, N>> {
-        self.stations
+        self.taken
             .iter()
             .rfind(|checkpoint| checkpoint.station <= station)
     }

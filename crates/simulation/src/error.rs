@@ -1,7 +1,7 @@
 //! Faults of a maneuver's settings.
 
-/// A fault of a maneuver's settings. What happens to the car is an [`Outcome`](crate::Outcome), not an
-/// error.
+/// A fault of a maneuver's settings. What happens to the car is an [`Outcome`](crate::Outcome), not
+/// an error.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ManeuverError {

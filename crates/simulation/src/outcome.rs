@@ -64,7 +64,8 @@ pub enum Outcome {
         /// Engine speed in that gear `[rad/s]`; NaN where there is no such gear.
         engine_speed: f64,
     },
-    /// Turning the steering wheel at the given rate takes longer than the time until the steady values.
+    /// Turning the steering wheel at the given rate takes longer than the time until the steady
+    /// values.
     SteeringTooSlow {
         /// Time that the turning takes `[s]`.
         rise: f64,

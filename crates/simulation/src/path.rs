@@ -1,8 +1,8 @@
 //! A path on the ground: a smooth curve through points, with the length along it as parameter.
 //!
 //! x(s) and y(s) are natural cubic splines over the summed chords s between the points (second
-//! derivative zero at both ends; de Boor, *A Practical Guide to Splines*, 1978, ch. IV). Heading and
-//! curvature follow from their derivatives,
+//! derivative zero at both ends; de Boor, *A Practical Guide to Splines*, 1978, ch. IV). Heading
+//! and curvature follow from their derivatives,
 //!
 //! ```text
 //! heading = atan2(y', x'),   curvature = (x' y'' - y' x'')/(x'^2 + y'^2)^(3/2)
@@ -53,7 +53,8 @@ pub struct PathPoint {
 }
 
 impl Path {
-    /// The path through at least three points (x, y), each at least 1 mm from the one before `[m, earth]`.
+    /// The path through at least three points (x, y), each at least 1 mm from the one before `[m,
+    /// earth]`.
     ///
     /// # Errors
     /// [`ManeuverError::Path`] with the first point that is missing, not finite or too near.

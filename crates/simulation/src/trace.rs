@@ -47,7 +47,8 @@ pub struct Recorder {
 }
 
 impl Recorder {
-    /// A recorder of the channels of step-response metrics: none costs another evaluation of the car.
+    /// A recorder of the channels of step-response metrics: none costs another evaluation of the
+    /// car.
     pub fn metrics() -> Self {
         Self::of(FOR_METRICS)
     }
@@ -97,8 +98,8 @@ impl Recorder {
         self.observes
     }
 
-    /// Records one sample with the evaluation of the car at this moment; without one, channels that need
-    /// it are NaN.
+    /// Records one sample with the evaluation of the car at this moment; without one, channels that
+    /// need it are NaN.
     pub fn record_evaluated(
         &mut self,
         model: &Model,

@@ -27,8 +27,8 @@ fn strangers(text: &str) -> Vec<&'static str> {
     OWN.into_iter().filter(|own| text.contains(own)).collect()
 }
 
-/// No maneuver and no search repeats a law or a constant of the driver. The control: planted copies are
-/// found.
+/// No maneuver and no search repeats a law or a constant of the driver. The control: planted copies
+/// are found.
 #[test]
 fn law_one_driver_room() {
     let crates = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();

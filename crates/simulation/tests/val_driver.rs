@@ -87,7 +87,8 @@ fn val_d2_preview_of_the_single_track_car() {
     }
 }
 
-/// Continuous LQ preview of y'' = u (closed forms; SciPy's Riccati solver; validation case D3, 1e-6).
+/// Continuous LQ preview of y'' = u (closed forms; SciPy's Riccati solver; validation case D3,
+/// 1e-6).
 #[test]
 fn val_d3_kernel_of_a_double_integrator() {
     let (a, b, c) = double_integrator();
@@ -110,8 +111,8 @@ fn val_d3_kernel_of_a_double_integrator() {
     }
 }
 
-/// Discrete LQ preview of Abe's car at 80 km/h, step 0.02 s (Sharp and Valtetsiotis 2001, from memory;
-/// SciPy's Riccati solver; validation case D3: gains 1e-5, path weights 1e-4, cost 1e-5).
+/// Discrete LQ preview of Abe's car at 80 km/h, step 0.02 s (Sharp and Valtetsiotis 2001, from
+/// memory; SciPy's Riccati solver; validation case D3: gains 1e-5, path weights 1e-4, cost 1e-5).
 #[test]
 fn val_d3_preview_of_the_single_track_car() {
     let car = lateral(ABE, 80.0 / 3.6);

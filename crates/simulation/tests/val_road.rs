@@ -33,8 +33,9 @@ fn transform(x: &[Complex<f64>]) -> Vec<Complex<f64>> {
     out
 }
 
-/// One-sided spectra of two records by Welch's method (IEEE Trans. Audio Electroacoust. 15, 1967): Hann
-/// windows that overlap by half. Rows: frequency, spectrum of each, real part of the cross spectrum.
+/// One-sided spectra of two records by Welch's method (IEEE Trans. Audio Electroacoust. 15, 1967):
+/// Hann windows that overlap by half. Rows: frequency, spectrum of each, real part of the cross
+/// spectrum.
 fn welch(left: &[f64], right: &[f64], spacing: f64, size: usize) -> Vec<[f64; 4]> {
     let window: Vec<f64> = (0..size)
         .map(|i| 0.5 - 0.5 * (TAU * i as f64 / size as f64).cos())
@@ -78,8 +79,8 @@ fn sampled(road: &RoughRoad, length: f64, spacing: f64) -> [Vec<f64>; 2] {
     })
 }
 
-/// Root mean squares of the classes over two bands (validation case Y11 after ISO 8608, from memory; 1e-6
-/// relative), and the angular form at 1 rad/m.
+/// Root mean squares of the classes over two bands (validation case Y11 after ISO 8608, from
+/// memory; 1e-6 relative), and the angular form at 1 rad/m.
 #[test]
 fn val_y11_bands_of_the_classes() {
     for (class, wide, narrow, angular) in [
@@ -98,9 +99,10 @@ fn val_y11_bands_of_the_classes() {
     }
 }
 
-/// The spectrum measured on 20 km of road agrees with its class in every octave band, for both tracks,
-/// and the cross spectrum with the stated coherence. Ratio of means over a band: 10 %, about three
-/// standard deviations of Welch's estimate in the lowest band, where 100 windows hold five lines.
+/// The spectrum measured on 20 km of road agrees with its class in every octave band, for both
+/// tracks, and the cross spectrum with the stated coherence. Ratio of means over a band: 10 %,
+/// about three standard deviations of Welch's estimate in the lowest band, where 100 windows hold
+/// five lines.
 #[test]
 fn val_y11_spectrum_and_coherence_of_a_generated_road() {
     let spacing = 0.1;
@@ -133,9 +135,9 @@ fn val_y11_spectrum_and_coherence_of_a_generated_road() {
     }
 }
 
-/// A class twice as rough is no other road: the heights double. Tracks that are the same are; the same
-/// seed gives the same bits and another seed another road; the band's root mean square is met over 10 km
-/// to 5 % (tolerance of validation case Y11).
+/// A class twice as rough is no other road: the heights double. Tracks that are the same are; the
+/// same seed gives the same bits and another seed another road; the band's root mean square is met
+/// over 10 km to 5 % (tolerance of validation case Y11).
 #[test]
 fn law_seeds_and_classes() {
     let road = RoughRoad::default();
@@ -162,8 +164,8 @@ fn law_seeds_and_classes() {
     near("rms", square.sqrt(), road.rms(0.011, 2.83), 0.05);
 }
 
-/// A wheel's rise is the rate at which the height under it changes along its way, on an arc and while the
-/// road fades in.
+/// A wheel's rise is the rate at which the height under it changes along its way, on an arc and
+/// while the road fades in.
 #[test]
 fn law_rise() {
     let line = RoadLine::curved(-1.0 / 60.0, 100.0);
@@ -185,10 +187,11 @@ fn law_rise() {
     }
 }
 
-/// A quarter car on a generated road of class B at 20 m/s (validation case V7 after Gobbi and Mastinu, J.
-/// Sound and Vibration 245, 2001, from memory): root mean squares over 600 s, 5 %. The closed forms are
-/// for a band without ends; the reference here is the same transfer function integrated over the road's
-/// band, and for waves without end it meets the closed forms (checked first).
+/// A quarter car on a generated road of class B at 20 m/s (validation case V7 after Gobbi and
+/// Mastinu, J. Sound and Vibration 245, 2001, from memory): root mean squares over 600 s, 5 %. The
+/// closed forms are for a band without ends; the reference here is the same transfer function
+/// integrated over the road's band, and for waves without end it meets the closed forms (checked
+/// first).
 #[test]
 fn val_v7_quarter_car_on_a_random_road() {
     let (ms, mu, ks, kt, c) = (250.0, 45.0, 16e3, 160e3, 1000.0);

@@ -20,8 +20,8 @@ pub fn by_coefficients(name: &str) -> Car {
         .unwrap()
 }
 
-/// The same car with dampers alike in bump and rebound: others have no linear limit in heave, however
-/// small the motion is.
+/// The same car with dampers alike in bump and rebound: others have no linear limit in heave,
+/// however small the motion is.
 pub fn with_even_dampers(mut model: Model) -> Model {
     let even = |strut: &mut Strut<f64>| {
         let low = &mut strut.damper.low;

@@ -1,12 +1,11 @@
-//! Cars, closed forms and integrators that the tests of Axletree's crates share. Not published.
+//! Cars, closed forms and a plain integrator that the tests of Axletree's crates share. Not
+//! published.
 //!
 //! - [`cars`]: the bundled cars, and cars changed for a test.
 //! - [`single_track`], [`three_dof`]: textbook cars in closed form.
-//! - [`dopri5`]: an adaptive method with dense output.
 //! - [`rk4`]: the classical fixed-step method.
 
 pub mod cars;
-pub mod dopri5;
 pub mod rk4;
 pub mod single_track;
 pub mod three_dof;

@@ -1,8 +1,8 @@
 //! The classical Runge-Kutta method of order four.
 //!
-//! Source: Kutta 1901; Hairer, Norsett, Wanner, *Solving Ordinary Differential Equations I*, 2nd ed.
-//! 1993, section II.1, table 1.2. Four evaluations a step, stable for `|h lambda|` up to 2.78 on the
-//! negative real axis.
+//! Source: Kutta 1901; Hairer, Norsett, Wanner, *Solving Ordinary Differential Equations I*, 2nd
+//! ed. 1993, section II.1, table 1.2. Four evaluations a step, stable for `|h lambda|` up to 2.78
+//! on the negative real axis.
 
 use std::ops::ControlFlow;
 

@@ -119,11 +119,7 @@ impl SingleTrack {
     }
 }
 
-/// Gain and phase [deg] of `c x + d u` for x' = A x + B u.
-#[allow(
-    clippy::disallowed_methods,
-    reason = "a closed form to compare with: its bits need not be those of every platform"
-)]
+/// Gain and phase `[deg]` of `c x + d u` for x' = A x + B u.
 pub fn response(a: &DMatrix<f64>, b: &DVector<f64>, c: &[f64], d: f64, hertz: f64) -> (f64, f64) {
     let n = a.nrows();
     let s = Complex::new(0.0, std::f64::consts::TAU * hertz);

@@ -67,7 +67,8 @@ pub trait SqpProblem {
 /// Settings of a search.
 #[derive(Clone, Debug)]
 pub struct SqpSettings {
-    /// Weight w of the penalty, objective per constraint; it must exceed the constraints' multipliers.
+    /// Weight w of the penalty, objective per constraint; it must exceed the constraints'
+    /// multipliers.
     pub penalty_weight: f64,
     /// Weights R on the unknowns.
     pub regularization: DMatrix<f64>,

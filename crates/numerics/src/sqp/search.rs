@@ -19,8 +19,8 @@ const LEAST_TRUST: f64 = 2e-3;
 /// Factors on the trust region after a good and after a bad step.
 const WIDER: f64 = 1.6;
 const NARROWER: f64 = 0.4;
-/// Gain over the predicted one above which a step is good, below which it is bad, and above which it is
-/// taken `[-]`.
+/// Gain over the predicted one above which a step is good, below which it is bad, and above which
+/// it is taken `[-]`.
 const GOOD_RATIO: f64 = 0.7;
 const BAD_RATIO: f64 = 0.25;
 const ACCEPTED_RATIO: f64 = 0.05;
@@ -61,7 +61,7 @@ struct Derivatives {
 
 /// A step with its predicted gain.
 struct Step {
-    change: DVector<f64>,
+    by: DVector<f64>,
     gain: f64,
     multipliers: DVector<f64>,
 }
@@ -99,8 +99,8 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         self.trust = trust;
     }
 
-    /// Share of the constraints in the merit: their violation, or, while a feasible point is sought, the
-    /// least of them.
+    /// Share of the constraints in the merit: their violation, or, while a feasible point is
+    /// sought, the least of them.
     fn penalty(&self, point: &SqpPoint<P::Hints>) -> f64 {
         let least_constraint = match self.goal {
             Goal::Feasible => point.least_constraint(),
@@ -166,7 +166,8 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         }
     }
 
-    /// Rows of the subproblem: bounds of the step, constraints with their common slack, bound of the slack.
+    /// Rows of the subproblem: bounds of the step, constraints with their common slack, bound of
+    /// the slack.
     fn rows(
         &self,
         point: &SqpPoint<P::Hints>,
@@ -226,7 +227,7 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         let x = &solution.x;
         let value = -(0.5 * x.dot(&(&program.curvature * x)) + program.slope.dot(x));
         Some(Step {
-            change: x.rows(0, n).into_owned(),
+            by: x.rows(0, n).into_owned(),
             gain: value - self.penalty(point),
             multipliers: solution.multipliers.rows(2 * n, m).into_owned(),
         })
@@ -276,7 +277,7 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         derivatives: &Derivatives,
         proposal: &Step,
     ) -> Result<Option<SqpPoint<P::Hints>>, P::Error> {
-        let first = self.evaluate(&(&point.p + &proposal.change))?;
+        let first = self.evaluate(&(&point.p + &proposal.by))?;
         if let Some(trial) = &first
             && self.merit(trial) < self.merit(point) + CORRECTED_RATIO * proposal.gain
             && let Some(back) = self.correction(trial, derivatives)
@@ -327,8 +328,8 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
                 derivatives = onward;
             }
         }
-        // Multipliers are computed with a wide trust region: an active bound of a narrow one would take
-        // part of them.
+        // Multipliers are computed with a wide trust region: an active bound of a narrow one would
+        // take part of them.
         let narrow = std::mem::replace(&mut self.trust, FIRST_TRUST);
         let multipliers = self.solve_subproblem(&best, &derivatives).map_or_else(
             || DVector::zeros(best.sample.constraints.len()),
@@ -344,12 +345,12 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
         })
     }
 
-    /// A point at which every constraint exceeds a margin, from a start that has a value; the best one
-    /// where there is none.
+    /// A point at which every constraint exceeds a margin, from a start that has a value; the best
+    /// one where there is none.
     ///
     /// # Errors
-    /// The problem's own reasons; [`Stopped`] where the start or a neighbor of it has no value, or on
-    /// interruption.
+    /// The problem's own reasons; [`Stopped`] where the start or a neighbor of it has no value, or
+    /// on interruption.
     pub fn feasible_point(
         &mut self,
         start: &DVector<f64>,
@@ -368,8 +369,8 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
             .point)
     }
 
-    /// The maximum from a feasible point, confirmed from a fresh curvature, because a search with a wrong
-    /// curvature stops short.
+    /// The maximum from a feasible point, confirmed from a fresh curvature, because a search with a
+    /// wrong curvature stops short.
     ///
     /// # Errors
     /// The problem's own reasons; [`Stopped`] where a neighbor of the start has no value, or on

@@ -1,13 +1,14 @@
-//! The classical Runge-Kutta method of order four with exact pure lags, the fixed step of all drives.
+//! The classical Runge-Kutta method of order four with exact pure lags, the fixed step of all
+//! drives.
 //!
-//! A pure lag z follows its goal g within the time constant tau, `z' = (g(x, z) - z)/tau`. A compliance
-//! modelled so is faster than all other motions of a car, and would limit the step of an explicit
-//! method to 2.8 tau although its transient is of no interest. So the part `-z/tau` is integrated
-//! exactly over every stage, the rest by the Runge-Kutta method (exponential time differencing; Cox and
-//! Matthews, J. Comp. Phys. 176, 2002, with the stages of Krogstad, *Generalized integrating factor
-//! methods for stiff PDEs*, J. Comp. Phys. 203, 2005; from memory). With the step h, `l = -1/tau`, the
-//! stages 0, a, b, c with rates k1 to k4, and `phi_1(s) = (e^s - 1)/s`, `phi_2 = (phi_1 - 1)/s`,
-//! `phi_3 = (phi_2 - 1/2)/s`, at `s = l h` unless given:
+//! A pure lag z follows its goal g within the time constant tau, `z' = (g(x, z) - z)/tau`. A
+//! compliance modelled so is faster than all other motions of a car, and would limit the step of an
+//! explicit method to 2.8 tau although its transient is of no interest. So the part `-z/tau` is
+//! integrated exactly over every stage, the rest by the Runge-Kutta method (exponential time
+//! differencing; Cox and Matthews, J. Comp. Phys. 176, 2002, with the stages of Krogstad,
+//! *Generalized integrating factor methods for stiff PDEs*, J. Comp. Phys. 203, 2005; from memory).
+//! With the step h, `l = -1/tau`, the stages 0, a, b, c with rates k1 to k4, and `phi_1(s) = (e^s -
+//! 1)/s`, `phi_2 = (phi_1 - 1)/s`, `phi_3 = (phi_2 - 1/2)/s`, at `s = l h` unless given:
 //!
 //! ```text
 //! a = x + h/2 phi_1(l h/2) k1
@@ -17,11 +18,12 @@
 //! F1 = phi_1 - 3 phi_2 + 4 phi_3,   F2 = 2 phi_2 - 4 phi_3,   F3 = 4 phi_3 - phi_2
 //! ```
 //!
-//! For `l = 0` that is the classical method (Hairer, Norsett, Wanner, *Solving Ordinary Differential
-//! Equations I*, 2nd ed. 1993, table 1.2), which all other states get. The order is four while `h/tau` is
-//! small. It falls to two where the lag is about a fifth of the step, and to one for a much shorter lag:
-//! the first stage then has the goal of the step's start, half a step old. The error stays small and
-//! bounded, a few parts in ten thousand per step of 10 ms for a motion of 1 Hz.
+//! For `l = 0` that is the classical method (Hairer, Norsett, Wanner, *Solving Ordinary
+//! Differential Equations I*, 2nd ed. 1993, table 1.2), which all other states get. The order is
+//! four while `h/tau` is small. It falls to two where the lag is about a fifth of the step, and to
+//! one for a much shorter lag: the first stage then has the goal of the step's start, half a step
+//! old. The error stays small and bounded, a few parts in ten thousand per step of 10 ms for a
+//! motion of 1 Hz.
 
 use std::ops::Range;
 
@@ -146,8 +148,8 @@ fn each<T: Real, const N: usize>(
     y
 }
 
-/// One step from `x` with the rate `k1` there; `rate` gives the rate from the number of half steps since
-/// the start and the state.
+/// One step from `x` with the rate `k1` there; `rate` gives the rate from the number of half steps
+/// since the start and the state.
 ///
 /// ```
 /// use axletree_numerics::stepping::{Weights, lagged_step};
@@ -187,8 +189,8 @@ pub fn lagged_step<T: Real, const N: usize>(
 mod tests {
     use super::*;
 
-    /// A pendulum with a force that follows the angle and itself through a lag: nonlinear, lag and motion
-    /// coupled both ways.
+    /// A pendulum with a force that follows the angle and itself through a lag: nonlinear, lag and
+    /// motion coupled both ways.
     fn swing(lag: f64, x: &[f64; 3]) -> [f64; 3] {
         let goal = -x[0].sin() - 0.02 * x[1] + 0.1 * x[2];
         let turn = -30.0 * x[0].sin() - 0.5 * x[1] + 3.0 * x[2];
@@ -208,9 +210,9 @@ mod tests {
         x
     }
 
-    /// Order four where the step resolves the lag. With a lag a fifth of the step the error is a tenth of a part
-    /// in a thousand and falls with the second order; with a lag of a fiftieth it is no larger and falls with
-    /// the first; the classical method has then left the numbers.
+    /// Order four where the step resolves the lag. With a lag a fifth of the step the error is a
+    /// tenth of a part in a thousand and falls with the second order; with a lag of a fiftieth it
+    /// is no larger and falls with the first; the classical method has then left the numbers.
     #[test]
     fn val_lags_are_exact_and_the_order_is_kept() {
         let truth = after(0.05, 20_000, false);

@@ -1,4 +1,5 @@
-//! The stages of [`lagged`](super::lagged) for several systems side by side, each with its own step.
+//! The stages of [`lagged`](super::lagged) for several systems side by side, each with its own
+//! step.
 
 use std::ops::Range;
 

@@ -1,16 +1,20 @@
 //! Many cars driven side by side, as many at once as there are lanes.
 //!
-//! The cars have one topology; parameters, controls, schedules and step lengths are each car's own. A
-//! car that has ended makes room for the next. The bits of a car do not depend on its neighbors. Cars
-//! with the adaptive integrator are driven one after the other.
+//! The cars have one topology; parameters, controls, schedules and step lengths are each car's own.
+//! A car that has ended makes room for the next. The bits of a car do not depend on its neighbors.
+//! Cars with the adaptive integrator are driven one after the other.
 
 use axletree_scalar::{LANES, LaneRow};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Flat, Road};
 
+use super::controls::{Action, Controls, act};
+use super::integrator::Integrator;
+use super::joined::{Drive, LAGS};
+use super::schedule::{Schedule, Validity};
+use super::single::drive_on;
 use super::state::{DriveState, Next};
-use super::{Action, Controls, Drive, Integrator, LAGS, Schedule, Validity, act, drive_on};
 use crate::trace::Recorder;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::rows::{Rows, Stage, lane};

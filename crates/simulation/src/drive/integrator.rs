@@ -1,11 +1,8 @@
 //! The choice of an integrator for a drive.
 
-use axletree_numerics::adaptive::{AdaptiveError, adaptive_step};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
-use super::state::group_of;
 use crate::error::{ManeuverError, within};
-use crate::outcome::Outcome;
 
 /// Relative and absolute tolerance of the adaptive integrator where none is stated.
 ///
@@ -14,9 +11,6 @@ pub const ADAPTIVE_TOLERANCE: f64 = 1e-9;
 /// Tolerances that make sense: above, the lags of the compliances are no longer followed; below,
 /// rounding decides.
 const TOLERANCES: (f64, f64) = (1e-12, 1e-4);
-/// Adaptive steps between two points of the time grid, at most: at 1e-12 a step of 4 ms takes some
-/// hundred, and the caller can interrupt only between points of the grid.
-const MOST_STEPS: u32 = 20_000;
 
 /// Integrator of a drive.
 ///
@@ -33,8 +27,8 @@ const MOST_STEPS: u32 = 20_000;
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Integrator {
-    /// One step of the classical Runge-Kutta method, with pure lags exact, from point to point of the
-    /// grid: [`axletree_numerics::stepping`]. The same bits on every machine.
+    /// One step of the classical Runge-Kutta method, with pure lags exact, from point to point of
+    /// the grid: [`axletree_numerics::stepping`]. The same bits on every machine.
     #[default]
     Fixed,
     /// Steps of the method of Dormand and Prince within a tolerance:
@@ -101,24 +95,6 @@ impl<'de> Deserialize<'de> for Integrator {
             Err(_) => Err(de::Error::custom(FORMS)),
         }
     }
-}
-
-/// From one point of the time grid to the next with adaptive steps; an outcome where there is no way.
-pub(super) fn adaptive_grid_step<const N: usize>(
-    rate: &impl Fn(f64, &[f64; N]) -> [f64; N],
-    time: f64,
-    step: f64,
-    x: &[f64; N],
-    tolerance: f64,
-) -> Result<[f64; N], Outcome> {
-    adaptive_step(rate, time, step, x, (tolerance, tolerance), MOST_STEPS).map_err(|error| {
-        match error {
-            AdaptiveError::NotFinite { component, .. } => Outcome::NotFinite {
-                channel: group_of(component),
-            },
-            _ => Outcome::StepTooSmall { tolerance },
-        }
-    })
 }
 
 #[cfg(test)]

@@ -1,14 +1,18 @@
 //! Progress of one car through its schedule: the time grid, judgements, records, the ending.
 //!
-//! Between two breaks the grid has equal steps, as few as the longest step allows. At every point of
-//! the grid the state is checked, recorded and judged.
+//! Between two breaks the grid has equal steps, as few as the longest step allows. At every point
+//! of the grid the state is checked, recorded and judged.
 
 use axletree_scalar::Real;
 use axletree_scalar::fused;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
 
-use super::{Action, Controls, Drive, Integrator, Judging, Schedule, Validity, split, step_at};
+use super::controls::{Action, Controls, Judging};
+use super::integrator::Integrator;
+use super::joined::{Drive, split};
+use super::schedule::{Schedule, Validity};
+use super::step::step_at;
 use crate::channels::Moment;
 use crate::outcome::{Ending, Outcome};
 use axletree_numerics::interrupt::Interrupt;
@@ -111,8 +115,8 @@ impl<'a, const N: usize> DriveState<'a, N> {
 
     /// Time a number of half steps after the last point of the grid `[s]`.
     ///
-    /// It follows from the number of steps, so that breaks are met exactly, and stays below the next
-    /// break, so that the stage that ends there does not see what holds after it.
+    /// It follows from the number of steps, so that breaks are met exactly, and stays below the
+    /// next break, so that the stage that ends there does not see what holds after it.
     pub fn time(&self, halves: usize) -> f64 {
         let [from, to] = [self.breaks[self.stretch], self.breaks[self.stretch + 1]];
         let steps = self.taken as f64 + 0.5 * halves as f64;
@@ -129,8 +133,8 @@ impl<'a, const N: usize> DriveState<'a, N> {
         time.min(self.breaks[self.stretch + 1].next_down())
     }
 
-    /// Checks, records and judges a point of the grid, from the state, its rate, the wheels' loads and
-    /// the controls' action at [`Self::time`].
+    /// Checks, records and judges a point of the grid, from the state, its rate, the wheels' loads
+    /// and the controls' action at [`Self::time`].
     pub fn arrive<const K: usize>(
         &mut self,
         controls: &impl Controls<K>,

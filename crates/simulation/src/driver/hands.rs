@@ -4,9 +4,9 @@
 //! delta' = r tanh((c - delta)/(tau r))
 //! ```
 //!
-//! delta is the steering-wheel angle, c the angle the driver wants, tau the lag of arms and hands and
-//! r the largest rate; all angles are to the left positive. A small move is a lag of tau, a large
-//! one saturates smoothly at r.
+//! delta is the steering-wheel angle, c the angle the driver wants, tau the lag of arms and hands
+//! and r the largest rate; all angles are to the left positive. A small move is a lag of tau, a
+//! large one saturates smoothly at r.
 //!
 //! Sources, from memory: muscle lag 0.1 to 0.2 s of first order (McRuer and Krendel, *Mathematical
 //! Models of Human Pilot Behavior*, AGARD-AG-188, 1974; Pick and Cole, Vehicle System Dynamics,

@@ -4,10 +4,10 @@
 //! x = (y, v_y, psi, r),   x' = A x + B u,   y' = v_y + V psi,   psi' = r
 //! ```
 //!
-//! y is the offset, v_y the lateral velocity of O in the car's axes, psi the heading, r the yaw rate
-//! (all to the left positive), V the constant speed, u the steering angle; angles are small. The rows of
-//! v_y' and r' come from the car's linearization with all faster motions (roll, travels, tires, lags) at
-//! rest.
+//! y is the offset, v_y the lateral velocity of O in the car's axes, psi the heading, r the yaw
+//! rate (all to the left positive), V the constant speed, u the steering angle; angles are small.
+//! The rows of v_y' and r' come from the car's linearization with all faster motions (roll,
+//! travels, tires, lags) at rest.
 
 use axletree_vehicle::Linearization;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, STATES, VELOCITY};
@@ -20,8 +20,8 @@ pub struct LateralCar {
     pub speed: f64,
     /// Matrix A.
     pub a: DMatrix<f64>,
-    /// Column B, per steering angle of the steering wheel or of the road wheels, as the rows were given
-    /// `[1/rad]`.
+    /// Column B, per steering angle of the steering wheel or of the road wheels, as the rows were
+    /// given `[1/rad]`.
     pub b: DVector<f64>,
 }
 
@@ -44,8 +44,8 @@ impl LateralCar {
         }
     }
 
-    /// From a car's linearization about straight running, per steering-wheel angle; none where the faster
-    /// motions have no equilibrium.
+    /// From a car's linearization about straight running, per steering-wheel angle; none where the
+    /// faster motions have no equilibrium.
     pub fn of(linearization: &Linearization) -> Option<Self> {
         let (a, b) = residualize(linearization, &[VELOCITY + 1, RATE + 2])?;
         Some(LateralCar::from_rows(
@@ -64,11 +64,12 @@ impl LateralCar {
     }
 }
 
-/// The slow motion of the states `keep` of a linearization under the steering-wheel angle, with every
-/// other state at rest (residualization): `A_11 - A_12 A_22^-1 A_21`, `B_1 - A_12 A_22^-1 B_2`.
+/// The slow motion of the states `keep` of a linearization under the steering-wheel angle, with
+/// every other state at rest (residualization): `A_11 - A_12 A_22^-1 A_21`, `B_1 - A_12 A_22^-1
+/// B_2`.
 ///
-/// Position and heading, on which no rate depends, and the forward velocity, which is held, are left out
-/// unless kept. None where the other states have no equilibrium.
+/// Position and heading, on which no rate depends, and the forward velocity, which is held, are
+/// left out unless kept. None where the other states have no equilibrium.
 pub fn residualize(
     linearization: &Linearization,
     keep: &[usize],

@@ -6,10 +6,10 @@
 //! u = sum_j w_j f(t + t_j) - (k_y y + k_v v_y + k_psi psi + k_r r)
 //! ```
 //!
-//! with u the steering angle, f the lateral offset of the path where the car will be after the time t_j,
-//! and (y, v_y, psi, r) the state of [`LateralCar`]. The law is invariant to a motion of path and car
-//! together: `sum w_j = k_y` and `V sum w_j t_j = k_psi`, so that it may be evaluated in the car's own
-//! axes, where y and psi are zero.
+//! with u the steering angle, f the lateral offset of the path where the car will be after the time
+//! t_j, and (y, v_y, psi, r) the state of [`LateralCar`]. The law is invariant to a motion of path
+//! and car together: `sum w_j = k_y` and `V sum w_j t_j = k_psi`, so that it may be evaluated in
+//! the car's own axes, where y and psi are zero.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -41,8 +41,8 @@ impl PreviewGains {
     }
 }
 
-/// Free and forced response of a linear system's output: `c' exp(A t)` and the response to a unit step
-/// of the input, at `intervals + 1` equally spaced times from zero to `span`.
+/// Free and forced response of a linear system's output: `c' exp(A t)` and the response to a unit
+/// step of the input, at `intervals + 1` equally spaced times from zero to `span`.
 fn responses(
     a: &DMatrix<f64>,
     b: &DVector<f64>,
@@ -74,19 +74,19 @@ fn simpson(span: f64, intervals: usize) -> Vec<f64> {
         .collect()
 }
 
-/// Gains of MacAdam's optimal preview for `x' = A x + B u`, output `c' x`: the held control of least
-/// mean square of the previewed error,
+/// Gains of MacAdam's optimal preview for `x' = A x + B u`, output `c' x`: the held control of
+/// least mean square of the previewed error,
 ///
 /// ```text
-/// u = int_0^T (f(t + s) - c' exp(A s) x) F(s) ds / int_0^T F(s)^2 ds,   F = response to a unit step
+/// u = int_0^T (f(t + s) - c' exp(A s) x) F(s) ds / int_0^T F(s)^2 ds,   F = unit step response
 /// ```
 ///
 /// The result is the gains on the state, the times ahead and the weights of the path there; the
 /// weights are the integral over f by Simpson's rule. `intervals` is even.
 ///
-/// Source: MacAdam, "An optimal preview control for linear systems", J. Dyn. Sys. Meas. Control 102,
-/// 1980; "Application of an optimal preview control for simulation of closed-loop automobile driving",
-/// IEEE Trans. SMC-11(6), 1981.
+/// Source: MacAdam, "An optimal preview control for linear systems", J. Dyn. Sys. Meas. Control
+/// 102, 1980; "Application of an optimal preview control for simulation of closed-loop automobile
+/// driving", IEEE Trans. SMC-11(6), 1981.
 pub fn macadam_gains(
     a: &DMatrix<f64>,
     b: &DVector<f64>,
@@ -123,8 +123,8 @@ pub fn macadam(car: &LateralCar, preview: f64, intervals: usize) -> PreviewGains
     }
 }
 
-/// Linear-quadratic preview for a discrete system with a scalar input and an output `c' x` that is to
-/// follow a path: least sum of `q (y - f)^2 + r u^2`. The result is the feedback gains K and the
+/// Linear-quadratic preview for a discrete system with a scalar input and an output `c' x` that is
+/// to follow a path: least sum of `q (y - f)^2 + r u^2`. The result is the feedback gains K and the
 /// weights of the path 1, 2, ... steps ahead,
 ///
 /// ```text
@@ -132,8 +132,8 @@ pub fn macadam(car: &LateralCar, preview: f64, intervals: usize) -> PreviewGains
 /// ```
 ///
 /// Source: Sharp and Valtetsiotis, "Optimal preview car steering control", Vehicle System Dynamics
-/// Suppl. 35, 2001, pp. 101-117 (from memory): the weights fall to zero at a finite distance, beyond
-/// which preview gains nothing.
+/// Suppl. 35, 2001, pp. 101-117 (from memory): the weights fall to zero at a finite distance,
+/// beyond which preview gains nothing.
 ///
 /// # Errors
 /// [`RiccatiError`] where the system cannot be stabilized.
@@ -164,8 +164,8 @@ pub fn lq_gains(
     Ok((gains, path))
 }
 
-/// Linear-quadratic preview driver of a car, with a weight of 1/m^2 on the offset of O and of `effort`
-/// `[1/rad^2]` on the steering angle, and a preview of so many steps of a time `[s]`.
+/// Linear-quadratic preview driver of a car, with a weight of 1/m^2 on the offset of O and of
+/// `effort` `[1/rad^2]` on the steering angle, and a preview of so many steps of a time `[s]`.
 ///
 /// # Errors
 /// [`RiccatiError`] where the car cannot be stabilized.

@@ -6,10 +6,10 @@
 //! -s T_most <= T <= T_most(omega) = min(T_peak, P_peak/omega)
 //! ```
 //!
-//! V is the speed asked for, u the car's, m its mass, R the radius of its rear wheels, T the torque on
-//! both rear wheels together (forward positive), T0 the torque that holds V, omega the mean speed of
-//! the rear wheels, t_p, t_i and s the proportional time, the integral time and the overrun share of
-//! [`SpeedGains`].
+//! V is the speed asked for, u the car's, m its mass, R the radius of its rear wheels, T the torque
+//! on both rear wheels together (forward positive), T0 the torque that holds V, omega the mean
+//! speed of the rear wheels, t_p, t_i and s the proportional time, the integral time and the
+//! overrun share of [`SpeedGains`].
 //!
 //! Two forms of the bounds: [`SpeedHold`] clamps the torque and holds the integral while it does;
 //! [`SpeedGains::smooth_torque`] approaches the bounds smoothly, for searches that differentiate.
@@ -21,8 +21,8 @@ use axletree_vehicle::model::layout::{SPIN, STATES, VELOCITY};
 /// Wheel speed below which the power bound counts as at it `[rad/s]`: a wheel at rest would have no
 /// bound.
 const LEAST_SPIN: f64 = 1.0;
-/// Torque asked for over its bound from which on the bound counts as reached `[-]`; its eighth power
-/// must stay finite.
+/// Torque asked for over its bound from which on the bound counts as reached `[-]`; its eighth
+/// power must stay finite.
 const MOST_THROTTLE: f64 = 1e6;
 
 /// Gains of the driver's right foot.
@@ -39,8 +39,8 @@ pub struct SpeedGains {
 impl Default for SpeedGains {
     fn default() -> Self {
         SpeedGains {
-            // Slow beside the car's lateral motion, so that a measured response stays the car's: our
-            // choice.
+            // Slow beside the car's lateral motion, so that a measured response stays the car's:
+            // our choice.
             proportional_time: 0.6,
             // Four times the proportional time damps critically: our choice.
             integral_time: 2.4,
@@ -52,9 +52,9 @@ impl Default for SpeedGains {
 
 impl SpeedGains {
     /// Drive torque for a speed `error` `[m/s]` and its `integral` `[m]`, approaching its bounds
-    /// smoothly, and the torque asked for over the bound on its side: `T = L a/(1 + a^8)^(1/8)` with
-    /// `a = T_asked/L`, L the torque `most` for drive and its overrun share below zero. `push` is the
-    /// car's mass times the radius of its rear wheels `[kg*m]`.
+    /// smoothly, and the torque asked for over the bound on its side: `T = L a/(1 + a^8)^(1/8)`
+    /// with `a = T_asked/L`, L the torque `most` for drive and its overrun share below zero. `push`
+    /// is the car's mass times the radius of its rear wheels `[kg*m]`.
     #[inline(always)]
     pub fn smooth_torque<T: Real>(&self, push: f64, error: T, integral: T, most: T) -> [T; 2] {
         let asked = (error.scale(1.0 / self.proportional_time)
@@ -113,8 +113,8 @@ impl SpeedHold {
         }
     }
 
-    /// Torque `[N*m]` and the rate of the integral of the speed error `[m/s]`, zero while the torque
-    /// is at a bound and the error would drive it further.
+    /// Torque `[N*m]` and the rate of the integral of the speed error `[m/s]`, zero while the
+    /// torque is at a bound and the error would drive it further.
     pub fn act(&self, car: &[f64; STATES], integral: f64) -> (f64, f64) {
         let error = self.speed - speed_of(car);
         let wanted = self.torque + self.gain * (error + integral / self.gains.integral_time);
@@ -136,8 +136,8 @@ impl SpeedHold {
     }
 }
 
-/// Speed of O along the body's floor `[m/s]`; on a flat road its horizontal speed but for the body's
-/// small heave.
+/// Speed of O along the body's floor `[m/s]`; on a flat road its horizontal speed but for the
+/// body's small heave.
 pub fn speed_of(car: &[f64; STATES]) -> f64 {
     Real::hypot(car[VELOCITY], car[VELOCITY + 1])
 }
@@ -160,8 +160,8 @@ pub fn available_torque<T: Real>(peak_torque: f64, peak_power: f64, spin: T) -> 
 mod tests {
     use super::*;
 
-    /// The smooth torque is the law's far from its bounds, a bound beyond them, and the integral of a
-    /// torque gives it back.
+    /// The smooth torque is the law's far from its bounds, a bound beyond them, and the integral of
+    /// a torque gives it back.
     #[test]
     fn law_smooth_torque_and_its_bounds() {
         let gains = SpeedGains::default();

@@ -9,7 +9,8 @@ use crate::outcome::Ending;
 pub struct Metric {
     /// Name (unique within a maneuver), unit, meaning and source of the definition.
     pub quantity: Quantity,
-    /// Resolution to which two runs must agree, in the metric's unit: smaller differences mean nothing.
+    /// Resolution to which two runs must agree, in the metric's unit: smaller differences mean
+    /// nothing.
     pub floor: f64,
 }
 
@@ -22,7 +23,8 @@ impl Metric {
 
 /// The metrics of one maneuver with one car, and their values.
 ///
-/// A value that does not exist for a run (no peak, a run that ended early) is NaN; the ending says why.
+/// A value that does not exist for a run (no peak, a run that ended early) is NaN; the ending says
+/// why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measures {
     /// Name of the maneuver.

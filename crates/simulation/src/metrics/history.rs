@@ -15,8 +15,8 @@ use axletree_scalar::Real;
 /// ```
 ///
 /// Between samples it is the cubic through the two samples on either side (Lagrange's formula), so
-/// that crossings and peaks of a smooth quantity are found to fourth order of the spacing. A kink of
-/// the quantity is best placed on a sample.
+/// that crossings and peaks of a smooth quantity are found to fourth order of the spacing. A kink
+/// of the quantity is best placed on a sample.
 #[derive(Clone, Copy, Debug)]
 pub struct History<'a> {
     time: &'a [f64],
@@ -113,8 +113,8 @@ impl<'a> History<'a> {
         Some(self.time[i])
     }
 
-    /// First local maximum of `sign * value` after `from` that lies above `sign * level`: its time and
-    /// the value there. A quantity that still rises at the last sample has none.
+    /// First local maximum of `sign * value` after `from` that lies above `sign * level`: its time
+    /// and the value there. A quantity that still rises at the last sample has none.
     pub fn first_peak(&self, level: f64, sign: f64, from: f64) -> Option<(f64, f64)> {
         let first = self.time.partition_point(|&s| s <= from);
         for i in first..self.time.len().saturating_sub(1) {

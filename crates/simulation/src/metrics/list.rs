@@ -29,7 +29,8 @@ macro_rules! metrics {
 }
 
 metrics! {
-    // ── step steer ────────────────────────────────────────────────────────────────────────────────
+    // ── step steer
+    // ────────────────────────────────────────────────────────────────────────────────
     STEERING_WHEEL_ANGLE = "steering_wheel_angle" ["rad"] floor 1e-4, ISO_7401,
         "Steering-wheel angle of the step, to the left positive.";
     YAW_RATE_STEADY = "yaw_rate_steady" ["rad/s"] floor 1e-4, ISO_7401,
@@ -80,7 +81,8 @@ metrics! {
         "Yaw-rate peak response time times the magnitude of the steady sideslip angle.";
     SPEED_LOSS = "speed_loss" ["m/s"] floor 1e-3, OWN,
         "Speed at the start less speed at the end.";
-    // ── steady-state circle ───────────────────────────────────────────────────────────────────────
+    // ── steady-state circle
+    // ───────────────────────────────────────────────────────────────────────
     UNDERSTEER_GRADIENT = "understeer_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
         "Slope of the steering-wheel angle over the overall steering ratio, less that of the Ackermann angle, over lateral acceleration: least squares in the evaluation range.";
     STEERING_WHEEL_ANGLE_GRADIENT = "steering_wheel_angle_gradient" ["rad*s^2/m"] floor 1e-5, ISO_4138,
@@ -109,7 +111,8 @@ metrics! {
         "Front less rear utilization at the highest lateral acceleration: positive where the front gives way first.";
     WHEEL_LIFT_LATERAL_ACCELERATION = "wheel_lift_lateral_acceleration" ["m/s^2"] floor 1e-3, OWN,
         "Lateral acceleration at which the first wheel leaves the road; not a number where none does up to the limit.";
-    // ── frequency response ────────────────────────────────────────────────────────────────────────
+    // ── frequency response
+    // ────────────────────────────────────────────────────────────────────────
     YAW_RATE_GAIN_LOW = "yaw_rate_gain_low" ["1/s"] floor 1e-3, ISO_7401_FREQUENCY,
         "Amplitude of the yaw rate over that of the steering-wheel angle at the lowest frequency.";
     YAW_RATE_PEAK_FREQUENCY = "yaw_rate_peak_frequency" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
@@ -134,7 +137,8 @@ metrics! {
         "Largest gain of the roll angle over that at the lowest frequency.";
     ROLL_ANGLE_PHASE = "roll_angle_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
         "Phase of the roll angle behind the steering-wheel angle at 1 Hz, negative where it lags.";
-    // ── braking and lifting off in a turn ─────────────────────────────────────────────────────────
+    // ── braking and lifting off in a turn
+    // ─────────────────────────────────────────────────────────
     MEAN_DECELERATION = "mean_deceleration" ["m/s^2"] floor 1e-2, ISO_TURN,
         "Mean deceleration over the first second after the pedal moves.";
     YAW_RATE_RATIO = "yaw_rate_ratio" ["-"] floor 1e-3, ISO_TURN,
@@ -157,7 +161,8 @@ metrics! {
         "Time for which front wheels turn at less than half of their rolling speed, added up over both.";
     REAR_LOCK_TIME = "rear_lock_time" ["s"] floor 5e-3, OWN,
         "Time for which rear wheels turn at less than half of their rolling speed, added up over both.";
-    // ── sine with dwell ───────────────────────────────────────────────────────────────────────────
+    // ── sine with dwell
+    // ───────────────────────────────────────────────────────────────────────────
     REFERENCE_ANGLE = "reference_angle" ["rad"] floor 1e-4, DWELL,
         "Steering-wheel angle at 0.3 g in a slow steer of 13.5 deg/s, by the line through 0.1 to 0.375 g.";
     LARGEST_AMPLITUDE = "largest_amplitude" ["rad"] floor 1e-4, DWELL,
@@ -172,7 +177,8 @@ metrics! {
         "1 where every run of the series met every criterion, 0 where one did not.";
     AMPLITUDE_NOT_MET = "amplitude_not_met" ["rad"] floor 1e-4, OWN,
         "Least amplitude of the series at which a criterion was not met; not a number where there is none.";
-    // ── bump in a corner, rough corner ────────────────────────────────────────────────────────────
+    // ── bump in a corner, rough corner
+    // ────────────────────────────────────────────────────────────
     OUTWARD_DEVIATION = "outward_deviation" ["m"] floor 1e-3, OWN,
         "Distance of the car's center of mass from the circle it would run on a flat road, outward positive: 1 s after the front wheels touch a bump, at the end of a rough road.";
     YAW_RATE_DEVIATION_LARGEST = "yaw_rate_deviation_largest" ["rad/s"] floor 1e-4, OWN,
@@ -201,12 +207,14 @@ metrics! {
         "Largest load change of the front wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
     REAR_CROSS_DISTURBANCE = "rear_cross_disturbance" ["-"] floor 1e-3, OWN,
         "Largest load change of the rear wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
-    // ── double lane change ────────────────────────────────────────────────────────────────────────
+    // ── double lane change
+    // ────────────────────────────────────────────────────────────────────────
     ENTRY_SPEED = "entry_speed" ["m/s"] floor 0.02, ISO_3888,
         "Highest speed at the entry with which every cone is cleared, the steering found for the car.";
     EXIT_SPEED = "exit_speed" ["m/s"] floor 0.02, OWN,
         "Speed at the end.";
-    // ── acceleration envelope ─────────────────────────────────────────────────────────────────────
+    // ── acceleration envelope
+    // ─────────────────────────────────────────────────────────────────────
     DRIVING_LIMIT = "driving_limit" ["m/s^2"] floor 1e-3, OWN,
         "Largest steady acceleration straight ahead.";
     CORNERING_LIMIT = "cornering_limit" ["m/s^2"] floor 1e-3, OWN,
@@ -219,7 +227,8 @@ metrics! {
         "Largest deceleration along the way with a stated share of the largest lateral acceleration.";
     ENVELOPE_AREA = "envelope_area" ["m^2/s^4"] floor 1e-2, OWN,
         "Area of one side of the envelope in the plane of longitudinal and lateral acceleration.";
-    // ── launch ────────────────────────────────────────────────────────────────────────────────────
+    // ── launch
+    // ────────────────────────────────────────────────────────────────────────────────────
     DISTANCE_TIME = "distance_time" ["s"] floor 1e-4, OWN,
         "Time from rest over the distance.";
     SPEED_AT_DISTANCE = "speed_at_distance" ["m/s"] floor 1e-3, OWN,
@@ -238,7 +247,8 @@ metrics! {
         "Frequency of that shaking; not a number where it is faint.";
     HOP_LOAD = "hop_load" ["-"] floor 5e-3, OWN,
         "Shaking of the rear wheels' load: the same measure as the hop intensity.";
-    // ── corner exit ───────────────────────────────────────────────────────────────────────────────
+    // ── corner exit
+    // ───────────────────────────────────────────────────────────────────────────────
     EXIT_TIME = "exit_time" ["s"] floor 1e-3, OWN,
         "Time from the start in the corner to the end of the straight, the least that was found.";
     THROTTLE_STATION = "throttle_station" ["m"] floor 0.05, OWN,
@@ -251,7 +261,8 @@ metrics! {
         "Time for which a driven wheel slips by more than a fifth.";
     TRACK_USED = "track_used" ["m"] floor 1e-2, OWN,
         "Largest distance of the car's center of mass from the middle of the track, outward positive.";
-    // ── path following ────────────────────────────────────────────────────────────────────────────
+    // ── path following
+    // ────────────────────────────────────────────────────────────────────────────
     PATH_DEVIATION_LARGEST = "path_deviation_largest" ["m"] floor 1e-3, OWN,
         "Largest distance of the car's center of mass from the path.";
     PATH_DEVIATION_RMS = "path_deviation_rms" ["m"] floor 1e-3, OWN,
@@ -262,7 +273,8 @@ metrics! {
         "Largest magnitude of the lateral acceleration.";
     PATH_TIME = "path_time" ["s"] floor 1e-4, OWN,
         "Time from the start to the end of the path.";
-    // ── slalom ────────────────────────────────────────────────────────────────────────────────────
+    // ── slalom
+    // ────────────────────────────────────────────────────────────────────────────────────
     TOP_SPEED = "top_speed" ["m/s"] floor 0.02, OWN,
         "Highest speed that can be kept up in rhythm with every cone cleared, the steering adapted to the car.";
     CONE_CLEARANCE = "cone_clearance" ["m"] floor 1e-3, OWN,

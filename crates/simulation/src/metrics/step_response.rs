@@ -25,12 +25,13 @@ pub struct SteadyWindow {
 pub struct StepResponse {
     /// Change from the value before the step to the new steady value, in the unit of the response.
     pub steady: f64,
-    /// Slope over the window, over the steady change `[1/s]`; NaN where the change is below the smallest
-    /// that counts.
+    /// Slope over the window, over the steady change `[1/s]`; NaN where the change is below the
+    /// smallest that counts.
     pub drift: f64,
     /// Time from time zero to 90 % of the steady change `[s]`; NaN where that is not reached.
     pub response_time: f64,
-    /// Time from time zero to the first maximum above the steady value `[s]`; NaN where there is none.
+    /// Time from time zero to the first maximum above the steady value `[s]`; NaN where there is
+    /// none.
     pub peak_response_time: f64,
     /// That maximum over the steady change, less one `[-]`; zero where there is none.
     pub overshoot: f64,

@@ -1,7 +1,9 @@
-//! A road compiled for FMA: `mul_add` is one instruction instead of a library call; the bits are the same.
+//! A road compiled for FMA: `mul_add` is one instruction instead of a library call; the bits are
+//! the same.
 //!
-//! The equations of the car evaluate a road through a pointer, so that it is compiled apart from them, for
-//! the baseline processor. This wrapper compiles it for processors with FMA and chooses at run time.
+//! The equations of the car evaluate a road through a pointer, so that it is compiled apart from
+//! them, for the baseline processor. This wrapper compiles it for processors with FMA and chooses
+//! at run time.
 
 use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::model::{Patch, Road};

@@ -4,19 +4,21 @@
 //! memory):
 //!
 //! ```text
-//! G(n) = G(n0) (n/n0)^-2,   n0 = 0.1 cycles/m,   G(n0) = 16, 64, 256, 1024 x 1e-6 m^3 (A to D, means)
+//! G(n) = G(n0) (n/n0)^-2,   n0 = 0.1 cycles/m
+//! G(n0) = 16, 64, 256, 1024 x 1e-6 m^3 (classes A to D, means)
 //! ```
 //!
 //! The two tracks are `mean + difference/2` and `mean - difference/2` of two independent processes,
-//! sums of sines with random phases (Shinozuka and Jan, J. Sound and Vibration 25, 1972). The band is
-//! cut into narrow ones of equal ratio; each has one sine at a random place in it, with the power of
-//! the whole narrow band, so that nothing repeats and the power of every band is met exactly.
+//! sums of sines with random phases (Shinozuka and Jan, J. Sound and Vibration 25, 1972). The band
+//! is cut into narrow ones of equal ratio; each has one sine at a random place in it, with the
+//! power of the whole narrow band, so that nothing repeats and the power of every band is met
+//! exactly.
 //!
 //! The cross spectrum of the tracks over their common spectrum is real by symmetry. On an isotropic
 //! surface it follows from the spectrum alone (Dodds and Robson, "The description of road surface
-//! roughness", J. Sound and Vibration 31, 1973; from memory). A two-dimensional density falling with
-//! the third power of the wave number gives `G ~ n^-2` along any line, and between lines a distance B
-//! apart, by Basset's integral (DLMF 10.32.11), the coherency
+//! roughness", J. Sound and Vibration 31, 1973; from memory). A two-dimensional density falling
+//! with the third power of the wave number gives `G ~ n^-2` along any line, and between lines a
+//! distance B apart, by Basset's integral (DLMF 10.32.11), the coherency
 //!
 //! ```text
 //! gamma(n) = x K_1(x),   x = 2 pi n B
@@ -122,8 +124,8 @@ impl Default for RoughRoad {
     }
 }
 
-/// Modified Bessel function of the second kind of order one, `int_0^inf exp(-x cosh t) cosh t dt` (DLMF
-/// 10.32.9), by the trapezoidal rule, which converges exponentially here.
+/// Modified Bessel function of the second kind of order one, `int_0^inf exp(-x cosh t) cosh t dt`
+/// (DLMF 10.32.9), by the trapezoidal rule, which converges exponentially here.
 fn bessel_k1(x: f64) -> f64 {
     let h = 0.05;
     let mut sum = 0.5 * Real::exp(-x);
@@ -145,8 +147,8 @@ impl RoughRoad {
         self.class.density() * elementary::powi(n / REFERENCE, -2)
     }
 
-    /// Coherency gamma, the cross spectrum of the tracks over the spectrum of either `[-]`, at a spatial
-    /// frequency `[cycles/m]`.
+    /// Coherency gamma, the cross spectrum of the tracks over the spectrum of either `[-]`, at a
+    /// spatial frequency `[cycles/m]`.
     pub fn coherency(&self, n: f64) -> f64 {
         match self.coherence {
             Coherence::Same => 1.0,
@@ -207,8 +209,8 @@ impl RoughRoad {
     }
 }
 
-/// Adds a sine to equally spaced values, by the rotation of a pointer, computed anew for every block so
-/// that rounding does not accumulate.
+/// Adds a sine to equally spaced values, by the rotation of a pointer, computed anew for every
+/// block so that rounding does not accumulate.
 fn add_sine(values: &mut [f64], amplitude: f64, turn: f64, phase: f64) {
     const BLOCK: usize = 256;
     let (sin, cos) = Real::sin_cos(turn);
@@ -226,8 +228,8 @@ fn add_sine(values: &mut [f64], amplitude: f64, turn: f64, phase: f64) {
 mod tests {
     use super::*;
 
-    /// Abramowitz and Stegun, table 9.8 (from memory): K_1(1) = 0.6019072302, K_1(0.1) = 9.8538447809,
-    /// K_1(5) = 0.0040446134.
+    /// Abramowitz and Stegun, table 9.8 (from memory): K_1(1) = 0.6019072302, K_1(0.1) =
+    /// 9.8538447809, K_1(5) = 0.0040446134.
     #[test]
     fn val_bessel() {
         for (x, want) in [

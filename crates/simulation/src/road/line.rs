@@ -18,15 +18,15 @@ pub enum RoadLine {
     Arc {
         /// Signed radius `[m, left positive]`.
         radius: f64,
-        /// Station in the middle of the used part `[m]`; stations are unique for half a circle to either
-        /// side of it.
+        /// Station in the middle of the used part `[m]`; stations are unique for half a circle to
+        /// either side of it.
         middle: f64,
     },
 }
 
 impl RoadLine {
-    /// Station of a point `[m]` and its rate with the point's velocity `[m/s]`; a point off an arc has the
-    /// station of the arc's point in the same direction from the center.
+    /// Station of a point `[m]` and its rate with the point's velocity `[m/s]`; a point off an arc
+    /// has the station of the arc's point in the same direction from the center.
     #[inline(always)]
     pub fn station<T: Real>(&self, position: [T; 2], velocity: [T; 2]) -> [T; 2] {
         let [x, y] = position;
@@ -89,8 +89,8 @@ impl RoadLine {
 mod tests {
     use super::*;
 
-    /// Points of an arc give their stations back, to either side and beyond half a circle; the rate is
-    /// the slope.
+    /// Points of an arc give their stations back, to either side and beyond half a circle; the rate
+    /// is the slope.
     #[test]
     fn law_stations_of_an_arc() {
         for radius in [50.0, -50.0] {
@@ -108,7 +108,8 @@ mod tests {
                 assert!((rate - 1.0).abs() < 1e-5, "{rate}");
                 assert!(line.left_of(p).abs() < 1e-9);
             }
-            // Toward the center is left of an arc to the left, and half way out stations shrink by half.
+            // Toward the center is left of an arc to the left, and half way out stations shrink by
+            // half.
             let inward = [0.0, 0.5 * radius];
             assert!((line.left_of(inward) - 0.5 * radius).abs() < 1e-12);
             let [_, rate] = line.station(inward, [1.0, 0.0]);

@@ -1,10 +1,10 @@
 //! Uneven roads.
 //!
 //! A road is a height as a function of the station along a line on the ground and of the wheel:
-//! obstacles lie under chosen wheels, a rough road has one profile for the left wheels and one for the
-//! right. Heights are small, and the normal of the road counts as vertical: a profile moves the wheels
-//! up and down, does not push them back, and a slope costs no speed. A wheel touches the road in one
-//! point: the response to unevenness much shorter than the contact is too strong.
+//! obstacles lie under chosen wheels, a rough road has one profile for the left wheels and one for
+//! the right. Heights are small, and the normal of the road counts as vertical: a profile moves the
+//! wheels up and down, does not push them back, and a slope costs no speed. A wheel touches the
+//! road in one point: the response to unevenness much shorter than the contact is too strong.
 //!
 //! - [`RoadLine`]: stations along a straight line or an arc.
 //! - [`ObstacleShape`]: bump, kerb and ramp.

@@ -39,8 +39,8 @@ pub enum ObstacleShape {
     },
 }
 
-/// The smooth step from 0 to 1 over the unit interval, `u^3 (10 - 15 u + 6 u^2)`, and its slope; constant
-/// outside, with two continuous derivatives.
+/// The smooth step from 0 to 1 over the unit interval, `u^3 (10 - 15 u + 6 u^2)`, and its slope;
+/// constant outside, with two continuous derivatives.
 ///
 /// ```
 /// use axletree_simulation::road::smooth_step;
@@ -121,8 +121,8 @@ impl ObstacleShape {
 mod tests {
     use super::*;
 
-    /// Tops and ends are where they should be, the slope is the height's derivative, and value, slope and
-    /// curvature have no jump anywhere.
+    /// Tops and ends are where they should be, the slope is the height's derivative, and value,
+    /// slope and curvature have no jump anywhere.
     #[test]
     fn law_shapes_are_smooth() {
         let shapes = [

@@ -1,6 +1,7 @@
 //! Two tabulated height profiles, one for the left wheels and one for the right.
 //!
-//! A profile is a uniform cubic B-spline with the table as coefficients ([`axletree_numerics::spline`]).
+//! A profile is a uniform cubic B-spline with the table as coefficients
+//! ([`axletree_numerics::spline`]).
 
 use axletree_vehicle::model::{Patch, Road};
 
