@@ -10,7 +10,7 @@ use common::*;
 #[test]
 fn val_energy_and_moment_against_scipy() {
     let d = std::f64::consts::PI / 180.0;
-    // (torsional, conical in N m/deg, limit in deg), then heave m, roll deg, energy J, moment N m.
+    // (torsional, conical in N*m/deg, limit in deg), then heave m, roll deg, energy J, moment N*m.
     let cases = [
         ((4.8, 24.0, 7.0), 0.0, 1.0, 0.75502988, 86.52584),
         ((4.8, 24.0, 7.0), 0.0, 3.0, 6.79890991, 259.85577),
