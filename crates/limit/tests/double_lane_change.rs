@@ -101,8 +101,10 @@ fn val_fastest_way_through() {
             assert!(m.ending.outcome.is_completed(), "{}", m.ending);
             assert!(get("cone_clearance").abs() < 1e-3);
             let acceleration = get("lateral_acceleration_largest");
+            // Less than mu g by the load transfer and, where the peak is short, by the lags of
+            // hands and tires.
             assert!(
-                (0.85..1.05).contains(&(acceleration / grip)),
+                (0.75..1.05).contains(&(acceleration / grip)),
                 "{acceleration} {grip}"
             );
             let [gap, lanes] =
@@ -194,15 +196,17 @@ fn law_grip() {
     );
 }
 
-/// Hands too slow for any speed tried: the outcome names a cone. A lane change of d = 2.8 m over L
-/// = 25 m needs the curvature 4 d/L^2 to either side, a wheel angle of about 0.7 rad, and so a hand
-/// rate of 4 times that over L/V: 1.1 rad/s at 10 m/s, 0.5 rad/s at the lowest start of 4.9 m/s.
+/// Hands too slow for any start: the search ends without a drive that reaches the end of the
+/// course. A lane change of d = 2.7 m over L = 25 m needs the curvature 4 d/L^2 to either side, a
+/// wheel angle of about 0.7 rad, and so a hand rate of 4 times that over L/V: 1.1 rad/s at 10 m/s,
+/// 0.5 rad/s at the slowest start of 4.9 m/s. At 0.2 rad/s the car turns off the course and is not
+/// brought back.
 #[test]
 fn val_hands_too_slow() {
     let mut slow = DoubleLaneChange::default();
     slow.hands.rate = 0.2;
     let m = measure(&slow, &model("bramble-solid"));
-    assert_eq!(m.ending.outcome.name(), "cone_hit", "{}", m.ending);
+    assert_eq!(m.ending.outcome.name(), "not_converged", "{}", m.ending);
     assert!(m.get("entry_speed").unwrap().is_nan());
 }
 

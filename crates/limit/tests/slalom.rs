@@ -188,30 +188,32 @@ fn val_weak_drivelines() {
     assert!((0.3..1.0).contains(&share), "{share}");
 }
 
-/// Steering locks too small for the course: every speed cuts the cones. At the largest curvature
+/// Steering locks too small for the course. At the largest curvature
 /// `kappa = tan(g lock)/wheelbase` a sine path has the amplitude `kappa/(pi/S)^2`, which must
-/// exceed half the width and the cone.
+/// exceed half the width and the cone. With a small lock at the usual spacing the cones are cut at
+/// every speed, and the lock is named; with cones 3 m apart the car turns on its lock all the way,
+/// and no start closes to an orbit.
 #[test]
 fn val_steering_lock_too_small() {
     let model = model("bramble-solid");
-    for slalom in [
-        Slalom {
-            steering_lock: 0.3,
-            ..Slalom::default()
-        },
-        Slalom {
-            spacing: 3.0,
-            ..Slalom::default()
-        },
+    for (steering_lock, spacing, outcome, limit) in [
+        (0.3, 18.0, "cone_hit", Some(SlalomLimit::SteeringLock)),
+        (Slalom::default().steering_lock, 3.0, "not_converged", None),
     ] {
-        let wave = std::f64::consts::PI / slalom.spacing;
-        let angle = model.numbers.chassis.steering.gain * slalom.steering_lock;
+        let slalom = Slalom {
+            steering_lock,
+            spacing,
+            ..Slalom::default()
+        };
+        let wave = std::f64::consts::PI / spacing;
+        let angle = model.numbers.chassis.steering.gain * steering_lock;
         let (sin, cos) = Real::sin_cos(angle);
         let amplitude = sin / cos / model.geometry.wheelbase / (wave * wave);
         let needed = 0.5 * model.geometry.width + slalom.cone_radius;
         assert!(amplitude < 0.5 * needed, "{amplitude} {needed}");
         let top = search(&slalom, &model);
-        assert_eq!(top.ending.outcome.name(), "cone_hit", "{:?}", top.ending);
+        assert_eq!(top.ending.outcome.name(), outcome, "{:?}", top.ending);
+        assert_eq!(top.limited_by, limit);
         assert!(top.speed.is_nan());
     }
 }

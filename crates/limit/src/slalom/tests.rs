@@ -29,12 +29,13 @@ fn started<'a>(model: &'a Model, slalom: &Slalom, step: f64) -> (Period<'a>, Per
 /// The derivatives predict the effect of a small change of the design on the closed orbit: halving
 /// the change quarters the error of the prediction.
 ///
-/// The sizes are 0.4 and 0.2 of the direction: the prediction's error must be its second-order
-/// part. Two things bound them. The clearances of the cone behind O are kept by another part of the
-/// outline at either end, so only those before O are compared, which bind. And an orbit is closed
-/// to 1e-9 with derivatives that are exact to 1e-6 of a scale: for steps ten times smaller the
-/// second-order part, a hundred times smaller, is as small as that error, and the ratio says
-/// nothing.
+/// The sizes are steps of 0.4 and 0.2 in the tangent space, as large as the search takes them.
+/// Two errors make the ratio differ from four: those of the derivatives themselves (forward
+/// differences, and fast states that follow by the sensitivities of an orbit nearby), a part of
+/// first order that counts the more the smaller the step, and third-order terms, which count the
+/// more the larger it is; hence the range of the ratio. The clearances compared are those that
+/// bind, of each cone while it is before O; while a cone is behind O another part of the outline
+/// may be the nearest at either end of the step, where the clearance has a kink.
 #[test]
 fn law_sensitivities_are_first_order() {
     let model = model("bramble-solid");
@@ -87,8 +88,8 @@ fn law_periods_side_by_side() {
     }
 }
 
-/// The orbit, integrated again by the adaptive method at 1e-9 over a period in X, keeps its clearances within 1
-/// mm and returns to its start.
+/// The orbit, integrated again by the adaptive method at 1e-9 over a period in X, keeps its
+/// clearances within 1 mm and returns to its start.
 #[test]
 fn law_orbit_again_by_adaptive_steps() {
     for name in BOTH {
