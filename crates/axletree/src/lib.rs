@@ -20,7 +20,8 @@
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let car = Car::load("bramble-solid")?; // or the path of your own car file
-//! println!("{}", car.assemble()?.static_sheet()?); // loads, rates, frequencies, roll centers ...
+//! let sheet = car.assemble()?.static_sheet()?; // loads, rates, frequencies, roll centers ...
+//! println!("{:?} m", sheet.get("roll_center_height_rear"));
 //! let stiffer = car.edit([("rear.bar.outer_diameter", "26 mm"), ("front.tire.pressure", "34 psi")])?;
 //! let top = Slalom::default().top_speed(&stiffer.assemble()?, Interrupt::never())?;
 //! println!("{:.2} m/s, limited by {:?}", top.speed, top.limited_by);

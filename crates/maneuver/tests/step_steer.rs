@@ -280,6 +280,7 @@ fn settings_are_checked() {
         },
         StepSteer {
             steering_rate: 0.2,
+            steering_wheel_angle: Some(1.0),
             ..StepSteer::default()
         },
         StepSteer {

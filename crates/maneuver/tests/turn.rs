@@ -18,8 +18,9 @@ fn get(measures: &Measures, name: &str) -> f64 {
 }
 
 /// Deceleration `[m/s^2]` of a car with the clutch open on a circle, braked with a torque that
-/// alone would give the car `brakes`: the force that holds its speed there and the brakes' force
-/// over the mass and the turning parts' inertia.
+/// alone would give the car `brakes` at the rolling radius: the force that holds its speed there and
+/// the brakes' force over the mass and the turning parts' inertia. The brakes' force acts at the loaded
+/// radius, which is some percent smaller than the rolling one.
 fn coasting(car: &Model, lateral_acceleration: f64, radius: f64, brakes: f64) -> f64 {
     let speed = (lateral_acceleration * radius).sqrt();
     let trim = trim::solve(car, Condition::cornering(speed, lateral_acceleration)).unwrap();
@@ -30,7 +31,10 @@ fn coasting(car: &Model, lateral_acceleration: f64, radius: f64, brakes: f64) ->
     let wheels: f64 = car.wheels().iter().map(|w| w.spin_inertia).sum();
     let rolling = 2.0 * speed / (spin[0] + spin[1]);
     let inertia = (wheels + turning) / (rolling * rolling);
-    (car.mass() * brakes + resistance) / (car.mass() + inertia)
+    let tire = &car.wheels()[0].tire;
+    let deflection = car.mass() * car.numbers.chassis.gravity / 4.0 / tire.vertical_stiffness;
+    let leverage = rolling / (tire.unloaded_radius - deflection);
+    (car.mass() * brakes * leverage + resistance) / (car.mass() + inertia)
 }
 
 /// A brake that does nothing, with the clutch open, is coasting with drag alone: the car stays on
