@@ -16,6 +16,7 @@ fn measure(maneuver: &DoubleLaneChange, model: &Model) -> Measures {
 
 /// Lanes of ISO 3888-1 and -2 (validation cases Y8, Y9 and S12, from memory; exact).
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn val_y8_y9_courses() {
     let widths = |course: LaneChangeCourse, w: f64| course.lanes(w).map(|l| l.width());
     for (w, one, two) in [

@@ -94,6 +94,7 @@ fn law_deterministic() {
 /// At one speed: slower than the top the least clearance is larger than the reserve, and it falls
 /// with the speed.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn clearance_falls_with_speed() {
     let model = model("bramble-independent");
     let slalom = Slalom::default();

@@ -22,6 +22,11 @@ fn measure(maneuver: &StepSteer, model: &Model) -> Measures {
 }
 
 /// Yaw rate and lateral acceleration of the car's linearization under a ramp of the steering wheel.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count: whole, small, not negative"
+)]
 fn linear_step(car: &Linearization, rise: f64, end: f64) -> [StepResponse; 2] {
     let row = |name: &str| OUTPUTS.iter().position(|o| o.0 == name).unwrap();
     let rows = [row("yaw_rate"), row("lateral_acceleration")];
@@ -189,6 +194,7 @@ fn law_short_lag_is_stable() {
 
 /// The recorded run is the measured one, and has every channel over the whole time.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn run_records_what_measure_measures() {
     let model = model("bramble-solid");
     let step = StepSteer::default();
@@ -218,6 +224,7 @@ fn run_records_what_measure_measures() {
 }
 
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn ends_are_named_and_keep_what_was_driven() {
     let model = model("bramble-solid");
     let name = |step: &StepSteer| measure(step, &model).ending.outcome.name();

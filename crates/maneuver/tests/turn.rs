@@ -116,6 +116,7 @@ fn law_lift_off_tucks_in() {
 /// The deceleration that the brakes are set for comes out within the drag of engine, tires and air,
 /// as long as no wheel locks; brakes at the rear alone throw the car around.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn law_brakes() {
     for name in BOTH {
         let car = model(name);

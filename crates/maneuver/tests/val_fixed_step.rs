@@ -15,6 +15,11 @@ use axletree_vehicle::model::Flat;
 const N: usize = axletree_vehicle::model::STATES + 1;
 
 /// The same run by `ode_solvers` at 1e-10, sampled every 2 ms, through the same metric code.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count: whole, small, not negative"
+)]
 fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     let prepared = maneuver.prepare(model).unwrap();
     let mut times = vec![0.0];

@@ -60,6 +60,7 @@ fn val_swept_sine_agrees_with_the_linearization() {
 /// Phases of a linear car lag and have no jumps; the gain at the lowest frequency is near the
 /// steady one of a step steer, and the metrics are those of the response.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn law_metrics_of_a_car() {
     for name in BOTH {
         let car = model(name);

@@ -91,6 +91,7 @@ fn val_adaptive_steps_agree_with_fixed_ones() {
 /// Among cars driven side by side one with the adaptive integrator gives the same bits as alone,
 /// and leaves its neighbors theirs.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn law_adaptive_cars_among_others() {
     let model = cars::model(cars::BOTH[0]);
     let prepared = StepSteer::default().prepare(&model).unwrap();

@@ -84,6 +84,7 @@ const NUDGE: f64 = 1e-6;
 /// assert_eq!(found.x[1], 1.5);
 /// assert!((found.x[0] - 1.5).abs() < 1e-6);
 /// ```
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 pub fn least_squares(
     mut x: DVector<f64>,
     limits: &[[f64; 2]],
@@ -239,6 +240,7 @@ mod tests {
 
     /// Every point at which the residuals are evaluated is between the limits.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn law_never_asks_beyond_the_limits() {
         let limits = [[-1.0, 0.25], [0.5, 3.0]];
         let found = least_squares(DVector::from_vec(vec![0.25, 0.5]), &limits, |x| {

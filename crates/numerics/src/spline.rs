@@ -57,6 +57,7 @@ impl UniformSpline {
     }
 
     /// Place up to which two curves are the same, from their pairs of coefficients a spacing apart.
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     pub fn same_until<'a>(
         pairs: impl IntoIterator<Item = (&'a f64, &'a f64)>,
         spacing: f64,
@@ -73,6 +74,11 @@ impl UniformSpline {
 
     /// Value and slope at a place; outside the length those of the nearer end.
     #[inline(always)]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     pub fn value_and_slope(&self, place: f64) -> [f64; 2] {
         let last = self.coefficients.len() - 4;
         let place = (place / self.spacing).clamp(0.0, (last + 1) as f64);

@@ -234,6 +234,7 @@ mod tests {
 
     /// Diagonal, zero and scaled matrices; huge ratios; no element that is not finite is lost.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn special_matrices() {
         let diagonal = symmetric_eigen(&dmatrix![3.0, 0.0; 0.0, -1.0]);
         assert_eq!(diagonal.values.as_slice(), [-1.0, 3.0]);

@@ -173,6 +173,7 @@ fn val_n3_van_der_pol_limit_cycle() {
 }
 
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn singular_and_non_finite_rates_are_named() {
     // x' = x^2 from 1 blows up at t = 1.
     let blown = adaptive(
@@ -203,6 +204,7 @@ fn singular_and_non_finite_rates_are_named() {
 }
 
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn the_fixed_step_reaches_the_end_exactly() {
     let (t, x, _) = rk4_run(
         &mut |_, x: &[f64; 1]| [-x[0]],

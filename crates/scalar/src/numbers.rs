@@ -283,6 +283,11 @@ mod tests {
     }
 
     #[test]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a count: whole, small, not negative"
+    )]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn lifts_in_order_and_names() {
         let a = Outer {
             one: 1.0,
@@ -306,6 +311,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn maps_and_zips_numbers_that_are_arrays_themselves() {
         let mut rows = Outer {
             one: [1.0; 4],

@@ -206,6 +206,7 @@ mod tests {
     use std::f64::consts::PI;
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn val_circle_and_foot_of_the_normal() {
         let radius = 30.0;
         let points: Vec<[f64; 2]> = (0..=60)

@@ -70,6 +70,11 @@ fn welch(left: &[f64], right: &[f64], spacing: f64, size: usize) -> Vec<[f64; 4]
     rows
 }
 
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count: whole, small, not negative"
+)]
 fn sampled(road: &RoughRoad, length: f64, spacing: f64) -> [Vec<f64>; 2] {
     let profiles = road.profiles(length);
     profiles.map(|p| {
@@ -139,6 +144,7 @@ fn val_y11_spectrum_and_coherence_of_a_generated_road() {
 /// same seed gives the same bits and another seed another road; the band's root mean square is met
 /// over 10 km to 5 % (tolerance of validation case Y11).
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn law_seeds_and_classes() {
     let road = RoughRoad::default();
     let rougher = RoughRoad {

@@ -9,11 +9,19 @@ use axletree_vehicle::{Car, Model, bundled};
 pub const BOTH: [&str; 2] = ["bramble-solid", "bramble-independent"];
 
 /// A bundled car as it is.
+#[expect(
+    clippy::missing_panics_doc,
+    reason = "a wrong call is a mistake of the caller"
+)]
 pub fn model(name: &str) -> Model {
     bundled(name).unwrap().unwrap().assemble().unwrap()
 }
 
 /// A bundled car whose ends are given by coefficients: its housing is rigid.
+#[expect(
+    clippy::missing_panics_doc,
+    reason = "a wrong call is a mistake of the caller"
+)]
 pub fn by_coefficients(name: &str) -> Car {
     bundled(&format!("{name}-by-coefficients"))
         .unwrap()

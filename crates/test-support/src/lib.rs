@@ -12,6 +12,10 @@ pub mod three_dof;
 
 /// Asserts a value to a relative tolerance.
 #[track_caller]
+#[expect(
+    clippy::missing_panics_doc,
+    reason = "a wrong call is a mistake of the caller"
+)]
 pub fn near(what: &str, got: f64, want: f64, relative: f64) {
     assert!(
         (got - want).abs() <= relative * want.abs(),
@@ -22,6 +26,10 @@ pub fn near(what: &str, got: f64, want: f64, relative: f64) {
 
 /// Asserts a value to an absolute tolerance.
 #[track_caller]
+#[expect(
+    clippy::missing_panics_doc,
+    reason = "a wrong call is a mistake of the caller"
+)]
 pub fn close(what: &str, got: f64, want: f64, absolute: f64) {
     assert!(
         (got - want).abs() <= absolute,

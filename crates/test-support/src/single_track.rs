@@ -112,6 +112,10 @@ impl SingleTrack {
     }
 
     /// Steady (v_y, r) per road-wheel angle.
+    #[expect(
+        clippy::missing_panics_doc,
+        reason = "a wrong call is a mistake of the caller"
+    )]
     pub fn steady(&self, v: f64) -> [f64; 2] {
         let (a, b) = self.matrices(v);
         let x = a.lu().solve(&-b).unwrap();
@@ -120,6 +124,10 @@ impl SingleTrack {
 }
 
 /// Gain and phase `[deg]` of `c x + d u` for x' = A x + B u.
+#[expect(
+    clippy::missing_panics_doc,
+    reason = "a wrong call is a mistake of the caller"
+)]
 pub fn response(a: &DMatrix<f64>, b: &DVector<f64>, c: &[f64], d: f64, hertz: f64) -> (f64, f64) {
     let n = a.nrows();
     let s = Complex::new(0.0, std::f64::consts::TAU * hertz);

@@ -58,6 +58,10 @@ pub const Y7: ThreeDof = ThreeDof {
 
 impl ThreeDof {
     /// States (v_y, r, phi, p), input road-wheel angle.
+    #[expect(
+        clippy::missing_panics_doc,
+        reason = "a wrong call is a mistake of the caller"
+    )]
     pub fn matrices(&self, v: f64) -> (DMatrix<f64>, DVector<f64>) {
         let s = self;
         let msh = s.sprung * s.arm;

@@ -236,6 +236,7 @@ mod tests {
     /// matrix and of its square, show that none is missing; they are well conditioned for defective
     /// matrices too. Bounds: the rounding of a backward stable method, with a factor 100.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn val_eigenvalues_of_random_and_defective_matrices() {
         let mut rng = ChaCha8Rng::seed_from_u64(5);
         let mut complex = 0;

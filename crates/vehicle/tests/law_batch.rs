@@ -38,6 +38,7 @@ fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
 /// Every width of lanes gives the same bits as each car alone, with a lane left out. The control:
 /// the cars differ. Once filled, a batch allocates nothing.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn law_a_batch_agrees_with_each_car_alone() {
     for name in ["bramble-solid", "bramble-independent"] {
         let (models, states, inputs) = cars(name);
@@ -94,6 +95,7 @@ impl Road<f64> for Wave {
 /// Stored evaluations have the same bits as those of each car alone on its own road, in every width
 /// of lanes. The control: the road has an effect.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn law_an_observed_batch_agrees_with_each_car_alone() {
     for name in ["bramble-solid", "bramble-independent"] {
         let (models, states, inputs) = cars(name);

@@ -395,6 +395,7 @@ fn wheel_centers(
 }
 
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn position_has_no_effect_on_a_flat_road() {
     let mut r = rng(5);
     let numbers = disturbed(true, &mut r);

@@ -75,6 +75,7 @@ fn a_record_keeps_its_topology() {
 /// The order of the numbers has no meaning, their names have: two numbers whose names are exchanged
 /// make another car.
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn the_order_of_the_numbers_has_no_meaning() {
     let [model, _] = models();
     let mut reordered = record(&model);
@@ -165,6 +166,7 @@ fn another_schema_is_refused_before_anything_else() {
 }
 
 #[test]
+#[expect(clippy::float_cmp, reason = "the same bits are meant")]
 fn numbers_are_replaced_by_their_paths() {
     let [model, _] = models();
     let change = |path: &str, value: f64| model.with_numbers(&[(path.to_owned(), value)].into());

@@ -116,6 +116,11 @@ fn val_exact_linearization_against_differences() {
 /// and lateral acceleration from the half of the steer `[s]`, peak of the yaw rate over its steady
 /// value `[-]`, steady gains of yaw rate `[1/s]` and lateral acceleration `[m/s^2/rad]` per
 /// steering-wheel angle.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count: whole, small, not negative"
+)]
 fn step_numbers(model: &Model, speed: f64, angle: f64) -> [f64; 5] {
     let trim = solve(model, Condition::straight(speed)).unwrap();
     let (h, ramp, end) = (2.5e-4, 0.1, 4.0);

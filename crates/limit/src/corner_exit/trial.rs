@@ -231,6 +231,7 @@ impl SplineCourse for ExitTrial<'_> {
         }
     }
 
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn other_common_station(&self, a: &ExitDesign, b: &ExitDesign) -> Option<f64> {
         Some(if a.throttle == b.throttle {
             f64::INFINITY

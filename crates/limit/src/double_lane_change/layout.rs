@@ -108,6 +108,11 @@ impl LaneChangeCourse {
     }
 
     /// Cones, whose bases touch the lanes' edges: lane by lane along the course, right and left.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     pub(crate) fn cones(self, width: f64) -> Vec<Cone> {
         let mut all = Vec::new();
         for lane in self.lanes(width) {
@@ -156,6 +161,7 @@ mod tests {
     /// Cones stand at both ends of every lane on both edges, no farther apart than allowed, and
     /// their bases touch the edges from outside.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn law_cones_along_the_edges() {
         for course in [
             LaneChangeCourse::SevereLaneChange,

@@ -203,6 +203,7 @@ impl SplineCourse for LaneChangeTrial<'_> {
         in_gear(self.model, &straight, Some(self.gear))
     }
 
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn same_equilibrium(&self, a: &LaneChangeDesign, b: &LaneChangeDesign) -> bool {
         a.speed == b.speed
     }
@@ -286,6 +287,7 @@ impl SplineCourse for LaneChangeTrial<'_> {
         }
     }
 
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn other_common_station(&self, a: &LaneChangeDesign, b: &LaneChangeDesign) -> Option<f64> {
         (a.speed == b.speed && a.offset == b.offset).then_some(f64::INFINITY)
     }

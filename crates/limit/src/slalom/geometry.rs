@@ -59,6 +59,11 @@ impl SlalomGeometry {
     }
 
     /// Grid of a period with steps of at most a length `[m]`.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     pub fn grid(&self, longest_step: f64) -> PeriodGrid {
         let half = ((0.5 * self.spacing / longest_step) - 1e-9)
             .ceil()

@@ -87,6 +87,11 @@ impl FollowPath {
         self.gains_at(model, &self.straight(model)?)
     }
 
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     fn gains_at(&self, model: &Model, straight: &Trim) -> Result<PreviewGains, Outcome> {
         let failed = Outcome::NotConverged {
             passes: 0,

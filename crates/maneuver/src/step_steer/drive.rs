@@ -23,6 +23,11 @@ const MOST_RESERVED: usize = 1 << 14;
 
 impl StepSteer {
     /// The car of a prepared step.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     fn start<'m>(
         &self,
         model: &'m Model,

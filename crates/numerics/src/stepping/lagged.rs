@@ -214,6 +214,7 @@ mod tests {
     /// tenth of a part in a thousand and falls with the second order; with a lag of a fiftieth it
     /// is no larger and falls with the first; the classical method has then left the numbers.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn val_lags_are_exact_and_the_order_is_kept() {
         let truth = after(0.05, 20_000, false);
         let error = |steps| (after(0.05, steps, true)[0] - truth[0]).abs();

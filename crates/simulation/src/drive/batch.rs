@@ -48,6 +48,10 @@ struct RunningCar<'a, const N: usize> {
 ///
 /// # Panics
 /// If the cars have different rear ends.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one loop over the lanes whose steps share all of its state"
+)]
 pub fn drive_batch<'a, C: Controls<K>, const K: usize, const N: usize>(
     jobs: &[Job<'a, C, N>],
     recorder: &dyn Fn(usize) -> Recorder,
@@ -226,6 +230,10 @@ fn put_action<const K: usize, const N: usize>(
 }
 
 /// Rates and loads of all live lanes, with roads and evaluations where they are wanted.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "the parts of one evaluation, each used once"
+)]
 fn evaluate<const N: usize>(
     batch: &Batch,
     x: &[LaneRow; N],

@@ -32,6 +32,10 @@ pub fn join<const K: usize, const N: usize>(car: &[f64; STATES], own: &[f64; K])
 
 /// The two parts of a joined state.
 #[inline(always)]
+#[expect(
+    clippy::missing_panics_doc,
+    reason = "a wrong call is a mistake of the caller"
+)]
 pub fn split<const K: usize, const N: usize>(x: &[f64; N]) -> (&[f64; STATES], &[f64; K]) {
     let (car, own) = x.split_at(STATES);
     let both = (car.try_into(), own.try_into());

@@ -92,6 +92,10 @@ pub fn drive<const K: usize, const N: usize>(
 }
 
 /// Drives as [`drive`] does, on a road.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "the parts of one evaluation, each used once"
+)]
 pub fn drive_on<const K: usize, const N: usize>(
     model: &Model,
     road: &dyn Road<f64>,

@@ -94,6 +94,11 @@ impl<'a, const N: usize> DriveState<'a, N> {
     }
 
     /// Enters the first stretch from number `from` on that is not empty; says whether there is one.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     fn enter(&mut self, from: usize) -> bool {
         let open = |i: &usize| self.breaks[i + 1] > self.breaks[*i];
         let Some(stretch) = (from..self.breaks.len() - 1).find(open) else {
@@ -135,6 +140,10 @@ impl<'a, const N: usize> DriveState<'a, N> {
 
     /// Checks, records and judges a point of the grid, from the state, its rate, the wheels' loads
     /// and the controls' action at [`Self::time`].
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the parts of one evaluation, each used once"
+    )]
     pub fn arrive<const K: usize>(
         &mut self,
         controls: &impl Controls<K>,

@@ -163,6 +163,7 @@ mod tests {
     /// The smooth torque is the law's far from its bounds, a bound beyond them, and the integral of
     /// a torque gives it back.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn law_smooth_torque_and_its_bounds() {
         let gains = SpeedGains::default();
         let (push, most) = (400.0, 2000.0);

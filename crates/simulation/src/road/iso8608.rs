@@ -166,6 +166,11 @@ impl RoughRoad {
     }
 
     /// The left and the right profile over a length `[m]`.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     pub fn profiles(&self, length: f64) -> [UniformSpline; 2] {
         let spacing = self.shortest / POINTS_A_WAVE;
         let count = (length / spacing).ceil() as usize + 4;

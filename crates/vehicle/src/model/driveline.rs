@@ -341,6 +341,7 @@ mod tests {
     /// Beyond the bound the twist settles where slip and relaxation balance, and returns to the
     /// bound when the slip ends.
     #[test]
+    #[expect(clippy::float_cmp, reason = "the same bits are meant")]
     fn law_a_twist_beyond_the_bound_relaxes() {
         let bound = 400.0;
         let slip = 30.0;

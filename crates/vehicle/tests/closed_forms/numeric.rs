@@ -25,6 +25,11 @@ pub fn runge_kutta<const N: usize>(
 
 /// Integrates a car from `start` under constant inputs and reads it at the times, which are
 /// multiples of the step `h`.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count: whole, small, not negative"
+)]
 pub fn drive(
     model: &Model,
     start: &[f64; STATES],

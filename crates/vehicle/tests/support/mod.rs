@@ -100,6 +100,10 @@ fn corner(x: f64, half_track: f64, side: f64, preload: f64, rate: f64) -> Corner
 }
 
 /// A plausible car of about 1320 kg on either rear end.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one loop over the lanes whose steps share all of its state"
+)]
 pub fn plausible(solid: bool) -> Numbers<f64> {
     let (front_x, rear_x) = (1.20, -1.37);
     let front = Corners {
@@ -239,6 +243,7 @@ fn travel_binding() -> TravelPotential<f64> {
 }
 
 /// Numbers as a model, with outer measures that no test depends on.
+#[expect(clippy::large_types_passed_by_value, reason = "copied once a period")]
 pub fn model(numbers: Numbers<f64>) -> Model {
     Model {
         name: "test".to_owned(),

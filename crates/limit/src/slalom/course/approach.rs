@@ -100,6 +100,11 @@ pub(crate) struct CourseApproach<'p, 'a> {
 
 impl<'p, 'a> CourseApproach<'p, 'a> {
     /// Approach at the speed of an orbit; `lin` is straight running at that speed.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, small, not negative"
+    )]
     pub fn new(period: &'p Period<'a>, learned: &'p LearnedOrbit, lin: &Linearization) -> Self {
         CourseApproach {
             period,

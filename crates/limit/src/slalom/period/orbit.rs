@@ -213,6 +213,7 @@ impl PeriodMonitor {
         }
     }
 
+    #[expect(clippy::large_types_passed_by_value, reason = "copied once a period")]
     fn report(self, start: &PeriodStart, placed: PlantState, end: PlantState) -> Lap {
         let parts = |[first, second]: [ConePass; 2]| {
             let ([a, b], [c, d]) = (first.parts(), second.parts());
