@@ -15,30 +15,6 @@ ROOT = Path(__file__).resolve().parents[2]
 PYTHON = ["python/axletree", "tests/python", "tests/speed"]
 CRATES = sorted(manifest.parent.name for manifest in ROOT.glob("crates/*/Cargo.toml"))
 
-# TEMPORARY: circles that are being cut; to be removed when the last one is. Files as in `src`.
-BEING_CUT = [
-    {"corner_exit/exit.rs", "corner_exit/mod.rs"},
-    {
-        "double_lane_change/attempt.rs",
-        "double_lane_change/mod.rs",
-        "double_lane_change/search.rs",
-    },
-    {"drive/mod.rs", "drive/run.rs"},
-    {"elementary.rs", "real.rs"},
-    {"lanes.rs", "x86.rs"},
-    {
-        *(f"assemble/{name}.rs" for name in ("axle", "chassis", "compliance", "corner", "drive")),
-        *(f"assemble/{name}.rs" for name in ("meta", "mod", "scales", "strut", "tires", "weigh")),
-        *(f"assemble/links/{name}.rs" for name in ("axle", "corner", "faults", "mod")),
-        *(f"car/{name}.rs" for name in ("mod", "read", "value", "write")),
-        *(f"car/declare/{name}.rs" for name in ("compliance", "condition", "drive", "end")),
-        *(f"car/declare/{name}.rs" for name in ("geometry", "links", "mod", "points", "spring")),
-        *(f"car/declare/{name}.rs" for name in ("tire", "whole")),
-    },
-    {f"model/evaluate/{name}.rs" for name in ("elements", "front", "mod", "rear")},
-    {f"trim/{name}.rs" for name in ("equations", "mod", "newton")},
-]
-
 
 @pytest.mark.parametrize("folder", PYTHON)
 def test_no_circle_of_python_files(folder):
@@ -50,8 +26,7 @@ def test_no_circle_of_python_files(folder):
 @pytest.mark.parametrize("crate", CRATES)
 def test_no_circle_of_rust_files(crate):
     found = circles(rust_ties(ROOT / "crates" / crate / "src"))
-    left = [c for c in found if not any(c.files <= allowed for allowed in BEING_CUT)]
-    assert not left, "\n".join(map(str, left))
+    assert not found, "\n".join(map(str, found))
 
 
 def test_every_crate_is_seen():

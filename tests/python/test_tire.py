@@ -55,7 +55,7 @@ def test_a_fitted_tire_goes_on_a_car(solid, rows):
 
 @pytest.mark.parametrize("grip", [1.1, 6.0])
 def test_law_a_fit_at_its_limits_goes_on_a_car(solid, grip):
-    """A stiffness that just grows with load has no load of largest stiffness; 6 is more grip than any tire's."""
+    """A stiffness that grows with load has no peak load; no tire has a grip of 6."""
     load = np.repeat([2000.0, 3500.0, 5000.0], 21)
     angle = np.tile(np.linspace(-0.2, 0.2, 21), 3)
     fy = grip * load * np.sin(1.4 * np.arctan(14 * angle))

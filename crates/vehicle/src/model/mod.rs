@@ -29,6 +29,7 @@ mod observe;
 mod parts;
 mod precomputed;
 mod record;
+mod recorded;
 mod road;
 
 pub use batch::{Batch, BatchExtras};

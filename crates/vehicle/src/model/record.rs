@@ -2,18 +2,15 @@
 //! refused where their set or their meaning has changed.
 //!
 //! A record holds a schema number, the car's name, its topology (the kind of rear end), its gears,
-//! and every other number under its dotted path: those of the equations as [`Named`] lists them,
+//! and every other number under its dotted path: those of the equations as
+//! [`Named`](axletree_scalar::numbers::Named) lists them,
 //! the outer measures under `geometry`, the travels at rest under `rest_travel`. It depends on no
 //! other car.
 
 use std::collections::BTreeMap;
 
-use axletree_scalar::numbers::{FromNamed, Named, join};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
-
-use super::model::{Geometry, Model};
-use super::numbers::Numbers;
 
 /// Version of the meaning of a model's numbers. Raised whenever a number changes its meaning, unit
 /// or sign without changing its path; paths that come or go are noticed by themselves.
@@ -68,103 +65,13 @@ fn listed(paths: &[String]) -> String {
 #[serde(default)]
 #[derive(Default)]
 pub(super) struct Record {
-    schema: u32,
-    name: String,
+    pub(super) schema: u32,
+    pub(super) name: String,
     /// "independent" or "solid".
-    rear: String,
+    pub(super) rear: String,
     /// By dotted path.
-    numbers: BTreeMap<String, f64>,
-    gears: Vec<f64>,
-}
-
-/// The dotted paths of the outer measures and of the travels at rest.
-fn measures(each: &mut dyn FnMut(&str, f64), geometry: &Geometry, rest_travel: &[f64; 4]) {
-    for (name, value) in [
-        ("wheelbase", geometry.wheelbase),
-        ("front_axle", geometry.front_axle),
-        ("width", geometry.width),
-        ("nose", geometry.nose),
-        ("tail", geometry.tail),
-    ] {
-        each(&join("geometry", name), value);
-    }
-    geometry.track.named("geometry.track", each);
-    rest_travel.named("rest_travel", each);
-}
-
-impl From<Model> for Record {
-    fn from(model: Model) -> Self {
-        let mut numbers: BTreeMap<String, f64> = model.named_numbers().into_iter().collect();
-        let mut add = |path: &str, value| {
-            numbers.insert(path.to_owned(), value);
-        };
-        measures(&mut add, &model.geometry, &model.rest_travel);
-        Record {
-            schema: RECORD_SCHEMA,
-            rear: if model.solid_rear() {
-                "solid".to_owned()
-            } else {
-                "independent".to_owned()
-            },
-            name: model.name,
-            numbers,
-            gears: model.gears,
-        }
-    }
-}
-
-impl TryFrom<Record> for Model {
-    type Error = RecordError;
-
-    fn try_from(record: Record) -> Result<Self, RecordError> {
-        let Record {
-            schema,
-            name,
-            rear,
-            mut numbers,
-            gears,
-        } = record;
-        if schema != RECORD_SCHEMA {
-            return Err(RecordError::Schema { found: schema });
-        }
-        let solid = match rear.as_str() {
-            "solid" => true,
-            "independent" => false,
-            _ => return Err(RecordError::Rear(rear)),
-        };
-        check_finite(&numbers)?;
-        for (i, ratio) in gears.iter().enumerate() {
-            check_finite([(&format!("gears.{i}"), ratio)])?;
-        }
-        let mut missing = Vec::new();
-        let mut take = |path: &str| {
-            numbers.remove(path).unwrap_or_else(|| {
-                missing.push(path.to_owned());
-                0.0
-            })
-        };
-        let model = Model {
-            name,
-            numbers: Numbers::from_named(solid, &mut take),
-            geometry: Geometry {
-                wheelbase: take("geometry.wheelbase"),
-                front_axle: take("geometry.front_axle"),
-                track: FromNamed::from_named("geometry.track", &mut take),
-                width: take("geometry.width"),
-                nose: take("geometry.nose"),
-                tail: take("geometry.tail"),
-            },
-            rest_travel: FromNamed::from_named("rest_travel", &mut take),
-            gears,
-        };
-        if !missing.is_empty() {
-            return Err(RecordError::Missing(missing));
-        }
-        if !numbers.is_empty() {
-            return Err(RecordError::Unknown(numbers.into_keys().collect()));
-        }
-        Ok(model)
-    }
+    pub(super) numbers: BTreeMap<String, f64>,
+    pub(super) gears: Vec<f64>,
 }
 
 /// Refuses the first number that is not finite, in the order of iteration.
