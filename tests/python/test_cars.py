@@ -236,8 +236,8 @@ def test_a_pickled_model_names_its_numbers(solid):
         restore({**record, "numbers": lacking})
     with pytest.raises(ValueError, match=r"path chassis\.color"):
         restore({**record, "numbers": {**numbers, "chassis.color": 1.0}})
+    renamed = {**lacking, "chassis.center_height": numbers["chassis.height"]}
     with pytest.raises(ValueError, match=r"lacks chassis\.height"):
-        renamed = {**lacking, "chassis.center_height": numbers["chassis.height"]}
         restore({**record, "numbers": renamed})
     # So are another schema, records from before there was one, and another topology.
     with pytest.raises(ValueError, match="schema 2"):

@@ -1,7 +1,7 @@
 //! Structs of numbers that can be lifted from `f64` to another number type.
 //!
 //! A model is assembled in `f64`; the equations may run on dual numbers or on several cars side by
-//! side. [`numbers!`](crate::numbers) declares a struct generic over its number `T` together with
+//! side. [`numbers!`](crate::numbers!) declares a struct generic over its number `T` together with
 //! the maps between number types and the dotted path of every number. The macro is exported,
 //! against the habit of the house, because the alternative is every parameter's name written five
 //! times.
