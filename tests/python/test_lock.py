@@ -28,6 +28,8 @@ ALLOWED = {
 
 #: Packages that are compiled in more than one version, and why.
 DUPLICATES = {
+    "equator": "faer's crates ask for two",
+    "equator-macro": "belongs to either equator",
     "nalgebra": "ode_solvers brings 0.34; the library's own is built without std",
     "simba": "belongs to either nalgebra",
     "syn": "procedural macros are between two versions",
