@@ -99,16 +99,16 @@ impl FollowPath {
         };
         let car = LateralCar::of(&linearize(model, straight)).ok_or(failed)?;
         match self.preview {
-            Preview::MacAdam { snapshot } => {
-                let intervals = 2 * (0.5 * snapshot / PREVIEW_STEP).ceil() as usize;
-                Ok(macadam(&car, snapshot, intervals))
+            Preview::MacAdam { sight } => {
+                let intervals = 2 * (0.5 * sight / PREVIEW_STEP).ceil() as usize;
+                Ok(macadam(&car, sight, intervals))
             }
             Preview::LinearQuadratic {
                 deviation,
                 steer,
-                snapshot,
+                sight,
             } => {
-                let steps = (snapshot / PREVIEW_STEP).ceil() as usize;
+                let steps = (sight / PREVIEW_STEP).ceil() as usize;
                 let effort = Real::sq(deviation / steer);
                 lq_preview(&car, effort, PREVIEW_STEP, steps).map_err(|_| failed)
             }

@@ -16,7 +16,7 @@ pub enum Preview {
     /// Optimal preview after MacAdam.
     MacAdam {
         /// Preview time `[s]`.
-        snapshot: f64,
+        sight: f64,
     },
     /// Linear-quadratic preview after Sharp and Valtetsiotis.
     LinearQuadratic {
@@ -25,18 +25,18 @@ pub enum Preview {
         /// Steering-wheel angle that weighs as much as `deviation` `[rad]`.
         steer: f64,
         /// Preview time `[s]`.
-        snapshot: f64,
+        sight: f64,
     },
 }
 
 impl Default for Preview {
     fn default() -> Self {
         // A quarter of a meter weighs as much as half a turn: near the gains of validation case D3;
-        // snapshot beyond which the weights are nothing.
+        // preview time beyond which the weights are nothing.
         Preview::LinearQuadratic {
             deviation: 0.25,
             steer: 180f64.to_radians(),
-            snapshot: 3.0,
+            sight: 3.0,
         }
     }
 }
@@ -100,13 +100,13 @@ impl FollowPath {
         checks::friction(NAME, self.friction)?;
         checks::integration(NAME, self.step, self.integrator)?;
         match self.preview {
-            Preview::MacAdam { snapshot } => within(NAME, "snapshot", snapshot, (0.1, 10.0), "s"),
+            Preview::MacAdam { sight } => within(NAME, "sight", sight, (0.1, 10.0), "s"),
             Preview::LinearQuadratic {
                 deviation,
                 steer,
-                snapshot,
+                sight,
             } => {
-                within(NAME, "snapshot", snapshot, (0.1, 10.0), "s")?;
+                within(NAME, "sight", sight, (0.1, 10.0), "s")?;
                 within(NAME, "deviation", deviation, (1e-4, 1e3), "m")?;
                 within(NAME, "steer", steer, (1e-4, 1e3), "rad")
             }
