@@ -1,17 +1,11 @@
-//! Cars side by side against cars alone. Alone in its file: the counter of allocations sees every
-//! thread.
+//! Cars side by side against cars alone.
 
-use std::alloc::System;
-
+use allocation_counter::measure;
 use axletree_scalar::{LANES, Real, Width};
 use axletree_vehicle::model::layout::{SPIN, VELOCITY};
 use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Inputs, Patch, Road, STATES};
 use axletree_vehicle::trim::{Condition, solve};
 use axletree_vehicle::{Model, bundled};
-use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
-
-#[global_allocator]
-static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 /// Eight cars of one topology with different bars and speeds, their states and inputs.
 fn cars(name: &str) -> (Vec<Model>, Vec<[f64; STATES]>, Vec<Inputs<f64>>) {
@@ -57,9 +51,8 @@ fn law_a_batch_agrees_with_each_car_alone() {
             let mut live = [true; LANES];
             live[5] = false;
             let (mut rate, mut load) = ([[0.0; LANES]; STATES], [[0.0; LANES]; 4]);
-            let region = Region::new(ALLOCATOR);
-            batch.rate(&x, &u, &live, &mut rate, &mut load);
-            assert_eq!(region.change().allocations, 0, "{width:?}");
+            let counted = measure(|| batch.rate(&x, &u, &live, &mut rate, &mut load));
+            assert_eq!(counted.count_total, 0, "{width:?}");
             for i in (0..LANES).filter(|i| live[*i]) {
                 let alone = models[i].evaluate(&states[i], &inputs[i]);
                 for k in 0..STATES {
