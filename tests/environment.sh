@@ -1,5 +1,5 @@
 # Sourced by the commands beside it: a virtual environment in the checkout with the built package and
-# what the tests need. Needs Rust (cargo) and Python 3.11 or newer; everything else is fetched from
+# what the tests need. Needs Rust (cargo) and Python 3.10 or newer; everything else is fetched from
 # crates.io and PyPI.
 set -eu
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)

@@ -59,7 +59,8 @@ pub enum RegistryError {
 /// Settings of a kind over its defaults.
 ///
 /// # Errors
-/// [`RegistryError`] for a setting that does not exist, has the wrong kind, or is an unknown choice.
+/// [`RegistryError`] for a setting that does not exist, has the wrong kind, or is an unknown
+/// choice.
 pub fn settings<T: Default + Serialize + DeserializeOwned>(
     maneuver: &'static str,
     given: &Map<String, Value>,

@@ -234,7 +234,8 @@ mod tests {
 
     /// Linear systems for a whole end: 123 positions of an axle, 27 of a corner (two of them near
     /// static, for the slope of the roll center) at about three systems each. An over-constrained
-    /// axle needs one more at each position, for the rates. The numbers are the same on every machine.
+    /// axle needs one more at each position, for the rates. The numbers are the same on every
+    /// machine.
     #[test]
     fn golden_work_of_a_whole_end() {
         let rubber = Material::Rubber.bushing();

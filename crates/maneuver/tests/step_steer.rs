@@ -142,7 +142,7 @@ fn law_mirror() {
 }
 
 /// The lag of toe, tilt and column is small beside the tires': halving it moves no metric by 0.1 %
-/// or its floor. One is told apart: the first maximum of the solid-axle car's sideslip is flat (the
+/// or its floor. One is left out: the first maximum of the solid-axle car's sideslip is flat (the
 /// response rises 5 % over it and waves), so that its time moves with everything; its height does
 /// not. The control: a lag as long as the tires' own does matter.
 #[test]
@@ -216,7 +216,7 @@ fn run_records_what_measure_measures() {
     .sum();
     let weight = model.mass() * model.numbers.chassis.gravity;
     assert!((load / weight - 1.0).abs() < 0.05);
-    // Names are told apart.
+    // Names are unique.
     let mut names: Vec<&str> = ALL.iter().map(|c| c.name()).collect();
     names.sort_unstable();
     names.dedup();

@@ -18,9 +18,9 @@ fn get(measures: &Measures, name: &str) -> f64 {
 }
 
 /// Deceleration `[m/s^2]` of a car with the clutch open on a circle, braked with a torque that
-/// alone would give the car `brakes` at the rolling radius: the force that holds its speed there and
-/// the brakes' force over the mass and the turning parts' inertia. The brakes' force acts at the loaded
-/// radius, which is some percent smaller than the rolling one.
+/// alone would give the car `brakes` at the rolling radius: the force that holds its speed there
+/// and the brakes' force over the mass and the turning parts' inertia. The brakes' force acts at
+/// the loaded radius, which is some percent smaller than the rolling one.
 fn coasting(car: &Model, lateral_acceleration: f64, radius: f64, brakes: f64) -> f64 {
     let speed = (lateral_acceleration * radius).sqrt();
     let trim = trim::solve(car, Condition::cornering(speed, lateral_acceleration)).unwrap();

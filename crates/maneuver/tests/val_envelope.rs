@@ -263,7 +263,7 @@ fn law_rear_bar_lifts_the_inner_rear_wheel() {
     }
 }
 
-/// What limits each part of the edge, in words: front tires at the side of these cars, locked
+/// Limits of each part of the edge: front tires at the side of these cars, locked
 /// wheels under braking, the engine where it may.
 #[test]
 fn what_limits() {

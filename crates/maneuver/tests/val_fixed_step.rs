@@ -5,7 +5,7 @@ use axletree_numerics::Interrupt;
 use axletree_numerics::adaptive::adaptive as reference;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
-    Controls, Integrator, Schedule, Validity, drive, joint_rate_on, split,
+    Controls, Integrator, Schedule, Validity, drive, joint_rate_on, split_states,
 };
 use axletree_simulation::{Ending, FIXED_STEP, Measures, Recorder};
 use axletree_test_support::cars::{BOTH, model};
@@ -46,7 +46,7 @@ fn by_reference(maneuver: &StepSteer, model: &Model) -> Measures {
     };
     let mut recorder = Recorder::metrics();
     for (t, x) in times.iter().zip(&states) {
-        let (car, own) = split(x);
+        let (car, own) = split_states(x);
         let action = prepared.controls.act(*t, car, own);
         let rate = model.rate(car, &action.inputs);
         recorder.record(
@@ -87,7 +87,7 @@ fn disagreement(got: &Measures, want: &Measures) -> (f64, &'static str) {
 /// adaptive reference to a quarter of 0.1 % or of the metric's floor, for both kinds of rear end,
 /// slow and fast, in the linear range and near the limit, with the throttle or the speed held. Two
 /// controls: with the end of the turning inside a step it is several times worse, and a run that
-/// differs is told apart.
+/// differs is found.
 #[test]
 fn val_fixed_step_agrees_with_the_reference() {
     for name in BOTH {
@@ -141,7 +141,7 @@ fn val_fixed_step_agrees_with_the_reference() {
                 loose > 3.0 * worst,
                 "{name}, {speed}, {lateral_acceleration}: {loose} and {worst}"
             );
-            // The other: a step larger by half a percent is told apart.
+            // The other: a step larger by half a percent is found.
             let larger = StepSteer {
                 lateral_acceleration: 1.005 * lateral_acceleration,
                 ..maneuver

@@ -54,7 +54,7 @@ pub struct Program {
 
 /// The solution of a quadratic program.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Solution {
+pub struct QpSolution {
     /// Unknowns.
     pub x: DVector<f64>,
     /// Multiplier of each row, zero where it is not active: `G x + g = sum of multiplier a_i`.
@@ -64,7 +64,7 @@ pub struct Solution {
 impl Program {
     /// The solution; none where the constraints contradict each other or G is not positive
     /// definite.
-    pub fn solve(&self) -> Option<Solution> {
+    pub fn solve(&self) -> Option<QpSolution> {
         let factor = Cholesky::new(self.curvature.clone())?;
         let (m, mut x) = (self.rows.nrows(), factor.solve(&-&self.slope));
         let scale: Vec<f64> = (0..m)
@@ -79,7 +79,7 @@ impl Program {
                 for (i, value) in active.iter().zip(&u) {
                     multipliers[*i] = *value;
                 }
-                return Some(Solution { x, multipliers });
+                return Some(QpSolution { x, multipliers });
             };
             let normal = self.rows.row(p).transpose();
             let mut own = 0.0;

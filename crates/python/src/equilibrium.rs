@@ -1,7 +1,7 @@
 //! Steady states, linearization and the static sheet.
 
 use axletree_report::Figures;
-use axletree_vehicle::model::{INPUTS, WHEELS};
+use axletree_vehicle::model::{MODEL_INPUTS, WHEELS};
 use axletree_vehicle::trim::{Condition, Trim, solve};
 use axletree_vehicle::{OUTPUTS, linearize as linear_car};
 use nalgebra::DMatrix;
@@ -113,7 +113,7 @@ pub fn linearize<'py>(
     d.set_item("C", array(py, &lin.c)?)?;
     d.set_item("D", array(py, &lin.d)?)?;
     d.set_item("states", lin.state_names.clone())?;
-    d.set_item("inputs", INPUTS.to_vec())?;
+    d.set_item("inputs", MODEL_INPUTS.to_vec())?;
     d.set_item("outputs", OUTPUTS.to_vec())?;
     d.set_item("state", trim.state.to_vec().into_pyarray(py))?;
     let modes: Vec<(String, f64, f64, f64, f64, Vec<f64>)> = modes

@@ -105,9 +105,9 @@ impl Model {
     ///
     /// Parameters: `state`, 49 numbers in the order of `state_names`; `steering_wheel` [rad, left
     /// positive], `steering_wheel_rate` [rad/s], `drive_torque` at both rear wheels together [N m],
-    /// `brake_torque` at all wheels together [N m], `friction` of the surface [-]; with `engine_on=1`
-    /// the engine too: `throttle` [0 to 1], `gear_ratio` (engine speed over propeller-shaft speed),
-    /// `clutch` (share of its capacity).
+    /// `brake_torque` at all wheels together [N m], `friction` of the surface [-]; with
+    /// `engine_on=1` the engine too: `throttle` [0 to 1], `gear_ratio` (engine speed over
+    /// propeller-shaft speed), `clutch` (share of its capacity).
     #[pyo3(signature = (state, /, steering_wheel=0.0, steering_wheel_rate=0.0, drive_torque=0.0,
                         brake_torque=0.0, friction=1.0, throttle=0.0, gear_ratio=1.0, clutch=0.0,
                         engine_on=0.0))]
@@ -158,8 +158,8 @@ impl Model {
         Ok((restore, (from_json(py, &record)?,)))
     }
 
-    /// A model from the record of `__reduce__`. Raises `ValueError` for a record of another schema, with
-    /// missing or with unknown numbers.
+    /// A model from the record of `__reduce__`. Raises `ValueError` for a record of another schema,
+    /// with missing or with unknown numbers.
     #[staticmethod]
     #[pyo3(signature = (*record))]
     fn _restore(record: &Bound<'_, PyTuple>) -> PyResult<Self> {

@@ -2,8 +2,8 @@
 //!
 //! The widest lanes that the processor has are found at run time, so that a build for the baseline
 //! processor uses them: eight with AVX-512, four with AVX2, else none. Other processors than x86-64
-//! compute with lone numbers, and so do builds with debug assertions: the equations are then compiled
-//! for one number type less in each width, which saves minutes, and the bits are the same.
+//! compute with lone numbers, and so do builds with debug assertions: the equations are then
+//! compiled for one number type less in each width, which saves minutes, and the bits are the same.
 
 use crate::lanes::{FusedTask, LaneTask};
 use crate::width::Width;

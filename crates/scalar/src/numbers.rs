@@ -101,7 +101,7 @@ impl Named for f64 {
 impl<S: Named, const N: usize> Named for [S; N] {
     fn named(&self, path: &str, each: &mut dyn FnMut(&str, f64)) {
         for (i, item) in self.iter().enumerate() {
-            item.named(&join(path, &i.to_string()), each);
+            item.named(&join_path(path, &i.to_string()), each);
         }
     }
 }
@@ -120,7 +120,7 @@ impl FromNamed for f64 {
 
 impl<S: FromNamed, const N: usize> FromNamed for [S; N] {
     fn from_named(path: &str, number: &mut dyn FnMut(&str) -> f64) -> Self {
-        std::array::from_fn(|i| S::from_named(&join(path, &i.to_string()), number))
+        std::array::from_fn(|i| S::from_named(&join_path(path, &i.to_string()), number))
     }
 }
 
@@ -163,7 +163,7 @@ macro_rules! arrays {
 arrays! { Vec3 Mat3 }
 
 /// A path one step longer.
-pub fn join(path: &str, step: &str) -> String {
+pub fn join_path(path: &str, step: &str) -> String {
     if path.is_empty() {
         step.to_owned()
     } else {
@@ -246,7 +246,7 @@ macro_rules! numbers {
             fn named(&self, path: &str, each: &mut dyn FnMut(&str, f64)) {
                 $( $crate::numbers::Named::named(
                     &self.$field,
-                    &$crate::numbers::join(path, stringify!($field)),
+                    &$crate::numbers::join_path(path, stringify!($field)),
                     each,
                 ); )*
             }
@@ -255,7 +255,7 @@ macro_rules! numbers {
         impl $crate::numbers::FromNamed for $name<f64> {
             fn from_named(path: &str, number: &mut dyn FnMut(&str) -> f64) -> Self {
                 $name { $( $field: $crate::numbers::FromNamed::from_named(
-                    &$crate::numbers::join(path, stringify!($field)),
+                    &$crate::numbers::join_path(path, stringify!($field)),
                     number,
                 ), )* }
             }

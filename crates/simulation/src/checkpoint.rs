@@ -6,7 +6,7 @@
 //! before: it takes the same steps as a drive from the start, and gives the same bits.
 
 use crate::channels::Moment;
-use crate::drive::join;
+use crate::drive::join_states;
 
 /// A checkpoint: the state at a station.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,7 +52,7 @@ impl<L: Clone, const N: usize> Checkpoints<L, N> {
             self.taken.push(Checkpoint {
                 station,
                 time: moment.time,
-                state: join::<K, N>(moment.state, own),
+                state: join_states::<K, N>(moment.state, own),
                 log: log.clone(),
             });
         }

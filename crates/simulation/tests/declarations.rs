@@ -28,8 +28,8 @@ fn check(quantities: &[Quantity]) {
     }
 }
 
-/// Keys are unique, units spelled in one way, meanings are sentences. The control: other spellings
-/// are told apart.
+/// Keys are unique, units spelled in one way, meanings are sentences. The control: another spelling
+/// is found.
 #[test]
 fn law_declarations_are_uniform() {
     let all: Vec<Quantity> = channels::ALL.iter().map(|c| c.quantity).collect();

@@ -1,12 +1,14 @@
 //! Golden outputs: every bundled car through every maneuver, bit for bit.
 //!
-//! The table is `tests/golden/table.csv`: one row a number, written with the fewest digits that give the same
-//! bits back. `tests/golden/reasons.csv` holds one line for every time that numbers moved: the table's
-//! fingerprint, how many numbers moved, and why. With `AXLETREE_GOLDEN=write` the table is written anew; the
-//! test then fails until the fingerprint and its reason stand in the list.
+//! The table is `tests/golden/table.csv`: one row a number, written with the fewest digits that
+//! give the same bits back. `tests/golden/reasons.csv` holds one line for every time that numbers
+//! moved: the table's fingerprint, how many numbers moved, and why. With `AXLETREE_GOLDEN=write`
+//! the table is written anew; the test then fails until the fingerprint and its reason stand in the
+//! list.
 //!
-//! The bits are the same at every width of the vectors (`AXLETREE_WIDTH`). Without vectors the searches take
-//! minutes, so there they are made with two cars only; `AXLETREE_GOLDEN=whole` makes them all.
+//! The bits are the same at every width of the vectors (`AXLETREE_WIDTH`). Without vectors the
+//! searches take minutes, so there they are made with two cars only; `AXLETREE_GOLDEN=whole` makes
+//! them all.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;

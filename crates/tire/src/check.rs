@@ -2,7 +2,7 @@
 
 use crate::error::TireFault;
 use crate::input::Input;
-use crate::inputs::{INPUTS, PRESSURE_RANGE};
+use crate::inputs::{PRESSURE_RANGE, TIRE_INPUTS};
 use crate::spec::TireSpec;
 
 /// The least factor that a pressure may leave of a stiffness or a load. `[-]`
@@ -35,7 +35,7 @@ impl TireSpec {
 
     /// The faults of the description and of its use at a pressure `[Pa]`.
     pub(crate) fn faults_at(&self, pressure: f64) -> Vec<TireFault> {
-        let ranges = INPUTS.iter().filter_map(|input| {
+        let ranges = TIRE_INPUTS.iter().filter_map(|input| {
             out_of_range(
                 input.key,
                 (input.get)(self),
@@ -45,7 +45,7 @@ impl TireSpec {
         });
         let used_at = out_of_range("pressure", pressure, "Pa", PRESSURE_RANGE);
         let dp = pressure / self.nominal_pressure - 1.0;
-        let factors = INPUTS
+        let factors = TIRE_INPUTS
             .iter()
             .filter(|input| input.pressure_factor)
             .filter_map(|input| lost_factor(input, (input.get)(self), dp, pressure));

@@ -9,8 +9,8 @@
 //! Forces are fitted first, the moment after them with the forces held, so that a moment that the
 //! model cannot follow does not spoil the forces. Residuals are relative to each channel's own root
 //! mean square, so that both forces weigh alike. Every input stays in the range of its declaration
-//! ([`INPUTS`](crate::inputs::INPUTS)), so that a car accepts every fitted tire. The minimum is
-//! found by [`least_squares`].
+//! ([`TIRE_INPUTS`](crate::inputs::TIRE_INPUTS)), so that a car accepts every fitted tire. The
+//! minimum is found by [`least_squares`].
 //!
 //! - `parameter`: the inputs that can be fitted and their coordinates.
 //! - `report`: the result.
@@ -32,7 +32,7 @@ mod row;
 pub use report::{Fit, FitNote, FittedInput, MissingData, Residuals};
 pub use row::ForceRow;
 
-use parameter::{Channel, PARAMETERS, Parameter, Reach};
+use parameter::{FittedChannel, PARAMETERS, Parameter, RowReach};
 use row::Coverage;
 
 impl TireSpec {
@@ -80,7 +80,7 @@ impl TireSpec {
 
         // A first pass without the inputs that shape the curve shows how far along it the rows
         // reach.
-        let first = problem.choose(start, Reach::Unknown);
+        let first = problem.choose(start, RowReach::Unknown);
         let near = match problem.solve(start, &first.forces, FORCES)? {
             Some(found) => found.spec,
             None => *start,
@@ -216,7 +216,7 @@ impl<'a> FitProblem<'a> {
 
     /// Sorts the inputs into those that the rows determine, given how far along the curve they
     /// reach, and those that are kept.
-    fn choose(&self, start: &TireSpec, reach: Reach) -> Selection {
+    fn choose(&self, start: &TireSpec, reach: RowReach) -> Selection {
         let mut chosen = Selection {
             forces: Vec::new(),
             moment: Vec::new(),
@@ -224,7 +224,7 @@ impl<'a> FitProblem<'a> {
         };
         for p in &PARAMETERS {
             match self.coverage.missing(p, reach) {
-                None if p.channel == Channel::Moment => chosen.moment.push(p),
+                None if p.channel == FittedChannel::Moment => chosen.moment.push(p),
                 None => chosen.forces.push(p),
                 Some(missing) => chosen.kept.push(FitNote::Kept {
                     name: p.input.key,
@@ -302,7 +302,7 @@ impl<'a> FitProblem<'a> {
     }
 
     /// The largest normalized slip among the rows of each direction.
-    fn reach(&self, spec: &TireSpec) -> Reach {
+    fn reach(&self, spec: &TireSpec) -> RowReach {
         let mut reached = [0.0f64; 2];
         for row in self.rows {
             let tire = spec.fold(row.pressure);
@@ -316,7 +316,7 @@ impl<'a> FitProblem<'a> {
                 }
             }
         }
-        Reach::Known(reached)
+        RowReach::Known(reached)
     }
 }
 

@@ -73,7 +73,7 @@ macro_rules! declare {
 }
 
 /// All inputs, in the order of a car file.
-pub const INPUTS: &[Input] = &[
+pub const TIRE_INPUTS: &[Input] = &[
     declare!(
         unloaded_radius,
         "mm",
@@ -407,9 +407,9 @@ pub const INPUTS: &[Input] = &[
 /// For a key that no input has; in a constant, that is an error of compilation.
 pub const fn input(key: &str) -> &'static Input {
     let mut i = 0;
-    while i < INPUTS.len() {
-        if same(INPUTS[i].key.as_bytes(), key.as_bytes()) {
-            return &INPUTS[i];
+    while i < TIRE_INPUTS.len() {
+        if same(TIRE_INPUTS[i].key.as_bytes(), key.as_bytes()) {
+            return &TIRE_INPUTS[i];
         }
         i += 1;
     }

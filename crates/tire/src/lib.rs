@@ -16,7 +16,7 @@
 //! ```
 //!
 //! - `spec`: a tire described in physical inputs ([`TireSpec`]).
-//! - `input`, `inputs`: the declaration of an input, and the table of all ([`INPUTS`]).
+//! - `input`, `inputs`: the declaration of an input, and the table of all ([`TIRE_INPUTS`]).
 //! - `typical`: a usual street tire.
 //! - `check`: the check of a description against the table.
 //! - `numbers`: the numbers of one tire at one inflation pressure ([`Tire`]).
@@ -52,7 +52,7 @@ pub use contact::TireContact;
 pub use error::{TireError, TireFault};
 pub use fit::{Fit, FitNote, FittedInput, ForceRow, MissingData, Residuals};
 pub use input::{Input, InputUnit, REFERENCE_LOAD, REFERENCE_RADIUS, Scaling};
-pub use inputs::{INPUTS, PRESSURE_RANGE, input};
+pub use inputs::{PRESSURE_RANGE, TIRE_INPUTS, input};
 pub use numbers::{Direction, Tire};
 pub use pure::steepness;
 pub use slip::{driving_velocity, theoretical_slip};

@@ -5,7 +5,8 @@
 //! with bars and weight. Every input can be swept alone: no two of them describe the same property.
 //!
 //! Axes follow ISO 8855: x forward, y left, z up, at the contact. Every description holds for a
-//! surface of friction scale one. Ranges and usual values are in [`INPUTS`](crate::INPUTS).
+//! surface of friction scale one. Ranges and usual values are in
+//! [`TIRE_INPUTS`](crate::TIRE_INPUTS).
 
 /// The inputs that exist once along and once across the wheel.
 #[derive(Clone, Copy, Debug, PartialEq)]

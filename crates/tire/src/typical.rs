@@ -1,6 +1,6 @@
 //! A usual street tire, from the table of inputs.
 
-use crate::inputs::INPUTS;
+use crate::inputs::TIRE_INPUTS;
 use crate::spec::{DirectionSpec, TireSpec};
 
 /// A direction before the table fills it in.
@@ -44,9 +44,9 @@ const EMPTY: TireSpec = TireSpec {
 impl TireSpec {
     /// A usual street tire of an unloaded radius `[m]` and a nominal load `[N]`.
     ///
-    /// Every other input has its usual value from [`INPUTS`], where the reason or source of each is
-    /// stated; stiffnesses and loads are in proportion to the nominal load, the trail to the
-    /// radius. It is a starting point: replace what you know, and sweep the rest.
+    /// Every other input has its usual value from [`TIRE_INPUTS`], where the reason or source of
+    /// each is stated; stiffnesses and loads are in proportion to the nominal load, the trail to
+    /// the radius. It is a starting point: replace what you know, and sweep the rest.
     ///
     /// ```
     /// use axletree_tire::TireSpec;
@@ -57,7 +57,7 @@ impl TireSpec {
     /// ```
     pub fn typical(unloaded_radius: f64, nominal_load: f64) -> TireSpec {
         let mut spec = EMPTY;
-        for input in INPUTS {
+        for input in TIRE_INPUTS {
             (input.set)(&mut spec, input.usual_si(unloaded_radius, nominal_load));
         }
         // As given, in range or not: a check reports them.

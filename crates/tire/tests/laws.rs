@@ -7,7 +7,7 @@
 
 use axletree_scalar::{Dual, Lift, Real};
 use axletree_tire::{
-    INPUTS, Tire, TireError, TireFault, TireSpec, driving_velocity, rolling_sense,
+    TIRE_INPUTS, Tire, TireError, TireFault, TireSpec, driving_velocity, rolling_sense,
 };
 
 /// Evenly spread points in the unit cube, the same on every run: multiples of irrational numbers.
@@ -314,7 +314,7 @@ fn faults_are_reported_together() {
 /// Both ends of every range are allowed, and the next numbers beyond them are not.
 #[test]
 fn law_ranges_include_their_ends() {
-    for input in INPUTS {
+    for input in TIRE_INPUTS {
         let [low, high] = input.range_si();
         assert!(low < high, "{}", input.key);
         for (end, beyond) in [(low, low.next_down()), (high, high.next_up())] {
@@ -340,8 +340,8 @@ fn law_ranges_include_their_ends() {
 /// Every input is declared once, and a usual tire of every size that a car may have is in range.
 #[test]
 fn law_usual_tires_are_in_range() {
-    for (i, input) in INPUTS.iter().enumerate() {
-        assert!(INPUTS[..i].iter().all(|other| other.key != input.key));
+    for (i, input) in TIRE_INPUTS.iter().enumerate() {
+        assert!(TIRE_INPUTS[..i].iter().all(|other| other.key != input.key));
         assert_eq!(input.entry, format!("tire.{}", input.key));
         let text = format!("{} {}", input.usual, input.unit.name);
         assert_eq!(input.usual_text, text.trim(), "{}", input.key);

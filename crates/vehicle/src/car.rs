@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use axletree_linkage::Longitudinal;
+use axletree_tire::{TIRE_INPUTS, TireSpec};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -235,6 +236,28 @@ impl Car {
         let [_, rear] = other.assembled.links.clone();
         let reading = self.description.with_rear(&other.description, chassis);
         Car::of(reading, &[front, rear])
+    }
+
+    /// This car with another tire at one end, such as a fitted one. The pressure it runs at stays.
+    ///
+    /// ```
+    /// use axletree_tire::TireSpec;
+    /// use axletree_vehicle::{CarEnd, bundled};
+    ///
+    /// let car = bundled("bramble-solid").unwrap()?;
+    /// let taller = car.with_tire(CarEnd::Rear, &TireSpec::typical(0.33, 4500.0))?;
+    /// assert!(car.differences(&taller).iter().all(|d| d.path.starts_with("rear.tire")));
+    /// # Ok::<(), axletree_vehicle::CarError>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// Every fault of the changed car.
+    pub fn with_tire(&self, end: CarEnd, tire: &TireSpec) -> Result<Car, CarError> {
+        self.edit(TIRE_INPUTS.iter().map(|input| {
+            let path = format!("{}.{}", end.name(), input.entry);
+            (path, (input.get)(tire))
+        }))
     }
 
     /// Every entry in which this car and another differ, in the order of a file.

@@ -2,9 +2,9 @@
 //!
 //! The matrix is balanced by powers of two (Parlett and Reinsch, *Numer. Math.* 13, 1969, from
 //! memory), and the balanced matrix `B = D^-1 A D` is decomposed by a general-purpose library. That
-//! library chooses its kernels by processor, so the last digits differ between machines: eigenvalues
-//! are printed, and no simulation, search or driver uses them. A decomposition counts as found where
-//! every pair satisfies, with the Frobenius norm of B,
+//! library chooses its kernels by processor, so the last digits differ between machines:
+//! eigenvalues are printed, and no simulation, search or driver uses them. A decomposition counts
+//! as found where every pair satisfies, with the Frobenius norm of B,
 //!
 //! ```text
 //! |B v - lambda v| <= 1e-11 |B| |v|
@@ -24,7 +24,8 @@ use thiserror::Error;
 const TOLERANCE: f64 = 1e-11;
 /// Inverse iterations; one or two are usually enough.
 const ITERATIONS: usize = 4;
-/// Distances of the shift from the eigenvalue, in roundings of the matrix; the next where a pivot is zero.
+/// Distances of the shift from the eigenvalue, in roundings of the matrix; the next where a pivot
+/// is zero.
 const SHIFTS: [f64; 3] = [1.0, 3.0, 10.0];
 
 /// The eigenvalues could not be found.
@@ -49,7 +50,8 @@ pub(crate) struct Eigenpair {
     pub left: DVector<Complex<f64>>,
 }
 
-/// Eigenvalues with their eigenvectors; of a conjugate pair the one with the positive imaginary part.
+/// Eigenvalues with their eigenvectors; of a conjugate pair the one with the positive imaginary
+/// part.
 pub(crate) fn eigenpairs(a: &DMatrix<f64>) -> Result<Vec<Eigenpair>, EigenError> {
     let n = a.nrows();
     let largest = a.amax();
@@ -85,8 +87,9 @@ pub(crate) fn eigenpairs(a: &DMatrix<f64>) -> Result<Vec<Eigenpair>, EigenError>
     Ok(pairs)
 }
 
-/// An eigenvector of length one by inverse iteration: the iterate with the least residual, since for
-/// a nearly defective matrix the first one is best (Ipsen, *SIAM Review* 39, 1997, from memory).
+/// An eigenvector of length one by inverse iteration: the iterate with the least residual, since
+/// for a nearly defective matrix the first one is best (Ipsen, *SIAM Review* 39, 1997, from
+/// memory).
 fn eigenvector(a: &DMatrix<f64>, value: Complex<f64>, norm: f64) -> DVector<Complex<f64>> {
     let n = a.nrows();
     // A start that favors no state.

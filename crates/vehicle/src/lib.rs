@@ -1,5 +1,5 @@
-//! A car: its description, its assembly into numbers, its equations of motion, its equilibria and its
-//! linearization.
+//! A car: its description, its assembly into numbers, its equations of motion, its equilibria and
+//! its linearization.
 //!
 //! - [`Car`], [`bundled()`]: a car as described, assembled.
 //! - [`Description`]: the entries of a car file; [`mod@keys`]: their typed keys;
@@ -17,8 +17,8 @@
 //! # Notation
 //!
 //! Frames: e is the earth (z up), b the sprung body; `v_e = rot_eb * v_b`. Axes after ISO 8855: x
-//! forward, y left, z up; yaw, pitch, roll turned in this order; positive yaw to the left, pitch nose
-//! down, roll right side down. SI units, radians.
+//! forward, y left, z up; yaw, pitch, roll turned in this order; positive yaw to the left, pitch
+//! nose down, roll right side down. SI units, radians.
 //!
 //! | symbol | code | meaning |
 //! | --- | --- | --- |

@@ -3,7 +3,7 @@
 use nalgebra::{Complex, DMatrix};
 
 use crate::model::layout::{CLUTCH, ENGINE, HOUSING, THROTTLE, WINDUP, state_names};
-use crate::model::{INPUTS, Inputs, Linearizer, Model, Numbers, OBSERVED, Rear, STATES};
+use crate::model::{Inputs, Linearizer, MODEL_INPUTS, Model, Numbers, OBSERVED, Rear, STATES};
 use crate::trim::Trim;
 
 /// Names and units of the outputs, in the order of the rows of C and D.
@@ -93,7 +93,7 @@ fn with_mean_damping(numbers: &Numbers<f64>) -> Numbers<f64> {
 pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
     let linearizer = Linearizer::of(&with_mean_damping(&model.numbers));
     // States and inputs, in the order of the columns.
-    let variables: [usize; STATES + INPUTS.len()] = std::array::from_fn(|i| i);
+    let variables: [usize; STATES + MODEL_INPUTS.len()] = std::array::from_fn(|i| i);
     let jacobian = linearizer.jacobian(&trim.state, &trim.inputs, &variables);
     let quantities: Vec<usize> = (0..STATES).chain(OUTPUT_QUANTITIES).collect();
     let all = DMatrix::from_fn(quantities.len(), variables.len(), |row, column| {
@@ -103,9 +103,9 @@ pub fn linearize(model: &Model, trim: &Trim) -> Linearization {
     Linearization {
         trim: trim.clone(),
         a: part(0, 0, STATES, STATES),
-        b: part(0, STATES, STATES, INPUTS.len()),
+        b: part(0, STATES, STATES, MODEL_INPUTS.len()),
         c: part(STATES, 0, OUTPUTS.len(), STATES),
-        d: part(STATES, STATES, OUTPUTS.len(), INPUTS.len()),
+        d: part(STATES, STATES, OUTPUTS.len(), MODEL_INPUTS.len()),
         state_names: state_names(model.solid_rear()),
         resting: resting(model, &trim.inputs),
     }

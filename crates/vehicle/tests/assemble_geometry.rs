@@ -1,5 +1,5 @@
-//! The assembled numbers mean what the file says: loads, roll centers, preloads, masses, compliance,
-//! each found again from the numbers by another route.
+//! The assembled numbers mean what the file says: loads, roll centers, preloads, masses,
+//! compliance, each found again from the numbers by another route.
 #![expect(
     clippy::disallowed_methods,
     reason = "closed forms are compared to many digits, not to the last bit"
@@ -345,8 +345,8 @@ fn springs_carry_what_stands_on_them() {
     let corner = &numbers.front.side[0];
     let carried = meta.load[0] - corner.unsprung.mass * numbers.chassis.gravity;
     close(corner.strut.spring.preload * 0.95, carried, 1e-8);
-    // Camber that changes with travel moves the contact inboard or outboard of the knuckle's point: a
-    // leaning wheel's load does work on it.
+    // Camber that changes with travel moves the contact inboard or outboard of the knuckle's point:
+    // a leaning wheel's load does work on it.
     let (leaning, load) = edited(
         "bramble-independent",
         &[("front.camber", Value::from("-4 deg"))],

@@ -122,8 +122,8 @@ fn keys_read_the_entries_of_their_paths() {
     assert_eq!(body.sleeve, Some([0.0, 1.0, 0.0]));
 }
 
-/// A required entry that the car does not have is a bug of its reader: it stops, in release builds too, in
-/// place of a zero.
+/// A required entry that the car does not have is a bug of its reader: it stops, in release builds
+/// too, in place of a zero.
 #[test]
 #[should_panic(expected = "the car has no entry rear.axle.mass, which is read")]
 fn an_entry_of_another_car_is_not_read_as_zero() {
@@ -214,8 +214,8 @@ fn paths_list_every_entry_once() {
         names.sort_unstable();
         names.dedup();
         assert_eq!(names.len(), paths.len());
-        // Every number can be set to itself and to the ends of its range, one at a time, or is refused
-        // with a fault: nothing panics.
+        // Every number can be set to itself and to the ends of its range, one at a time, or is
+        // refused with a fault: nothing panics.
         for entry in &paths {
             if let Some(EntryValue::Number(si)) = entry.value {
                 assert_eq!(
@@ -560,8 +560,8 @@ fn validate(schema: &serde_json::Value, value: &serde_json::Value, path: &str) -
     faults
 }
 
-/// A car keeps the numbers it was checked with: they are those that its written file gives, and an edit does
-/// not keep the old ones.
+/// A car keeps the numbers it was checked with: they are those that its written file gives, and an
+/// edit does not keep the old ones.
 #[test]
 fn law_a_car_has_the_numbers_of_its_file() {
     for name in ["bramble-solid", "bramble-independent"] {

@@ -1,5 +1,5 @@
-//! Junk, absurd sizes, random bytes and random changes of a good file: every one ends in a car or in
-//! faults, and nothing panics.
+//! Junk, absurd sizes, random bytes and random changes of a good file: every one ends in a car or
+//! in faults, and nothing panics.
 
 use axletree_vehicle::{Car, bundled};
 use axletree_vehicle::{CarError, FaultKind};
@@ -83,8 +83,8 @@ fn deep_tables_and_long_lists_of_faults_are_cut() {
     assert!(matches!(error.faults.last().unwrap().kind, FaultKind::More { more } if more >= 400));
 }
 
-/// Suggestions are looked for among the faults that are listed: also the last of them has its own, and a
-/// path that is cut for the list is compared whole.
+/// Suggestions are looked for among the faults that are listed: also the last of them has its own,
+/// and a path that is cut for the list is compared whole.
 #[test]
 fn listed_faults_have_their_suggestions() {
     let mut lines = many_keys(99);

@@ -5,7 +5,7 @@
 )]
 
 use axletree_scalar::elementary::powi;
-use axletree_vehicle::unit::{QuantityError, Unit, quantity, split, write};
+use axletree_vehicle::unit::{QuantityError, Unit, quantity, split_quantity, write};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -122,8 +122,8 @@ fn what_is_no_quantity_is_told_apart() {
         }
     }
     // A unit may begin with e where no exponent is meant.
-    assert_eq!(split("3e mm").unwrap(), (3.0, "e mm"));
-    assert_eq!(split("3e2mm").unwrap(), (300.0, "mm"));
+    assert_eq!(split_quantity("3e mm").unwrap(), (3.0, "e mm"));
+    assert_eq!(split_quantity("3e2mm").unwrap(), (300.0, "mm"));
 }
 
 #[test]

@@ -1,20 +1,21 @@
-//! A fitted tire goes on a car: the ranges of the fit, of the tire's check and of the car file are one.
+//! A fitted tire goes on a car: the ranges of the fit, of the tire's check and of the car file are
+//! one.
 
-use axletree_tire::{FitNote, ForceRow, INPUTS, TireSpec};
-use axletree_vehicle::FaultKind;
-use axletree_vehicle::{Car, EntryValue, bundled};
+use axletree_tire::{FitNote, ForceRow, TIRE_INPUTS, TireSpec};
+use axletree_vehicle::{Car, CarEnd, EntryValue, FaultKind, bundled};
 
 fn car() -> Car {
     bundled("bramble-solid").unwrap().unwrap()
 }
 
-/// Every input of the tire is an entry at both ends of the car, with the same range, and the same usual
-/// value where that is the default: to the last bit, though the car file converts units on its own.
+/// Every input of the tire is an entry at both ends of the car, with the same range, and the same
+/// usual value where that is the default: to the last bit, though the car file converts units on
+/// its own.
 #[test]
 fn law_entries_are_the_inputs_of_the_tire() {
     let paths = car().paths();
     let mut defaults = 0;
-    for input in INPUTS {
+    for input in TIRE_INPUTS {
         for end in ["front", "rear"] {
             let path = format!("{end}.tire.{}", input.key);
             let entry = paths.iter().find(|e| e.path == path).expect(&path);
@@ -33,14 +34,14 @@ fn law_entries_are_the_inputs_of_the_tire() {
     assert!(defaults > 10, "{defaults}");
     let tires = paths.iter().filter(|e| e.path.starts_with("front.tire."));
     // The pressure the car runs at is the car's own.
-    assert_eq!(tires.count(), INPUTS.len() + 1);
+    assert_eq!(tires.count(), TIRE_INPUTS.len() + 1);
 }
 
 /// Both ends of the range of every input are in the range of the car, and the next numbers are not.
 #[test]
 fn law_the_car_takes_both_ends_of_every_range() {
     let car = car();
-    for input in INPUTS {
+    for input in TIRE_INPUTS {
         let path = format!("front.tire.{}", input.key);
         let out_of_range = |value: f64| match car.edit([(path.as_str(), value)]) {
             Ok(_) => false,
@@ -92,6 +93,12 @@ fn law_a_fit_at_its_limits_goes_on_a_car() {
         for f in &fit.fitted {
             let entry = fitted.get(&format!("front.tire.{}", f.name)).unwrap();
             assert_eq!(entry.value, Some(EntryValue::Number(f.value)));
+        }
+        let whole = car().with_tire(CarEnd::Front, &fit.spec).unwrap();
+        for input in TIRE_INPUTS {
+            let entry = whole.get(&format!("front.tire.{}", input.key)).unwrap();
+            let want = (input.get)(&fit.spec);
+            assert_eq!(entry.value, Some(EntryValue::Number(want)), "{}", input.key);
         }
     }
 }

@@ -1,5 +1,5 @@
-//! Laws of links given in a car file: lengths kept, rates, virtual work, binding, mirror images, and
-//! their faults.
+//! Laws of links given in a car file: lengths kept, rates, virtual work, binding, mirror images,
+//! and their faults.
 #![expect(
     clippy::disallowed_methods,
     reason = "lengths are compared to a tolerance, not to the last bit"
@@ -137,9 +137,9 @@ fn law_rates_agree_with_differences() {
     }
 }
 
-/// The roll center by virtual work, from exact positions: the height at which a point of the axle does
-/// not move sideways in roll; at a corner, where the normal to the path of the patch meets the center
-/// plane. The differences are of second order in 1e-5, so they agree to 1e-7.
+/// The roll center by virtual work, from exact positions: the height at which a point of the axle
+/// does not move sideways in roll; at a corner, where the normal to the path of the patch meets the
+/// center plane. The differences are of second order in 1e-5, so they agree to 1e-7.
 #[test]
 fn law_roll_center_is_where_a_lateral_force_does_no_work() {
     let d = 1e-5;
@@ -183,7 +183,8 @@ fn law_roll_center_is_where_a_lateral_force_does_no_work() {
     }
 }
 
-/// The moment of binding is the slope of its energy: exact at the ends, and as the equations have it.
+/// The moment of binding is the slope of its energy: exact at the ends, and as the equations have
+/// it.
 #[test]
 fn law_binding_moment_is_the_slope_of_its_energy() {
     for (name, car, links) in all() {
@@ -232,8 +233,8 @@ fn at(surface: &Surface<f64>, h: f64, r: f64) -> f64 {
     surface.value_and_slope(h, r).0
 }
 
-/// How far an axle's numbers are from those of its mirror image: the largest length or angle, and the
-/// energy of binding, relative.
+/// How far an axle's numbers are from those of its mirror image: the largest length or angle, and
+/// the energy of binding, relative.
 fn lopsidedness(rear: &Rear<f64>) -> [f64; 2] {
     let Rear::Solid(axle) = rear else {
         panic!("a solid axle")
@@ -257,8 +258,8 @@ fn lopsidedness(rear: &Rear<f64>) -> [f64; 2] {
     worst
 }
 
-/// Numbers of a mirror-symmetric linkage are so; a Panhard bar's are not, a Watt's linkage, whose rods
-/// are images in a point, is so within its walk.
+/// Numbers of a mirror-symmetric linkage are so; a Panhard bar's are not, a Watt's linkage, whose
+/// rods are images in a point, is so within its walk.
 #[test]
 fn law_symmetric_links_give_mirror_symmetric_numbers() {
     let mut seen = [0; 3];

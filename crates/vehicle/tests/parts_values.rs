@@ -45,7 +45,8 @@ fn torsion_only() -> AntiRollBar {
     }
 }
 
-/// P1: torsion alone. Shigley, Mechanical Engineering Design; SAE AE-11. Flags M, L; tolerance 1e-6.
+/// P1: torsion alone. Shigley, Mechanical Engineering Design; SAE AE-11. Flags M, L; tolerance
+/// 1e-6.
 #[test]
 fn val_p1_bar_with_rigid_arms() {
     let bar = torsion_only();
@@ -117,8 +118,8 @@ fn val_p3_arms_bend() {
     close(mechanics.rate() / LBF_PER_INCH, handbook, 5e-4, 0.0);
 }
 
-/// P4: bearings set inboard. Castigliano; checked there by a frame of beam elements (Przemieniecki).
-/// Flags M, L (numpy); tolerance 1e-6.
+/// P4: bearings set inboard. Castigliano; checked there by a frame of beam elements
+/// (Przemieniecki). Flags M, L (numpy); tolerance 1e-6.
 #[test]
 fn val_p4_bearings_inboard() {
     let bar = AntiRollBar {
@@ -223,7 +224,8 @@ fn val_p5_coil_springs() {
     close(thick.rate() / car.rate(), 1.16295, 1e-6, 5e-6);
 }
 
-/// P7: bushings in series. Elementary statics; Reimpell, Stoll, Betzler, 2001. Flag M; tolerance 1e-6.
+/// P7: bushings in series. Elementary statics; Reimpell, Stoll, Betzler, 2001. Flag M; tolerance
+/// 1e-6.
 #[test]
 fn val_p7_series() {
     close(in_series(&[Some(60e3), Some(1.2e6)]), 57142.9, 1e-6, 0.05);

@@ -14,7 +14,7 @@ use axletree_vehicle::bundled;
 use axletree_vehicle::model::Linearizer;
 use axletree_vehicle::model::layout::{HOUSING, STATES, WINDUP};
 use axletree_vehicle::trim::{
-    Condition, Slowing, Trim, UNKNOWNS, jacobian, pack, residual, solve, unpack,
+    Condition, Slowing, TRIM_UNKNOWNS, Trim, jacobian, pack, residual, solve, unpack,
 };
 use axletree_vehicle::{Car, Mode, Model, gear_equilibrium, linearize};
 use nalgebra::{DMatrix, DVector};
@@ -52,7 +52,7 @@ fn accelerating(by: f64) -> Condition {
 /// acceleration.
 fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
     let linearizer = Linearizer::of(&model.numbers);
-    let n = UNKNOWNS;
+    let n = TRIM_UNKNOWNS;
     let mut scale = vec![
         0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0, 0.1, 0.1, 0.3,
     ];
@@ -61,7 +61,7 @@ fn beyond_the_peak(model: &Model, slip: f64) -> Trim {
     scale.extend([0.02, 1.0, 0.05, 0.05, 5.0, 1.0, 500.0, 1.0]);
     let scale = DVector::from_vec(scale);
     let split =
-        |x: &DVector<f64>| -> ([f64; UNKNOWNS], f64) { (std::array::from_fn(|i| x[i]), x[n]) };
+        |x: &DVector<f64>| -> ([f64; TRIM_UNKNOWNS], f64) { (std::array::from_fn(|i| x[i]), x[n]) };
     let value = |x: &DVector<f64>| {
         let (u, a) = split(x);
         DVector::from_row_slice(&residual(model, &u, &accelerating(a), Slowing::Driveline))

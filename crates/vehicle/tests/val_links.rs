@@ -1,5 +1,6 @@
-//! Links given in a car file against closed forms: instant centers, roll centers, anti effects, walk,
-//! compliance. Geometry does not depend on the car's weight, so the cases hold to their tolerances.
+//! Links given in a car file against closed forms: instant centers, roll centers, anti effects,
+//! walk, compliance. Geometry does not depend on the car's weight, so the cases hold to their
+//! tolerances.
 #![expect(
     clippy::float_cmp,
     reason = "equal values must be the same number, to the bit"
@@ -40,8 +41,8 @@ fn proportions(car: &Car) -> [f64; 2] {
     ]
 }
 
-/// K5: Milliken and Milliken 1995 ch. 17, Gillespie 1992 ch. 7 (constructions); flag L (numpy lstsq);
-/// 1e-6 at design.
+/// K5: Milliken and Milliken 1995 ch. 17, Gillespie 1992 ch. 7 (constructions); flag L (numpy
+/// lstsq); 1e-6 at design.
 #[test]
 fn val_k5_triangulated_four_links() {
     let car = solid_on(
@@ -57,7 +58,8 @@ lower.body = { x = "550 mm", y = "500 mm", z = "260 mm" }
     let found = report(&car);
     near("roll center", found.roll_center * 1e3, 484.7273, 1e-6, 5e-5);
     near("yaw per roll", found.roll_steer, 0.072727, 1e-6, 5e-7);
-    // The same by virtual work on the assembled numbers; a body that rolls is an axle that rolls back.
+    // The same by virtual work on the assembled numbers; a body that rolls is an axle that rolls
+    // back.
     let sheet = sheet(&car);
     let height = sheet.get("roll_center_height_rear").unwrap();
     near("roll center", height * 1e3, 484.7273, 1e-6, 5e-5);
@@ -90,7 +92,8 @@ bar.body = { x = "-120 mm", y = "-450 mm", z = "300 mm" }
 }
 
 /// K3: Dixon 1996, Gillespie 1992 ch. 7: the roll center is where the bar crosses the center plane;
-/// 1e-6. The bar lies in the plane of the axle line, so that the slope of the roll axis plays no part.
+/// 1e-6. The bar lies in the plane of the axle line, so that the slope of the roll axis plays no
+/// part.
 #[test]
 fn val_k3_panhard_bar() {
     let car = solid_on(THREE_LINKS)
@@ -114,8 +117,8 @@ fn val_k3_panhard_bar() {
     near("roll center", height * 1e3, 274.7191, 1e-6, 5e-5);
 }
 
-/// K4, Dixon 1996: the roll center is at the pivot of a Watt's crank, wherever the pivot is; its walk
-/// is thousandths of the Panhard bar's.
+/// K4, Dixon 1996: the roll center is at the pivot of a Watt's crank, wherever the pivot is; its
+/// walk is thousandths of the Panhard bar's.
 #[test]
 fn val_k4_watts_linkage() {
     for pivot_on in ["axle", "body"] {
@@ -146,8 +149,8 @@ right.end = {{ x = "0 mm", y = "-420 mm", z = "190 mm" }}
     }
 }
 
-/// K6: Gillespie 1992 ch. 7, solid drive axle: the line from the patch to the instant center against
-/// height over wheelbase; flags M, L; 1e-8. The case's centers, the car's own proportions.
+/// K6: Gillespie 1992 ch. 7, solid drive axle: the line from the patch to the instant center
+/// against height over wheelbase; flags M, L; 1e-8. The case's centers, the car's own proportions.
 #[test]
 fn val_k6_anti_squat_and_anti_lift_of_a_solid_axle() {
     let four = solid_on(cars::PARALLEL);
@@ -191,9 +194,9 @@ bar.body = { x = "-100 mm", y = "-450 mm", z = "300 mm" }
     }
 }
 
-/// Two wishbones that swing the knuckle in the side view alone: both balls in the wheel's plane above
-/// and below its axis, hinges that incline in the side view by the given slopes and pass the axle line
-/// at 150 and 450 mm, a toe link straight across. Half the track is 740 mm.
+/// Two wishbones that swing the knuckle in the side view alone: both balls in the wheel's plane
+/// above and below its axis, hinges that incline in the side view by the given slopes and pass the
+/// axle line at 150 and 450 mm, a toe link straight across. Half the track is 740 mm.
 fn side_view(end: &str, lower: f64, upper: f64) -> String {
     let pivot = |x: f64, z: f64, slope: f64| {
         let z = z + slope * x;
@@ -283,9 +286,9 @@ fn val_anti_dive_of_a_front_end() {
     assert!(dive > 20.0);
 }
 
-/// K1: Gillespie 1992 ch. 7, Milliken and Milliken 1995 ch. 17, Reimpell et al. 2001 (construction);
-/// flag L (fsolve); 1e-6 at design. Hinges along the car and a toe link beside the lower arm keep the
-/// knuckle in the front view.
+/// K1: Gillespie 1992 ch. 7, Milliken and Milliken 1995 ch. 17, Reimpell et al. 2001
+/// (construction); flag L (fsolve); 1e-6 at design. Hinges along the car and a toe link beside the
+/// lower arm keep the knuckle in the front view.
 #[test]
 fn val_k1_double_wishbone() {
     let car = front_on(
@@ -351,9 +354,9 @@ fn front_view(car: &Car, track: &str, height: f64, camber: f64) {
     );
 }
 
-/// An arm on two bushings along the car at the wheel center's height, b before and behind it, a distance
-/// l inboard: per longitudinal force at the wheel center, by statics, it shifts by 1/(2 k_axial) and
-/// turns by l/(2 k_radial b^2 + 2 k_conical).
+/// An arm on two bushings along the car at the wheel center's height, b before and behind it, a
+/// distance l inboard: per longitudinal force at the wheel center, by statics, it shifts by 1/(2
+/// k_axial) and turns by l/(2 k_radial b^2 + 2 k_conical).
 #[test]
 fn val_arm_on_two_bushings() {
     let car = upright(&independent_on(SEMI_TRAILING), "rear");
@@ -386,7 +389,8 @@ fn val_arm_on_two_bushings() {
     near("longitudinal", found.longitudinal[0][0], shift, 1e-9, 0.0);
     near("toe", found.toe_longitudinal[0][0], -turn, 1e-9, 0.0);
     near("toe, right", found.toe_longitudinal[1][1], turn, 1e-9, 0.0);
-    // A lateral force at the patch tilts the arm about its hinge, which keeps the wheel center's height.
+    // A lateral force at the patch tilts the arm about its hinge, which keeps the wheel center's
+    // height.
     let tilt = height / (2.0 * radial * l * l + 2.0 * torsional);
     near("tilt", found.tilt_lateral[0][0], tilt, 1e-9, 0.0);
     let across = 1.0 / (2.0 * radial) + height * tilt;

@@ -14,7 +14,7 @@ use nalgebra::DVector;
 
 use super::settings::CornerExit;
 use super::track::ExitTrack;
-use crate::trajectory::{Evaluation, JOINT, SplineCourse, TrajectoryObjective, ending_of};
+use crate::trajectory::{JOINT, SplineCourse, TrajectoryObjective, TrajectoryScore, ending_of};
 use axletree_numerics::spline::UniformSpline;
 
 /// Stations at which the car's place on the track is a constraint.
@@ -252,7 +252,7 @@ impl TrajectoryObjective for ExitTrial<'_> {
 
     /// Time, as a distance; the track's edges on both sides `[m]`, the sideslip guard, and the
     /// throttle's station between the start and the end of the track.
-    fn evaluate(&self, design: &ExitDesign, result: &ExitDrive) -> Evaluation {
+    fn evaluate(&self, design: &ExitDesign, result: &ExitDrive) -> TrajectoryScore {
         let half_width = self.settings.half_width;
         let mut constraints: Vec<f64> = result
             .inward
@@ -263,7 +263,7 @@ impl TrajectoryObjective for ExitTrial<'_> {
         constraints.push(GUARD_SCALE * guard);
         constraints.push(THROTTLE_SCALE * design.throttle);
         constraints.push(THROTTLE_SCALE * (self.track.length() - design.throttle));
-        Evaluation {
+        TrajectoryScore {
             objective: -PACE * result.time,
             constraints,
         }

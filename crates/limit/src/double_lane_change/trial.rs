@@ -13,7 +13,7 @@ use nalgebra::DVector;
 
 use super::settings::DoubleLaneChange;
 use crate::cones::{Cone, ConePass, Outline};
-use crate::trajectory::{Evaluation, JOINT, SplineCourse, TrajectoryObjective, ending_of};
+use crate::trajectory::{JOINT, SplineCourse, TrajectoryObjective, TrajectoryScore, ending_of};
 use axletree_numerics::spline::UniformSpline;
 
 /// Margin beyond nose and tail within which a cone is followed `[m]`.
@@ -303,14 +303,14 @@ impl TrajectoryObjective for LaneChangeTrial<'_> {
     }
 
     /// Entry speed; clearances beyond the reserve `[m]` and the sideslip guard.
-    fn evaluate(&self, design: &LaneChangeDesign, result: &LaneChangeDrive) -> Evaluation {
+    fn evaluate(&self, design: &LaneChangeDesign, result: &LaneChangeDrive) -> TrajectoryScore {
         let clearances = result.clearances.iter();
         let mut constraints: Vec<f64> = clearances
             .map(|c| c - self.settings.clearance_reserve)
             .collect();
         let guard = elementary::ln(self.settings.sideslip_guard / result.sideslip);
         constraints.push(GUARD_SCALE * guard);
-        Evaluation {
+        TrajectoryScore {
             objective: design.speed,
             constraints,
         }

@@ -3,7 +3,7 @@
 
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Drive, split};
+use axletree_simulation::drive::{Drive, split_states};
 use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::speed_of;
 use axletree_simulation::{Ending, Outcome};
@@ -92,7 +92,7 @@ pub(crate) trait SplineCourse {
 pub(crate) fn ending_of(drive: &Drive<JOINT>, arrived: bool) -> Ending {
     let mut ending = drive.ending;
     if ending.outcome.is_completed() && !arrived {
-        let car = split::<1, JOINT>(&drive.state).0;
+        let car = split_states::<1, JOINT>(&drive.state).0;
         ending.outcome = Outcome::Stopped {
             speed: speed_of(car),
         };

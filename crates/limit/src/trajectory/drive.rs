@@ -10,7 +10,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{
-    Action, Controls, Integrator, Job, Schedule, Validity, drive, drive_batch, join,
+    Action, Controls, Integrator, Job, Schedule, Validity, drive, drive_batch, join_states,
 };
 use axletree_simulation::driver::Hands;
 use axletree_simulation::{Checkpoints, Outcome, Recorder, Trace};
@@ -96,7 +96,7 @@ impl<C: SplineCourse> Controls<1> for SplineDriver<'_, C> {
 /// State of car and hands at the start of a design.
 fn start_of<C: SplineCourse>(course: &C, design: &C::Design, equilibrium: &Trim) -> [f64; JOINT] {
     let car = course.start(design, equilibrium);
-    join(&car, &[equilibrium.inputs.steering_wheel])
+    join_states(&car, &[equilibrium.inputs.steering_wheel])
 }
 
 fn schedule<'t, C: SplineCourse>(course: &C, times: &'t [f64; 2]) -> Schedule<'t> {

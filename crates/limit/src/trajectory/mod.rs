@@ -14,4 +14,4 @@ mod problem;
 
 pub(crate) use course::{JOINT, SplineCourse, ending_of};
 pub(crate) use drive::{drive_design, drive_neighbors};
-pub(crate) use problem::{Evaluation, TrajectoryObjective, TrajectoryProblem, smoothing};
+pub(crate) use problem::{TrajectoryObjective, TrajectoryProblem, TrajectoryScore, smoothing};

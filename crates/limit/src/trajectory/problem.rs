@@ -9,7 +9,7 @@ use super::course::SplineCourse;
 use super::drive::{BaseDrive, drive_design, drive_neighbors};
 
 /// Objective and constraints of a drive.
-pub(crate) struct Evaluation {
+pub(crate) struct TrajectoryScore {
     /// Objective, to be made as large as possible.
     pub objective: f64,
     /// Constraints, each at least zero where it is kept.
@@ -25,7 +25,7 @@ pub(crate) trait TrajectoryObjective: SplineCourse {
     fn ending(result: &Self::Result) -> Ending;
 
     /// Objective and constraints of a drive that reached the end of the course.
-    fn evaluate(&self, design: &Self::Design, result: &Self::Result) -> Evaluation;
+    fn evaluate(&self, design: &Self::Design, result: &Self::Result) -> TrajectoryScore;
 }
 
 /// Designs on a course, evaluated by simulation.
@@ -47,7 +47,7 @@ impl<C: TrajectoryObjective> TrajectoryProblem<'_, C> {
         match C::ending(result).outcome {
             Outcome::Interrupted => Err(Outcome::Interrupted),
             Outcome::Completed => {
-                let Evaluation {
+                let TrajectoryScore {
                     objective,
                     constraints,
                 } = self.course.evaluate(design, result);

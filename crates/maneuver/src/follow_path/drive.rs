@@ -2,7 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{self as ch, Channel};
-use axletree_simulation::drive::{Validity, join, split};
+use axletree_simulation::drive::{Validity, join_states, split_states};
 use axletree_simulation::driver::speed_of;
 use axletree_simulation::metrics::list as m;
 use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder, Trace};
@@ -78,7 +78,7 @@ impl FollowPath {
             model,
             road: None,
             controls: driver,
-            start: join(&car, &[straight.inputs.steering_wheel, 0.0, 0.0]),
+            start: join_states(&car, &[straight.inputs.steering_wheel, 0.0, 0.0]),
             breaks: vec![0.0, self.longest()],
             integration: Integration {
                 step: self.step,
@@ -99,7 +99,7 @@ impl FollowPath {
         let mut ending = driven.drive.ending;
         if ending.outcome.is_completed() && ending.time >= self.longest() {
             ending.outcome = Outcome::Stopped {
-                speed: speed_of(split::<3, JOINT>(&driven.drive.state).0),
+                speed: speed_of(split_states::<3, JOINT>(&driven.drive.state).0),
             };
         }
         let mut trace = driven.recorder.finish();

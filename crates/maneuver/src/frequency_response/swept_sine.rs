@@ -21,7 +21,7 @@ use super::chirp::Chirp;
 use super::response::SteeringResponse;
 use crate::side_by_side::{DrivenCar, Integration, PreparedCar};
 use axletree_simulation::channels as ch;
-use axletree_simulation::drive::{Action, Controls, join};
+use axletree_simulation::drive::{Action, Controls, join_states};
 use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::{Outcome, Recorder};
 
@@ -71,7 +71,7 @@ pub(super) fn start<'m>(
                 straight.inputs.drive_torque,
             ),
         },
-        start: join(&straight.state, &[0.0]),
+        start: join_states(&straight.state, &[0.0]),
         breaks: vec![0.0, chirp.duration + DECAY_TIME],
         integration,
         sample_every: 1,

@@ -2,7 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Validity, join, split};
+use axletree_simulation::drive::{Validity, join_states, split_states};
 use axletree_simulation::driver::speed_of;
 use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
@@ -93,7 +93,7 @@ impl Launch {
                 return None;
             }
             ending.outcome = Outcome::Stopped {
-                speed: speed_of(split::<OWN, JOINT>(&car.state).0),
+                speed: speed_of(split_states::<OWN, JOINT>(&car.state).0),
             };
         }
         Some(ending)
@@ -130,7 +130,7 @@ impl Launch {
             .zip(models)
             .map(|(place, model)| LaunchingCar {
                 place,
-                state: join(&self.at_rest(model), &[0.0; OWN]),
+                state: join_states(&self.at_rest(model), &[0.0; OWN]),
                 time: 0.0,
                 first_gear: f64::NAN,
                 recorder: recorder(),

@@ -1,7 +1,7 @@
 //! The drives over roads that are not flat.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::drive::{Validity, join};
+use axletree_simulation::drive::{Validity, join_states};
 use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::road::FusedRoad;
 use axletree_simulation::{Outcome, Recorder};
@@ -42,7 +42,7 @@ impl CornerDrive {
                 inputs: corner.trim.inputs,
                 hold: self.hold_speed.then(hold),
             },
-            start: join(&corner.trim.state, &[0.0]),
+            start: join_states(&corner.trim.state, &[0.0]),
             breaks: breaks.to_vec(),
             integration: self.integration,
             sample_every: 1,

@@ -16,7 +16,7 @@ use crate::side_by_side::{self, DrivenCar, Integration, PreparedCar};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join};
+use axletree_simulation::drive::{Action, Controls, Integrator, Validity, join_states};
 use axletree_simulation::driver::SpeedHold;
 use axletree_simulation::{Outcome, Recorder};
 
@@ -96,7 +96,7 @@ pub(super) fn reference_angles(
             ),
             reached: Cell::new(false),
         },
-        start: join(&straight.state, &[0.0]),
+        start: join_states(&straight.state, &[0.0]),
         breaks: vec![0.0, LONGEST],
         integration,
         sample_every: 2,

@@ -4,7 +4,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::LANES;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
-use axletree_simulation::drive::{Validity, join};
+use axletree_simulation::drive::{Validity, join_states};
 use axletree_simulation::{Ending, Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
@@ -98,7 +98,7 @@ impl SineWithDwell {
                 straight: straight.inputs,
                 sine,
             },
-            start: join::<0, STATES>(&straight.state, &[]),
+            start: join_states::<0, STATES>(&straight.state, &[]),
             breaks,
             integration: self.integration(),
             sample_every: 1,

@@ -37,11 +37,11 @@ use axletree_scalar::Real;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::{Linearizer, heading_axes};
-use axletree_vehicle::trim::{self, Condition, Slowing, Trim, UNKNOWNS};
+use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_UNKNOWNS, Trim};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns and parameter.
-const SIZE: usize = UNKNOWNS + 1;
+const SIZE: usize = TRIM_UNKNOWNS + 1;
 /// Largest remaining residual of a point.
 const TOLERANCE: f64 = 1e-9;
 /// Newton passes of a point, at most.
@@ -111,7 +111,7 @@ impl<'a> EquilibriumCurve<'a> {
 
     /// Acceleration across the heading per parameter: the centripetal part, and in an oblique
     /// direction the part of the rate of the speed.
-    fn lateral(&self, u: &[f64; UNKNOWNS]) -> f64 {
+    fn lateral(&self, u: &[f64; TRIM_UNKNOWNS]) -> f64 {
         let [sin, cos] = sideslip(u);
         match self.held {
             HeldQuantity::Direction(_, direction) => {
@@ -129,7 +129,7 @@ impl<'a> EquilibriumCurve<'a> {
     }
 
     fn condition(&self, place: &CurvePlace) -> Condition {
-        let acceleration = place[UNKNOWNS];
+        let acceleration = place[TRIM_UNKNOWNS];
         if let HeldQuantity::Direction(speed, direction) = self.held {
             return Condition {
                 speed,
@@ -159,7 +159,13 @@ impl<'a> EquilibriumCurve<'a> {
     /// The place of an equilibrium found by another solver.
     pub fn place(trim: &Trim, acceleration: f64) -> CurvePlace {
         let u = trim::pack(&trim.state, &trim.inputs);
-        DVector::from_fn(SIZE, |i, _| if i < UNKNOWNS { u[i] } else { acceleration })
+        DVector::from_fn(SIZE, |i, _| {
+            if i < TRIM_UNKNOWNS {
+                u[i]
+            } else {
+                acceleration
+            }
+        })
     }
 
     fn residual(&self, place: &CurvePlace) -> DVector<f64> {
@@ -168,14 +174,14 @@ impl<'a> EquilibriumCurve<'a> {
         DVector::from_row_slice(&trim::residual(self.model, &u, &condition, self.slowing()))
     }
 
-    /// Jacobian of the residual by unknowns and parameter, in the curve's scales, with an empty last
-    /// row.
+    /// Jacobian of the residual by unknowns and parameter, in the curve's scales, with an empty
+    /// last row.
     fn jacobian(&self, place: &CurvePlace) -> DMatrix<f64> {
         let u = unknowns(place);
-        let acceleration = place[UNKNOWNS];
+        let acceleration = place[TRIM_UNKNOWNS];
         let mut jacobian = DMatrix::zeros(SIZE, SIZE);
         jacobian
-            .view_mut((0, 0), (UNKNOWNS, UNKNOWNS))
+            .view_mut((0, 0), (TRIM_UNKNOWNS, TRIM_UNKNOWNS))
             .copy_from(&trim::jacobian(
                 self.model,
                 &self.linearizer,
@@ -186,14 +192,14 @@ impl<'a> EquilibriumCurve<'a> {
         if let HeldQuantity::Direction(..) = self.held {
             // The residual is linear in the parameter.
             let mut moved = place.clone();
-            moved[UNKNOWNS] += 1.0;
+            moved[TRIM_UNKNOWNS] += 1.0;
             let by_parameter = self.residual(&moved) - self.residual(place);
             jacobian
-                .view_mut((0, UNKNOWNS), (UNKNOWNS, 1))
+                .view_mut((0, TRIM_UNKNOWNS), (TRIM_UNKNOWNS, 1))
                 .copy_from(&by_parameter);
         } else {
-            jacobian[(UNKNOWNS - 2, UNKNOWNS)] = -self.speed(acceleration).1;
-            jacobian[(UNKNOWNS - 1, UNKNOWNS)] = -self.lateral(&u);
+            jacobian[(TRIM_UNKNOWNS - 2, TRIM_UNKNOWNS)] = -self.speed(acceleration).1;
+            jacobian[(TRIM_UNKNOWNS - 1, TRIM_UNKNOWNS)] = -self.lateral(&u);
         }
         // The required lateral acceleration moves with the sideslip, on pitch, roll and velocity.
         for i in [1, 2, 7, 8, 9] {
@@ -204,7 +210,7 @@ impl<'a> EquilibriumCurve<'a> {
                 self.lateral(&moved)
             };
             let slope = (at(step) - at(-step)) / (2.0 * step);
-            jacobian[(UNKNOWNS - 1, i)] -= acceleration * slope;
+            jacobian[(TRIM_UNKNOWNS - 1, i)] -= acceleration * slope;
         }
         self.scaled(jacobian)
     }
@@ -235,10 +241,10 @@ impl<'a> EquilibriumCurve<'a> {
                 return Some((place, passes));
             }
             let mut jacobian = self.jacobian(&place);
-            jacobian.set_row(UNKNOWNS, &row.transpose());
+            jacobian.set_row(TRIM_UNKNOWNS, &row.transpose());
             let mut right = DVector::zeros(SIZE);
-            right.rows_mut(0, UNKNOWNS).copy_from(&residual);
-            right[UNKNOWNS] = off;
+            right.rows_mut(0, TRIM_UNKNOWNS).copy_from(&residual);
+            right[TRIM_UNKNOWNS] = off;
             place -= jacobian.lu().solve(&right)?.component_mul(&self.scale);
         }
         None
@@ -247,15 +253,15 @@ impl<'a> EquilibriumCurve<'a> {
     /// The unit tangent at a place, in the sense in which `before` points.
     pub fn tangent(&self, place: &CurvePlace, before: &DVector<f64>) -> Option<DVector<f64>> {
         let mut jacobian = self.jacobian(place);
-        jacobian.set_row(UNKNOWNS, &before.transpose());
+        jacobian.set_row(TRIM_UNKNOWNS, &before.transpose());
         let mut right = DVector::zeros(SIZE);
-        right[UNKNOWNS] = 1.0;
+        right[TRIM_UNKNOWNS] = 1.0;
         Some(jacobian.lu().solve(&right)?.normalize())
     }
 
     /// The direction in which only the parameter grows.
     pub fn upward() -> DVector<f64> {
-        DVector::from_fn(SIZE, |i, _| f64::from(i == UNKNOWNS))
+        DVector::from_fn(SIZE, |i, _| f64::from(i == TRIM_UNKNOWNS))
     }
 
     /// Distance of two places, in the curve's scales.
@@ -276,17 +282,17 @@ impl<'a> EquilibriumCurve<'a> {
 
     /// The point with a given centripetal acceleration, near a known one.
     pub fn at(&self, from: &CurvePlace, acceleration: f64) -> Option<CurvePlace> {
-        let along = (acceleration - from[UNKNOWNS]) / self.scale[UNKNOWNS];
+        let along = (acceleration - from[TRIM_UNKNOWNS]) / self.scale[TRIM_UNKNOWNS];
         Some(self.correct(from.clone(), from, &Self::upward(), along)?.0)
     }
 }
 
-fn unknowns(place: &CurvePlace) -> [f64; UNKNOWNS] {
+fn unknowns(place: &CurvePlace) -> [f64; TRIM_UNKNOWNS] {
     std::array::from_fn(|i| place[i])
 }
 
 /// Sine and cosine of the angle from the heading to the horizontal velocity of O.
-fn sideslip(u: &[f64; UNKNOWNS]) -> [f64; 2] {
+fn sideslip(u: &[f64; TRIM_UNKNOWNS]) -> [f64; 2] {
     let (state, _) = trim::unpack(u, 1.0, Slowing::Driveline);
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
     let velocity = [0, 1, 2].map(|i| state[VELOCITY + i]);

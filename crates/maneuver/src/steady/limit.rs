@@ -5,7 +5,7 @@ use axletree_numerics::root::zero_between;
 use axletree_simulation::driver::available_torque;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::SPIN;
-use axletree_vehicle::trim::UNKNOWNS;
+use axletree_vehicle::trim::TRIM_UNKNOWNS;
 use nalgebra::DVector;
 
 use super::continuation::{CurvePlace, EquilibriumCurve};
@@ -181,7 +181,7 @@ impl LimitWalk<'_> {
                 break;
             }
             // Beyond the fold the parameter falls again.
-            if onward[UNKNOWNS] <= 0.0 {
+            if onward[TRIM_UNKNOWNS] <= 0.0 {
                 let top = self.top(&place, &tangent, along, &onward);
                 let top = top.map_or(point, |p| self.point(&p));
                 curve.limited_by = if top.slides_along(true) {
@@ -243,9 +243,13 @@ impl LimitWalk<'_> {
         let rise = |s: f64| {
             at(s)
                 .and_then(|p| self.curve.tangent(&p, tangent))
-                .map_or(f64::NAN, |t| t[UNKNOWNS])
+                .map_or(f64::NAN, |t| t[TRIM_UNKNOWNS])
         };
-        let s = zero_between((0.0, tangent[UNKNOWNS]), (along, onward[UNKNOWNS]), &rise);
+        let s = zero_between(
+            (0.0, tangent[TRIM_UNKNOWNS]),
+            (along, onward[TRIM_UNKNOWNS]),
+            &rise,
+        );
         at(s)
     }
 }

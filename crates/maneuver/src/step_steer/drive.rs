@@ -2,7 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{Channel, FOR_METRICS};
-use axletree_simulation::drive::{Drive, Validity, split};
+use axletree_simulation::drive::{Drive, Validity, split_states};
 use axletree_simulation::driver::speed_of;
 use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
@@ -56,7 +56,7 @@ impl StepSteer {
 fn ending(controls: &StepControls, driven: &Drive<JOINT>) -> Ending {
     let mut ending = driven.ending;
     if let (true, Some(hold)) = (ending.outcome.is_completed(), &controls.hold) {
-        let (car, own) = split::<1, JOINT>(&driven.state);
+        let (car, own) = split_states::<1, JOINT>(&driven.state);
         let (given, moving) = hold.act(car, own[0]);
         if given >= hold.available(car) && moving == 0.0 {
             ending.outcome = Outcome::NotEnoughPower {

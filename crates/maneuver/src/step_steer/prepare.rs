@@ -1,7 +1,7 @@
 //! Straight running and the angle of the step, from the car's equilibria.
 
 use axletree_simulation::Outcome;
-use axletree_simulation::drive::{join, step_at};
+use axletree_simulation::drive::{join_states, step_at};
 use axletree_simulation::driver::SpeedHold;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
@@ -73,7 +73,7 @@ impl StepSteer {
             });
         }
         Ok(PreparedStep {
-            start: join(&straight.state, &[0.0]),
+            start: join_states(&straight.state, &[0.0]),
             controls: StepControls {
                 before: straight.inputs,
                 change,

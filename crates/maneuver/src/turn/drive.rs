@@ -2,7 +2,7 @@
 
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::Recorder;
-use axletree_simulation::drive::{Validity, join};
+use axletree_simulation::drive::{Validity, join_states};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::STATES;
 
@@ -63,7 +63,7 @@ fn start<'m>(
         model,
         road: None,
         controls: pedals,
-        start: join::<0, STATES>(&turn.trim.state, &[]),
+        start: join_states::<0, STATES>(&turn.trim.state, &[]),
         breaks,
         integration,
         sample_every: 1,

@@ -6,12 +6,12 @@
 
 use axletree_scalar::{LANES, LaneRow};
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{Inputs, STATES};
+use axletree_vehicle::model::layout::{Inputs, LAGS, STATES};
 use axletree_vehicle::model::{Batch, BatchExtras, Evaluation, Flat, Road};
 
 use super::controls::{Action, Controls, act};
 use super::integrator::Integrator;
-use super::joined::{Drive, LAGS};
+use super::joined::Drive;
 use super::schedule::{Schedule, Validity};
 use super::single::drive_on;
 use super::state::{DriveState, Next};

@@ -3,7 +3,7 @@
 use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::model::layout::{Inputs, STATES};
 
-use super::joined::split;
+use super::joined::split_states;
 use crate::channels::Moment;
 use crate::outcome::Outcome;
 
@@ -37,7 +37,7 @@ pub(super) fn act<C: Controls<K>, const K: usize, const N: usize>(
     time: f64,
     x: &[f64; N],
 ) -> Action<K> {
-    let (car, own) = split::<K, N>(x);
+    let (car, own) = split_states::<K, N>(x);
     fused(Acting {
         controls,
         time,

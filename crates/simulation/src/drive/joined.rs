@@ -1,11 +1,8 @@
 //! States of car and controls as one array, and the end of a drive.
 
-use axletree_vehicle::model::layout::{STATES, TOE, TWIST};
+use axletree_vehicle::model::layout::STATES;
 
 use crate::outcome::Ending;
-
-/// States of the car that are pure lags: toe, inclination and twist under load.
-pub const LAGS: std::ops::Range<usize> = TOE..TWIST + 1;
 
 /// End of a drive.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +19,10 @@ pub struct Drive<const N: usize> {
 ///
 /// # Panics
 /// If N is not the sum of the two lengths.
-pub fn join<const K: usize, const N: usize>(car: &[f64; STATES], own: &[f64; K]) -> [f64; N] {
+pub fn join_states<const K: usize, const N: usize>(
+    car: &[f64; STATES],
+    own: &[f64; K],
+) -> [f64; N] {
     assert_eq!(N, STATES + K);
     let mut x = [0.0; N];
     x[..STATES].copy_from_slice(car);
@@ -36,7 +36,7 @@ pub fn join<const K: usize, const N: usize>(car: &[f64; STATES], own: &[f64; K])
     clippy::missing_panics_doc,
     reason = "a wrong call is a mistake of the caller"
 )]
-pub fn split<const K: usize, const N: usize>(x: &[f64; N]) -> (&[f64; STATES], &[f64; K]) {
+pub fn split_states<const K: usize, const N: usize>(x: &[f64; N]) -> (&[f64; STATES], &[f64; K]) {
     let (car, own) = x.split_at(STATES);
     let both = (car.try_into(), own.try_into());
     match both {

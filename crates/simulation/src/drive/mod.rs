@@ -24,7 +24,7 @@ mod step;
 pub use batch::{Job, drive_batch};
 pub use controls::{Action, Controls};
 pub use integrator::{ADAPTIVE_TOLERANCE, Integrator};
-pub use joined::{Drive, LAGS, join, split};
+pub use joined::{Drive, join_states, split_states};
 pub use schedule::{Schedule, Validity};
 pub use single::{drive, drive_on, joint_rate_on};
 pub use step::{FIXED_STEP, LONGEST_STEP, step_at, step_for};

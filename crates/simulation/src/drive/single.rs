@@ -4,11 +4,12 @@ use axletree_numerics::adaptive::{AdaptiveError, adaptive_step};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::lagged_step;
 use axletree_vehicle::Model;
+use axletree_vehicle::model::layout::LAGS;
 use axletree_vehicle::model::{Flat, Road};
 
 use super::controls::{Controls, act};
 use super::integrator::Integrator;
-use super::joined::{Drive, LAGS, join, split};
+use super::joined::{Drive, join_states, split_states};
 use super::schedule::{Schedule, Validity};
 use super::state::{DriveState, Next, group_of};
 use crate::channels::Moment;
@@ -29,9 +30,9 @@ pub fn joint_rate_on<const K: usize, const N: usize>(
     x: &[f64; N],
 ) -> [f64; N] {
     let action = act(controls, time, x);
-    let car = split::<K, N>(x).0;
+    let car = split_states::<K, N>(x).0;
     let rate = model.evaluate_on(car, &action.inputs, road).rate;
-    join(&rate, &action.own_rate)
+    join_states(&rate, &action.own_rate)
 }
 
 /// Drives from the joined state `start` through the schedule on a flat road and records on the way.
@@ -111,9 +112,9 @@ pub fn drive_on<const K: usize, const N: usize>(
     let mut x = start;
     loop {
         let action = act(controls, run.time(0), &x);
-        let car = split::<K, N>(&x).0;
+        let car = split_states::<K, N>(&x).0;
         let evaluation = model.evaluate_on(car, &action.inputs, road);
-        let k1: [f64; N] = join(&evaluation.rate, &action.own_rate);
+        let k1: [f64; N] = join_states(&evaluation.rate, &action.own_rate);
         let loads = evaluation.contacts.map(|c| c.load);
         let next = run.arrive(
             controls,
@@ -155,8 +156,8 @@ pub fn drive_on<const K: usize, const N: usize>(
                             if !run.stop(outcome) {
                                 let moment = Moment {
                                     time: run.time(0),
-                                    state: split::<K, N>(&x).0,
-                                    rate: split::<K, N>(&k1).0,
+                                    state: split_states::<K, N>(&x).0,
+                                    rate: split_states::<K, N>(&k1).0,
                                     inputs: &action.inputs,
                                 };
                                 recorder.record_evaluated(model, &moment, Some(&evaluation));

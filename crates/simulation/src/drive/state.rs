@@ -10,7 +10,7 @@ use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELO
 
 use super::controls::{Action, Controls, Judging};
 use super::integrator::Integrator;
-use super::joined::{Drive, split};
+use super::joined::{Drive, split_states};
 use super::schedule::{Schedule, Validity};
 use super::step::step_at;
 use crate::channels::Moment;
@@ -168,13 +168,13 @@ impl<'a, const N: usize> DriveState<'a, N> {
             return Next::Done;
         }
         self.last = *x;
-        let (car, own) = split::<K, N>(x);
+        let (car, own) = split_states::<K, N>(x);
         // The action that holds after a break.
         let after = at_end.then(|| controls.act(time, car, own));
         let moment = Moment {
             time,
             state: car,
-            rate: split::<K, N>(rate).0,
+            rate: split_states::<K, N>(rate).0,
             inputs: &after.as_ref().unwrap_or(action).inputs,
         };
         self.recorded = self.taken.is_multiple_of(schedule.sample_every) || at_end;

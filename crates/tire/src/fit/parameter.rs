@@ -8,7 +8,7 @@ use crate::inputs::input;
 
 /// The measured channel that determines an input.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Channel {
+pub(crate) enum FittedChannel {
     /// Longitudinal force.
     Longitudinal,
     /// Lateral force.
@@ -17,20 +17,20 @@ pub(crate) enum Channel {
     Moment,
 }
 
-impl Channel {
+impl FittedChannel {
     /// Its place among (F_x, F_y, M_z).
     pub fn index(self) -> usize {
         match self {
-            Channel::Longitudinal => 0,
-            Channel::Lateral => 1,
-            Channel::Moment => 2,
+            FittedChannel::Longitudinal => 0,
+            FittedChannel::Lateral => 1,
+            FittedChannel::Moment => 2,
         }
     }
 }
 
 /// How far along the force curve the rows reach.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Reach {
+pub(crate) enum RowReach {
     /// Not yet known.
     Unknown,
     /// Largest slip along and across, 1 at the peak.
@@ -65,7 +65,7 @@ pub(crate) struct Parameter {
     /// The input.
     pub input: &'static Input,
     /// The channel that determines it.
-    pub channel: Channel,
+    pub channel: FittedChannel,
     /// Number of different loads needed.
     pub loads: usize,
     /// Number of different pressures needed.
@@ -162,7 +162,7 @@ macro_rules! parameter {
             $($need: $value,)*
             ..Parameter {
                 input: input($key),
-                channel: Channel::$channel,
+                channel: FittedChannel::$channel,
                 loads: 1,
                 pressures: 1,
                 camber: false,

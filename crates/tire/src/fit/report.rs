@@ -64,7 +64,7 @@ pub enum FitNote {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MissingData {
     /// Rows that measure the channel of the input, with slip in its direction.
-    Channel {
+    FittedChannel {
         /// Number of such rows.
         rows: usize,
         /// Number needed.
@@ -103,7 +103,7 @@ pub enum MissingData {
 impl fmt::Display for MissingData {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            MissingData::Channel { rows, least } => write!(
+            MissingData::FittedChannel { rows, least } => write!(
                 f,
                 "{rows} rows measure its channel with slip; {least} are needed"
             ),

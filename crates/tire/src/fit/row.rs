@@ -1,7 +1,7 @@
 //! A measured row, and the variety of a set of rows.
 
 use crate::error::TireError;
-use crate::fit::parameter::{Channel, Parameter, Reach};
+use crate::fit::parameter::{FittedChannel, Parameter, RowReach};
 use crate::fit::report::MissingData;
 use crate::inputs::PRESSURE_RANGE;
 use crate::spec::TireSpec;
@@ -149,10 +149,10 @@ impl Coverage {
     }
 
     /// The first thing that the rows lack to determine an input; `None` if they determine it.
-    pub fn missing(&self, p: &Parameter, reach: Reach) -> Option<MissingData> {
+    pub fn missing(&self, p: &Parameter, reach: RowReach) -> Option<MissingData> {
         let channel = p.channel.index();
         if self.channel_rows[channel] < LEAST_ROWS {
-            return Some(MissingData::Channel {
+            return Some(MissingData::FittedChannel {
                 rows: self.channel_rows[channel],
                 least: LEAST_ROWS,
             });
@@ -176,11 +176,11 @@ impl Coverage {
             });
         }
         let reached = match reach {
-            Reach::Known(r) if p.channel == Channel::Longitudinal => r[0],
-            Reach::Known(r) => r[1],
+            RowReach::Known(r) if p.channel == FittedChannel::Longitudinal => r[0],
+            RowReach::Known(r) => r[1],
             // The first pass fits only the inputs marked for it.
-            Reach::Unknown if p.first => f64::INFINITY,
-            Reach::Unknown => 0.0,
+            RowReach::Unknown if p.first => f64::INFINITY,
+            RowReach::Unknown => 0.0,
         };
         (reached < p.reach).then_some(MissingData::Slip {
             reached,

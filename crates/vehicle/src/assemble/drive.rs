@@ -1,8 +1,8 @@
 //! Engine, clutch, gears, differential, half shafts and wind-up.
 //!
-//! The torque curve goes through the figures that data sheets state. With the largest torque `T_p` at
-//! the speed `w_p` and the largest power at the speed `w_P`, where the torque is `T_P`, and
-//! `u = (w - w_p)/(w_P - w_p)`:
+//! The torque curve goes through the figures that data sheets state. With the largest torque `T_p`
+//! at the speed `w_p` and the largest power at the speed `w_P`, where the torque is `T_P`, and `u =
+//! (w - w_p)/(w_P - w_p)`:
 //!
 //! ```text
 //! T = T_p - rise (w_p - w)^2                        below w_p, through the share at idle

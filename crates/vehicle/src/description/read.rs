@@ -128,7 +128,7 @@ fn syntax_fault(error: &toml::de::Error, lines: &Lines) -> Fault {
 fn flatten(prefix: &str, table: &DeTable<'_>, lines: &Lines, items: &mut Vec<Item>) {
     for (key, value) in table {
         let line = Some(lines.at(key.span().start));
-        let path = axletree_scalar::numbers::join(prefix, key.get_ref());
+        let path = axletree_scalar::numbers::join_path(prefix, key.get_ref());
         let raw = match value.get_ref() {
             DeValue::Table(inner) => {
                 if DECLARATIONS.find(&path).is_some() || !is_table(&path) {

@@ -61,7 +61,7 @@ pub(crate) fn reading<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Read
 
 fn collect(prefix: &str, table: Map<String, Value>, values: &mut Vec<(String, Raw)>) {
     for (key, value) in table {
-        let path = axletree_scalar::numbers::join(prefix, &key);
+        let path = axletree_scalar::numbers::join_path(prefix, &key);
         let raw = match value {
             Value::Object(inner) => {
                 if is_table(&path) {

@@ -130,7 +130,7 @@ impl Description {
     ///
     /// # Panics
     ///
-    /// Where a required entry is absent: the car is of another kind and does not have it.
+    /// A required entry is absent: the car is of a kind that does not have it.
     pub fn value<K: Readable>(&self, key: Key<K>) -> K::Value<'_> {
         self.stated(key)
             .unwrap_or_else(|| panic!("the car has no entry {}, which is read", key.path()))

@@ -245,7 +245,7 @@ impl<T: Real> Inputs<T> {
 }
 
 /// Name and unit of every input, in the order of the columns of a linearization.
-pub const INPUTS: [(&str, &str); 4] = [
+pub const MODEL_INPUTS: [(&str, &str); 4] = [
     ("steering_wheel_angle", "rad"),
     ("steering_wheel_rate", "rad/s"),
     ("drive_torque", "N*m"),

@@ -47,7 +47,7 @@ pub use jacobian::{
     BRAKE_TORQUE, DRIVE_TORQUE, Jacobian, LATERAL_ACCELERATION, LOAD, Linearizer, OBSERVED,
     QUANTITIES, SLIDING, SPEED, STEERING_WHEEL, VARIABLES, quantities,
 };
-pub use layout::{INPUTS, Inputs, STATES, State, WHEELS};
+pub use layout::{Inputs, MODEL_INPUTS, STATES, State, WHEELS};
 pub use model::{Geometry, Model, Observed};
 pub use numbers::{Numbers, Rear};
 pub use observe::Observation;

@@ -5,7 +5,7 @@
 
 pub use axletree_linkage::{Compliance, Curve, Surface};
 use axletree_linkage::{Potential, TravelPotential};
-use axletree_scalar::numbers::{FromNamed, Named, join};
+use axletree_scalar::numbers::{FromNamed, Named, join_path};
 use axletree_scalar::{Lift, numbers};
 use axletree_tire::Tire;
 
@@ -357,11 +357,11 @@ impl<U> Lift<U> for Numbers<f64> {
 
 impl Named for Numbers<f64> {
     fn named(&self, path: &str, each: &mut dyn FnMut(&str, f64)) {
-        self.chassis.named(&join(path, "chassis"), each);
-        self.front.named(&join(path, "front"), each);
+        self.chassis.named(&join_path(path, "chassis"), each);
+        self.front.named(&join_path(path, "front"), each);
         match &self.rear {
-            Rear::Independent(corners) => corners.named(&join(path, "rear"), each),
-            Rear::Solid(axle) => axle.named(&join(path, "rear"), each),
+            Rear::Independent(corners) => corners.named(&join_path(path, "rear"), each),
+            Rear::Solid(axle) => axle.named(&join_path(path, "rear"), each),
         }
     }
 }

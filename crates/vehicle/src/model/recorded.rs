@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use axletree_scalar::numbers::{FromNamed, Named, join};
+use axletree_scalar::numbers::{FromNamed, Named, join_path};
 
 use super::model::{Geometry, Model};
 use super::numbers::Numbers;
@@ -17,7 +17,7 @@ fn measures(each: &mut dyn FnMut(&str, f64), geometry: &Geometry, rest_travel: &
         ("nose", geometry.nose),
         ("tail", geometry.tail),
     ] {
-        each(&join("geometry", name), value);
+        each(&join_path("geometry", name), value);
     }
     geometry.track.named("geometry.track", each);
     rest_travel.named("rest_travel", each);

@@ -7,7 +7,7 @@ use crate::model::Rear;
 use crate::model::layout::TRAVEL;
 
 /// A row of the sheet.
-pub(super) struct Row {
+pub(super) struct SheetRow {
     pub quantity: Quantity,
     /// The value in the quantity's unit; `None` where the car does not have it.
     pub value: fn(&Statics<'_>) -> Option<f64>,
@@ -18,15 +18,15 @@ const fn row(
     unit: &'static str,
     meaning: &'static str,
     value: fn(&Statics<'_>) -> Option<f64>,
-) -> Row {
-    Row {
+) -> SheetRow {
+    SheetRow {
         quantity: Quantity::new(key, unit, meaning),
         value,
     }
 }
 
 /// The rows in order.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[SheetRow] = &[
     row("mass", "kg", "whole car as described", |s| {
         Some(s.model.mass())
     }),

@@ -23,7 +23,7 @@ use crate::model::{
 };
 
 /// Number of unknowns.
-pub const UNKNOWNS: usize = 41;
+pub const TRIM_UNKNOWNS: usize = 41;
 
 /// Residual per sliding speed of an unloaded wheel, whose spin the equations leave open `[s/m]`; it
 /// falls with the load N as `1/(1 + N^2)`.
@@ -31,7 +31,7 @@ const AIRBORNE_SPIN_WEIGHT: f64 = 1e-3;
 
 /// Places of the unknowns in the state. The last two unknowns are inputs: the steering wheel's
 /// angle and the drive torque.
-const PLACES: [usize; UNKNOWNS - 2] = {
+const PLACES: [usize; TRIM_UNKNOWNS - 2] = {
     let ranges = [
         POSITION + 2..POSITION + 3,
         ATTITUDE + 1..ATTITUDE + 3,
@@ -39,7 +39,7 @@ const PLACES: [usize; UNKNOWNS - 2] = {
         VELOCITY..VELOCITY + 6,
         SPIN..ENGINE,
     ];
-    let mut places = [0; UNKNOWNS - 2];
+    let mut places = [0; TRIM_UNKNOWNS - 2];
     let (mut range, mut at) = (0, 0);
     while range < ranges.len() {
         let mut place = ranges[range].start;
@@ -50,7 +50,7 @@ const PLACES: [usize; UNKNOWNS - 2] = {
         }
         range += 1;
     }
-    assert!(at == UNKNOWNS - 2);
+    assert!(at == TRIM_UNKNOWNS - 2);
     places
 };
 
@@ -65,7 +65,7 @@ pub enum Slowing {
 
 /// State and inputs from the unknowns.
 pub fn unpack(
-    u: &[f64; UNKNOWNS],
+    u: &[f64; TRIM_UNKNOWNS],
     friction: f64,
     slowing: Slowing,
 ) -> ([f64; STATES], Inputs<f64>) {
@@ -73,13 +73,13 @@ pub fn unpack(
     for (value, at) in u.iter().zip(PLACES) {
         state[at] = *value;
     }
-    let torque = u[UNKNOWNS - 1];
+    let torque = u[TRIM_UNKNOWNS - 1];
     let (drive_torque, brake_torque) = match slowing {
         Slowing::Driveline => (torque, 0.0),
         Slowing::Brakes => (torque.positive(), (-torque).positive()),
     };
     let inputs = Inputs {
-        steering_wheel: u[UNKNOWNS - 2],
+        steering_wheel: u[TRIM_UNKNOWNS - 2],
         drive_torque,
         brake_torque,
         friction,
@@ -89,13 +89,13 @@ pub fn unpack(
 }
 
 /// The unknowns from state and inputs.
-pub fn pack(state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; UNKNOWNS] {
-    let mut u = [0.0; UNKNOWNS];
+pub fn pack(state: &[f64; STATES], inputs: &Inputs<f64>) -> [f64; TRIM_UNKNOWNS] {
+    let mut u = [0.0; TRIM_UNKNOWNS];
     for (value, at) in u.iter_mut().zip(PLACES) {
         *value = state[at];
     }
-    u[UNKNOWNS - 2] = inputs.steering_wheel;
-    u[UNKNOWNS - 1] = inputs.drive_torque - inputs.brake_torque;
+    u[TRIM_UNKNOWNS - 2] = inputs.steering_wheel;
+    u[TRIM_UNKNOWNS - 1] = inputs.drive_torque - inputs.brake_torque;
     u
 }
 
@@ -108,7 +108,7 @@ struct Equation {
 }
 
 /// All but the last two, with typical sizes as weights, so that none outweighs the others.
-fn equations(numbers: &Numbers<f64>, speed: f64) -> [Equation; UNKNOWNS - 2] {
+fn equations(numbers: &Numbers<f64>, speed: f64) -> [Equation; TRIM_UNKNOWNS - 2] {
     let groups = [
         (POSITION + 2..POSITION + 3, 1.0, false),
         (ATTITUDE + 1..ATTITUDE + 3, 1.0, false),
@@ -128,7 +128,7 @@ fn equations(numbers: &Numbers<f64>, speed: f64) -> [Equation; UNKNOWNS - 2] {
         weight: 0.0,
         grows: false,
     };
-    let mut all = [nothing; UNKNOWNS - 2];
+    let mut all = [nothing; TRIM_UNKNOWNS - 2];
     let states = groups
         .into_iter()
         .flat_map(|(states, weight, grows)| states.map(move |state| (state, weight, grows)));
@@ -146,15 +146,15 @@ fn equations(numbers: &Numbers<f64>, speed: f64) -> [Equation; UNKNOWNS - 2] {
 /// acceleration less their prescribed values. For continuation along a curve of equilibria.
 pub fn residual(
     model: &Model,
-    u: &[f64; UNKNOWNS],
+    u: &[f64; TRIM_UNKNOWNS],
     condition: &Condition,
     slowing: Slowing,
-) -> [f64; UNKNOWNS] {
+) -> [f64; TRIM_UNKNOWNS] {
     let (state, inputs) = unpack(u, condition.friction, slowing);
     let observed = model.observe(&state, &inputs);
     let (e, motion) = (&observed.evaluation, &observed.observation);
     let lambda = condition.longitudinal_acceleration / condition.speed;
-    let mut r = [0.0; UNKNOWNS];
+    let mut r = [0.0; TRIM_UNKNOWNS];
     let all = equations(&model.numbers, condition.speed);
     for (r, equation) in r.iter_mut().zip(all) {
         let i = equation.state;
@@ -171,8 +171,8 @@ pub fn residual(
             *r += AIRBORNE_SPIN_WEIGHT * contact.sliding[0] / (1.0 + contact.load * contact.load);
         }
     }
-    r[UNKNOWNS - 2] = motion.speed - condition.speed;
-    r[UNKNOWNS - 1] = motion.lateral_acceleration - condition.lateral_acceleration;
+    r[TRIM_UNKNOWNS - 2] = motion.speed - condition.speed;
+    r[TRIM_UNKNOWNS - 1] = motion.lateral_acceleration - condition.lateral_acceleration;
     r
 }
 
@@ -180,28 +180,28 @@ pub fn residual(
 pub fn jacobian(
     model: &Model,
     linearizer: &Linearizer,
-    u: &[f64; UNKNOWNS],
+    u: &[f64; TRIM_UNKNOWNS],
     condition: &Condition,
     slowing: Slowing,
 ) -> DMatrix<f64> {
     let square = square(model, linearizer, u, condition, slowing);
-    DMatrix::from_fn(UNKNOWNS, UNKNOWNS, |i, j| square.0[i][j])
+    DMatrix::from_fn(TRIM_UNKNOWNS, TRIM_UNKNOWNS, |i, j| square.0[i][j])
 }
 
 /// As [`jacobian`], in the form that the solver takes.
 pub(super) fn square(
     model: &Model,
     linearizer: &Linearizer,
-    u: &[f64; UNKNOWNS],
+    u: &[f64; TRIM_UNKNOWNS],
     condition: &Condition,
     slowing: Slowing,
-) -> Box<Square<UNKNOWNS>> {
+) -> Box<Square<TRIM_UNKNOWNS>> {
     let (state, inputs) = unpack(u, condition.friction, slowing);
-    let braked = slowing == Slowing::Brakes && u[UNKNOWNS - 1] < 0.0;
-    let mut variables = [0; UNKNOWNS];
-    variables[..UNKNOWNS - 2].copy_from_slice(&PLACES);
-    variables[UNKNOWNS - 2] = STEERING_WHEEL;
-    variables[UNKNOWNS - 1] = if braked { BRAKE_TORQUE } else { DRIVE_TORQUE };
+    let braked = slowing == Slowing::Brakes && u[TRIM_UNKNOWNS - 1] < 0.0;
+    let mut variables = [0; TRIM_UNKNOWNS];
+    variables[..TRIM_UNKNOWNS - 2].copy_from_slice(&PLACES);
+    variables[TRIM_UNKNOWNS - 2] = STEERING_WHEEL;
+    variables[TRIM_UNKNOWNS - 1] = if braked { BRAKE_TORQUE } else { DRIVE_TORQUE };
     let by_variable = linearizer.jacobian(&state, &inputs, &variables);
 
     let lambda = condition.longitudinal_acceleration / condition.speed;
@@ -239,13 +239,13 @@ pub(super) fn square(
         }
     }
     for (row, quantity) in [SPEED, LATERAL_ACCELERATION].into_iter().enumerate() {
-        for (block, part) in rows[UNKNOWNS - 2 + row].chunks_mut(LANES).enumerate() {
+        for (block, part) in rows[TRIM_UNKNOWNS - 2 + row].chunks_mut(LANES).enumerate() {
             part.copy_from_slice(by_variable.row(quantity, block * LANES));
         }
     }
     if braked {
         for row in rows.iter_mut() {
-            row[UNKNOWNS - 1] = -row[UNKNOWNS - 1];
+            row[TRIM_UNKNOWNS - 1] = -row[TRIM_UNKNOWNS - 1];
         }
     }
     square

@@ -8,7 +8,7 @@ use axletree_numerics::Lu;
 use axletree_scalar::elementary;
 
 use super::condition::Condition;
-use super::equations::{Slowing, UNKNOWNS, residual, square};
+use super::equations::{Slowing, TRIM_UNKNOWNS, residual, square};
 use crate::model::{Linearizer, Model};
 
 /// Norm of the residual at which an equilibrium is found.
@@ -26,7 +26,7 @@ const LEAST_STEP_SHARE: f64 = 1e-3;
 
 /// Distance of the equilibrium from the guess.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Reach {
+pub(super) enum GuessDistance {
     /// Any: with a line search and many passes.
     Far,
     /// Near: by whole steps and few passes; gives up early.
@@ -46,10 +46,10 @@ pub struct NewtonWork {
 
 /// A solution.
 #[derive(Clone, Debug)]
-pub(super) struct Solution {
-    pub unknowns: [f64; UNKNOWNS],
+pub(super) struct NewtonSolution {
+    pub unknowns: [f64; TRIM_UNKNOWNS],
     /// The last Jacobian, at a point nearby.
-    pub jacobian: Option<Lu<UNKNOWNS>>,
+    pub jacobian: Option<Lu<TRIM_UNKNOWNS>>,
 }
 
 /// The method for one car.
@@ -69,7 +69,11 @@ impl<'a> Newton<'a> {
     }
 
     /// The residual and its norm.
-    fn residual(&mut self, u: &[f64; UNKNOWNS], condition: &Condition) -> ([f64; UNKNOWNS], f64) {
+    fn residual(
+        &mut self,
+        u: &[f64; TRIM_UNKNOWNS],
+        condition: &Condition,
+    ) -> ([f64; TRIM_UNKNOWNS], f64) {
         self.work.evaluations += 1;
         let r = residual(self.model, u, condition, Slowing::Driveline);
         let norm = r.iter().map(|x| x * x).sum::<f64>().sqrt();
@@ -80,24 +84,24 @@ impl<'a> Newton<'a> {
     /// method does not converge.
     pub fn solve(
         &mut self,
-        guess: &[f64; UNKNOWNS],
-        jacobian: Option<&Lu<UNKNOWNS>>,
+        guess: &[f64; TRIM_UNKNOWNS],
+        jacobian: Option<&Lu<TRIM_UNKNOWNS>>,
         condition: &Condition,
-        reach: Reach,
-    ) -> Option<Solution> {
+        reach: GuessDistance,
+    ) -> Option<NewtonSolution> {
         let mut u = *guess;
         let (mut r, mut norm) = self.residual(&u, condition);
         let mut jacobian = jacobian.cloned();
         // The first chord pass goes along the tangent of the curve of equilibria.
         let mut chord = jacobian.is_some();
         let most = match reach {
-            Reach::Far => MOST_PASSES,
-            Reach::Near => MOST_NEAR_PASSES,
+            GuessDistance::Far => MOST_PASSES,
+            GuessDistance::Near => MOST_NEAR_PASSES,
         };
         let mut passes = 0;
         while norm.is_finite() {
             if norm < TOLERANCE {
-                return Some(Solution {
+                return Some(NewtonSolution {
                     unknowns: u,
                     jacobian,
                 });
@@ -143,22 +147,26 @@ impl<'a> Newton<'a> {
                 share *= 0.5;
                 whole = false;
                 // As close as rounding allows.
-                if share < LEAST_STEP_SHARE || reach == Reach::Near {
-                    return (norm < ROUNDING_TOLERANCE).then_some(Solution {
+                if share < LEAST_STEP_SHARE || reach == GuessDistance::Near {
+                    return (norm < ROUNDING_TOLERANCE).then_some(NewtonSolution {
                         unknowns: u,
                         jacobian,
                     });
                 }
             }
         }
-        (norm < ROUNDING_TOLERANCE).then_some(Solution {
+        (norm < ROUNDING_TOLERANCE).then_some(NewtonSolution {
             unknowns: u,
             jacobian,
         })
     }
 }
 
-fn stepped(u: &[f64; UNKNOWNS], step: &[f64; UNKNOWNS], share: f64) -> [f64; UNKNOWNS] {
+fn stepped(
+    u: &[f64; TRIM_UNKNOWNS],
+    step: &[f64; TRIM_UNKNOWNS],
+    share: f64,
+) -> [f64; TRIM_UNKNOWNS] {
     std::array::from_fn(|i| u[i] - share * step[i])
 }
 

@@ -1,8 +1,8 @@
 //! The approach to an equilibrium in steps from straight running.
 
 use super::condition::{Condition, Trim, TrimError};
-use super::equations::{Slowing, UNKNOWNS, pack, unpack};
-use super::newton::{Newton, NewtonWork, Reach, Solution};
+use super::equations::{Slowing, TRIM_UNKNOWNS, pack, unpack};
+use super::newton::{GuessDistance, Newton, NewtonSolution, NewtonWork};
 use crate::model::{Inputs, Model};
 
 /// Largest step of acceleration of the approach `[m/s^2]`.
@@ -18,7 +18,7 @@ pub fn refine(model: &Model, from: &Trim, condition: Condition) -> Option<Trim> 
     condition.check().ok()?;
     let mut newton = Newton::new(model);
     let start = pack(&from.state, &from.inputs);
-    let solution = newton.solve(&start, None, &condition, Reach::Far)?;
+    let solution = newton.solve(&start, None, &condition, GuessDistance::Far)?;
     Some(trim(&solution.unknowns, condition))
 }
 
@@ -42,7 +42,7 @@ pub fn solve(model: &Model, condition: Condition) -> Result<Trim, TrimError> {
     Equilibria::of(model).solve(condition)
 }
 
-fn trim(u: &[f64; UNKNOWNS], condition: Condition) -> Trim {
+fn trim(u: &[f64; TRIM_UNKNOWNS], condition: Condition) -> Trim {
     let (state, inputs) = unpack(u, condition.friction, Slowing::Driveline);
     Trim {
         condition,
@@ -55,7 +55,7 @@ fn trim(u: &[f64; UNKNOWNS], condition: Condition) -> Trim {
 /// running at the same speed on the same surface is solved once.
 pub struct Equilibria<'a> {
     newton: Newton<'a>,
-    straight: Option<(Condition, Solution)>,
+    straight: Option<(Condition, NewtonSolution)>,
 }
 
 impl<'a> Equilibria<'a> {
@@ -95,7 +95,9 @@ impl<'a> Equilibria<'a> {
         {
             let model = self.newton.model;
             let start = pack(&model.rolling_state(condition.speed), &Inputs::coasting());
-            let solution = self.newton.solve(&start, None, &straight, Reach::Far);
+            let solution = self
+                .newton
+                .solve(&start, None, &straight, GuessDistance::Far);
             self.straight = Some((straight, solution.ok_or_else(|| failed(0.0))?));
         }
         let Some((_, known)) = &self.straight else {
@@ -124,9 +126,9 @@ impl<'a> Equilibria<'a> {
                 ..condition
             };
             let reach = if step > careful {
-                Reach::Near
+                GuessDistance::Near
             } else {
-                Reach::Far
+                GuessDistance::Far
             };
             let solution = self
                 .newton

@@ -1,9 +1,9 @@
 //! A number that records the operations it comes from.
 //!
-//! The equations run on [`Count`] compute the same bits as on `f64`, and every operation becomes a node of a
-//! graph. Counted are the operations that the requested results depend on, each once however often it is
-//! written: operations that a compiler removes do not count. Both sides of a choice count, because lanes
-//! compute both.
+//! The equations run on [`Count`] compute the same bits as on `f64`, and every operation becomes a
+//! node of a graph. Counted are the operations that the requested results depend on, each once
+//! however often it is written: operations that a compiler removes do not count. Both sides of a
+//! choice count, because lanes compute both.
 
 use std::cell::RefCell;
 use std::collections::HashMap;

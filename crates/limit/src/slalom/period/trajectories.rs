@@ -11,8 +11,7 @@ use std::ops::ControlFlow;
 use axletree_numerics::stepping::Weights;
 use axletree_numerics::stepping::rows::{Rows, Stage, lane, load, save};
 use axletree_scalar::{LANES, LaneRow, LaneTask, Lanes, dispatch_any};
-use axletree_simulation::drive::LAGS;
-use axletree_vehicle::model::layout::{Inputs, STATES};
+use axletree_vehicle::model::layout::{Inputs, LAGS, STATES};
 
 use super::plant::{
     CRUISE, CourseMotion, DriverInput, HANDS, LEAST_PROGRESS, LENGTH, Plant, PlantState, TIME,

@@ -8,7 +8,7 @@ use axletree_scalar::elementary;
 
 use super::common::BY_COEFFICIENTS;
 use super::condition::EntryCondition;
-use super::group::{self, Member};
+use super::group::{self, GroupMember};
 use super::key::{CarEnd, EntryTable, Key, TABLES};
 use super::row::{ConditionTest, EntryRow, Pattern, Place, When};
 use super::shape::{EntryNeed, EntryShape};
@@ -153,7 +153,7 @@ impl Declarations {
         }
     }
 
-    fn add(&mut self, path: String, member: &Member, conditions: Vec<EntryCondition>) {
+    fn add(&mut self, path: String, member: &GroupMember, conditions: Vec<EntryCondition>) {
         // The tables are constants that a test reads through: a unit that is not valid is a bug.
         let unit = match member.shape {
             EntryShape::Quantity { unit, .. } => {

@@ -7,7 +7,7 @@ use super::shape::{EntryNeed, EntryShape};
 use super::words::Words;
 
 /// One entry of a row.
-pub(super) struct Member {
+pub(super) struct GroupMember {
     /// Path below the end, or from the root.
     pub path: String,
     pub shape: EntryShape,
@@ -62,7 +62,7 @@ const RATES: [(&str, &str, f64, f64, &str); 5] = [
 pub(in crate::description) const BEFORE_SLEEVE: usize = 3 + 1 + RATES.len();
 
 /// The entries of a row, in the order of a file.
-pub(super) fn members(row: &EntryRow) -> Vec<Member> {
+pub(super) fn members(row: &EntryRow) -> Vec<GroupMember> {
     let shape = match row.pattern {
         Pattern::Quantity { unit, low, high } => EntryShape::Quantity { unit, low, high },
         Pattern::Choice(words) => EntryShape::Choice(words),
@@ -71,7 +71,7 @@ pub(super) fn members(row: &EntryRow) -> Vec<Member> {
         Pattern::Direction => return direction(row.path, row.meaning, row.need),
         Pattern::LinkEnd { sleeve } => return link_end(row, sleeve),
     };
-    vec![Member {
+    vec![GroupMember {
         path: row.path.to_owned(),
         shape,
         need: row.need,
@@ -84,10 +84,10 @@ fn lasting(text: String) -> &'static str {
     Box::leak(text.into_boxed_str())
 }
 
-fn point(row: &EntryRow, need: EntryNeed) -> Vec<Member> {
+fn point(row: &EntryRow, need: EntryNeed) -> Vec<GroupMember> {
     COORDINATES
         .iter()
-        .map(|(axis, low, high, words)| Member {
+        .map(|(axis, low, high, words)| GroupMember {
             path: format!("{}.{axis}", row.path),
             shape: EntryShape::Quantity {
                 unit: "mm",
@@ -100,10 +100,10 @@ fn point(row: &EntryRow, need: EntryNeed) -> Vec<Member> {
         .collect()
 }
 
-fn direction(path: &str, meaning: &str, need: EntryNeed) -> Vec<Member> {
+fn direction(path: &str, meaning: &str, need: EntryNeed) -> Vec<GroupMember> {
     COMPONENTS
         .iter()
-        .map(|(axis, words)| Member {
+        .map(|(axis, words)| GroupMember {
             path: format!("{path}.{axis}"),
             shape: EntryShape::Quantity {
                 unit: "",
@@ -119,24 +119,28 @@ fn direction(path: &str, meaning: &str, need: EntryNeed) -> Vec<Member> {
 }
 
 /// Point, material, rates in place of the material's, direction of the sleeve.
-fn link_end(row: &EntryRow, sleeve: Option<&'static str>) -> Vec<Member> {
+fn link_end(row: &EntryRow, sleeve: Option<&'static str>) -> Vec<GroupMember> {
     let mut members = point(row, EntryNeed::Required);
-    members.push(Member {
+    members.push(GroupMember {
         path: format!("{}.material", row.path),
         shape: EntryShape::Choice(Material::WORDS),
         need: row.need,
         meaning: lasting(format!("{}: material", row.meaning)),
     });
-    members.extend(RATES.iter().map(|(name, unit, low, high, words)| Member {
-        path: format!("{}.{name}", row.path),
-        shape: EntryShape::Quantity {
-            unit,
-            low: *low,
-            high: *high,
-        },
-        need: EntryNeed::Optional("the material's value"),
-        meaning: lasting(format!("{}: {words}", row.meaning)),
-    }));
+    members.extend(
+        RATES
+            .iter()
+            .map(|(name, unit, low, high, words)| GroupMember {
+                path: format!("{}.{name}", row.path),
+                shape: EntryShape::Quantity {
+                    unit,
+                    low: *low,
+                    high: *high,
+                },
+                need: EntryNeed::Optional("the material's value"),
+                meaning: lasting(format!("{}: {words}", row.meaning)),
+            }),
+    );
     if let Some(absent) = sleeve {
         members.extend(direction(
             &format!("{}.sleeve", row.path),

@@ -1,10 +1,10 @@
 //! Entries of the tires, the same at both ends.
 //!
 //! Units, ranges, defaults and meanings are those of the table of inputs in the tire crate
-//! ([`axletree_tire::INPUTS`]); the car adds the spin inertia of a wheel and its own pressure. Inputs
-//! that scale with the size of the tire have no default.
+//! ([`axletree_tire::TIRE_INPUTS`]); the car adds the spin inertia of a wheel and its own pressure.
+//! Inputs that scale with the size of the tire have no default.
 
-use axletree_tire::{INPUTS, Input, input};
+use axletree_tire::{Input, TIRE_INPUTS, input};
 
 use super::key::{EndKey, EntryTable};
 use super::row::{EntryRow, Pattern, Place, index_of, q, row};
@@ -34,14 +34,14 @@ const OF_THE_CAR: [EntryRow; 2] = [
 /// The rows, in the order of a file.
 pub(super) const ROWS: &[EntryRow] = &rows();
 
-const fn rows() -> [EntryRow; OF_THE_CAR.len() + INPUTS.len()] {
-    let mut rows = [OF_THE_CAR[0]; OF_THE_CAR.len() + INPUTS.len()];
+const fn rows() -> [EntryRow; OF_THE_CAR.len() + TIRE_INPUTS.len()] {
+    let mut rows = [OF_THE_CAR[0]; OF_THE_CAR.len() + TIRE_INPUTS.len()];
     let mut i = 1;
     while i < rows.len() {
         rows[i] = if i < OF_THE_CAR.len() {
             OF_THE_CAR[i]
         } else {
-            of_input(&INPUTS[i - OF_THE_CAR.len()])
+            of_input(&TIRE_INPUTS[i - OF_THE_CAR.len()])
         };
         i += 1;
     }

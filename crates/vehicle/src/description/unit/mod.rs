@@ -132,7 +132,7 @@ impl Unit {
     }
 }
 
-impl table::Row {
+impl table::UnitRow {
     fn unit(&self, power: i32) -> Unit {
         let ten = elementary::powi(10.0, power.abs());
         let (n, d) = if power < 0 { (1.0, ten) } else { (ten, 1.0) };
@@ -263,7 +263,7 @@ impl Reader<'_> {
 /// # Errors
 ///
 /// A text that does not begin with a finite number.
-pub fn split(text: &str) -> Result<(f64, &str), QuantityError> {
+pub fn split_quantity(text: &str) -> Result<(f64, &str), QuantityError> {
     let text = text.trim();
     let bytes = text.as_bytes();
     let (mut i, minus) = match text.chars().next() {
@@ -331,7 +331,7 @@ pub fn split(text: &str) -> Result<(f64, &str), QuantityError> {
 ///
 /// A text without a number, or with an unknown or malformed unit.
 pub fn quantity(text: &str) -> Result<(f64, &str, Unit), QuantityError> {
-    let (value, name) = split(text)?;
+    let (value, name) = split_quantity(text)?;
     let unit = Unit::parse(name)?;
     Ok((unit.to_si(value), name, unit))
 }

@@ -19,7 +19,7 @@ const POUND_FORCE: (f64, f64) = (0.453_592_37 * FREE_FALL, 1.0);
 
 /// A unit: names, numerator and denominator of its factor to SI, exponents of length, mass, time,
 /// angle; whether it takes SI prefixes.
-pub(super) struct Row {
+pub(super) struct UnitRow {
     pub names: &'static [&'static str],
     pub factor: (f64, f64),
     pub dimension: [i8; 4],
@@ -31,8 +31,8 @@ const fn row(
     factor: (f64, f64),
     dimension: [i8; 4],
     prefixes: bool,
-) -> Row {
-    Row {
+) -> UnitRow {
+    UnitRow {
         names,
         factor,
         dimension,
@@ -51,7 +51,7 @@ const ENERGY: [i8; 4] = [2, 1, -2, 0];
 const POWER: [i8; 4] = [2, 1, -3, 0];
 
 /// All units. A name with `prefixes` also takes each prefix: `mm`, `kN`, `MPa`, `millimeter`
-pub(super) const UNITS: &[Row] = &[
+pub(super) const UNITS: &[UnitRow] = &[
     row(
         &["m", "meter", "metre", "meters", "metres"],
         (1.0, 1.0),
