@@ -20,7 +20,7 @@ use crate::error::TireError;
 use crate::numbers::{Direction, Tire};
 use crate::pure::steepness;
 use crate::spec::{DirectionSpec, TireSpec};
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 
 /// Least share of nominal friction at any load and pressure. `[-]`
 const LEAST_FRICTION: f64 = 0.3;
@@ -70,7 +70,7 @@ impl TireSpec {
             trail_slip: 1.0 / (3.0 * self.trail_reach * y.normalization),
             carcass_damping_time: self.carcass_damping_time,
             rolling_resistance: self.rolling_resistance
-                * elementary::pow(1.0 + dp, self.rolling_pressure_exponent),
+                * lone::pow(1.0 + dp, self.rolling_pressure_exponent),
             x,
             y,
         }

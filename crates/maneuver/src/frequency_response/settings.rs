@@ -1,6 +1,6 @@
 //! Settings of the frequency response.
 
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
@@ -79,7 +79,7 @@ impl FrequencyResponse {
         let [low, high] = self.frequencies;
         let last = (self.points - 1) as f64;
         (0..self.points)
-            .map(|i| low * elementary::pow(high / low, i as f64 / last))
+            .map(|i| low * lone::pow(high / low, i as f64 / last))
             .collect()
     }
 

@@ -10,7 +10,7 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_simulation::{Ending, ManeuverError, Outcome, Trace, within};
@@ -98,13 +98,13 @@ pub struct EnvelopeEdge {
 impl EnvelopeEdge {
     /// Part along the way: the rate of the speed `[m/s^2]`.
     pub fn along(&self) -> f64 {
-        self.magnitude * Real::cos(self.direction)
+        self.magnitude * lone::cos(self.direction)
     }
 
     /// Part across the way: the centripetal acceleration, toward the corner's side positive
     /// `[m/s^2]`.
     pub fn across(&self) -> f64 {
-        self.magnitude * Real::sin(self.direction)
+        self.magnitude * lone::sin(self.direction)
     }
 }
 
@@ -140,7 +140,8 @@ impl AccelerationEnvelope {
             line.peak_power = 1e9;
             line.peak_torque = 1e9;
         }
-        let held = HeldQuantity::Direction(self.speed, direction);
+        let (aside, forward) = lone::sin_cos(direction);
+        let held = HeldQuantity::Direction(self.speed, [aside, forward]);
         let curve = EquilibriumCurve::new(&free, held, self.to_left, self.friction);
         let start = EquilibriumCurve::place(&straight, 0.0);
         let walk = LimitWalk {
@@ -161,7 +162,7 @@ impl AccelerationEnvelope {
         let point = followed.points.into_iter().next_back().ok_or(stuck)?;
         // The horizontal acceleration of O.
         let seen = &point.observation;
-        let magnitude = Real::hypot(seen.longitudinal_acceleration, seen.lateral_acceleration);
+        let magnitude = lone::hypot(seen.longitudinal_acceleration, seen.lateral_acceleration);
         let slip = |w: usize| point.evaluation.tire_forces[w].normalized_slip;
         let limiting_wheel = (0..4)
             .max_by(|&a, &b| slip(a).total_cmp(&slip(b)))
@@ -285,7 +286,7 @@ impl EnvelopeFindings {
             .windows(2)
             .map(|pair| {
                 let turn = pair[1].direction - pair[0].direction;
-                0.5 * pair[0].magnitude * pair[1].magnitude * Real::sin(turn)
+                0.5 * pair[0].magnitude * pair[1].magnitude * lone::sin(turn)
             })
             .sum()
     }

@@ -3,8 +3,8 @@
 //! Between two breaks the grid has equal steps, as few as the longest step allows. At every point
 //! of the grid the state is checked, recorded and judged.
 
-use axletree_scalar::Real;
 use axletree_scalar::fused;
+use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
 
@@ -70,7 +70,7 @@ impl<'a, const N: usize> DriveState<'a, N> {
         let lag = model.numbers.chassis.lag;
         // An engine that is not simulated has no speed.
         let engine = start[ENGINE] != 0.0;
-        let speed = Real::hypot(start[VELOCITY], start[VELOCITY + 1]);
+        let speed = lone::hypot(start[VELOCITY], start[VELOCITY + 1]);
         let longest_step = step_at(model, schedule.longest_step, engine, speed);
         let mut run = DriveState {
             breaks: schedule.breaks,
