@@ -7,7 +7,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, ManeuverError, Outcome, within};
+use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, within};
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};
@@ -108,12 +108,17 @@ impl Circle {
         Ok(self.followed(model, interrupt))
     }
 
-    fn followed(&self, model: &Model, interrupt: Interrupt<'_>) -> CircleResult {
-        let curve = EquilibriumCurve::new(model, self.held(), self.to_left, self.friction);
-        let speed = match self.method {
+    /// Speed at the gentle start of the curve `[m/s]`.
+    fn start_speed(&self) -> f64 {
+        match self.method {
             CircleMethod::ConstantRadius(r) => (START_ACCELERATION * r).sqrt(),
             CircleMethod::ConstantSpeed(v) => v,
-        };
+        }
+    }
+
+    fn followed(&self, model: &Model, interrupt: Interrupt<'_>) -> CircleResult {
+        let curve = EquilibriumCurve::new(model, self.held(), self.to_left, self.friction);
+        let speed = self.start_speed();
         let sense = if self.to_left { 1.0 } else { -1.0 };
         let gentle = Condition {
             friction: self.friction,
@@ -154,7 +159,7 @@ impl Circle {
     fn outcome(&self, result: &CircleResult) -> Outcome {
         let Some(curve) = &result.curve else {
             return Outcome::NoSteadyState {
-                speed: 0.0,
+                speed: self.start_speed(),
                 lateral_acceleration: START_ACCELERATION,
             };
         };
@@ -163,12 +168,12 @@ impl Circle {
             LimitedBy::Interrupted => Outcome::Interrupted,
             LimitedBy::Lost => Outcome::NotConverged {
                 passes: curve.points.len(),
-                residual: last.observation.lateral_acceleration,
+                gap: Gap::LateralAcceleration(last.observation.lateral_acceleration),
             },
-            // Ends of the curve like spent tires, but named.
+            // The curve ends as at the limit of grip; the cause has an outcome of its own.
             LimitedBy::Power => Outcome::NotEnoughPower {
                 speed: last.observation.speed,
-                missing_torque: 0.0,
+                missing_torque: None,
             },
             LimitedBy::TwoWheelLift => Outcome::TwoWheelLift { left: self.to_left },
             _ => Outcome::Completed,

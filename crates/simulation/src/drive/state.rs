@@ -6,7 +6,9 @@
 use axletree_scalar::fused;
 use axletree_scalar::lone;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
+use axletree_vehicle::model::layout::{
+    ATTITUDE, DEFLECTION, ENGINE, RATE, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, VELOCITY, WINDUP,
+};
 
 use super::controls::{Action, Controls, Judging};
 use super::integrator::Integrator;
@@ -249,18 +251,23 @@ impl<'a, const N: usize> DriveState<'a, N> {
 fn not_finite<const N: usize>(x: &[f64; N], k: &[f64; N]) -> Option<Outcome> {
     let bad = x.iter().zip(k).position(|(a, b)| !(a + b).is_finite())?;
     Some(Outcome::NotFinite {
-        channel: group_of(bad),
+        group: group_of(bad),
     })
 }
 
 /// The group of states to which a component of the joined state belongs.
 pub(super) fn group_of(component: usize) -> &'static str {
     match component {
-        ..ATTITUDE => "position",
-        i if i < VELOCITY => "attitude",
+        i if i < ATTITUDE => "position",
+        i if i < TRAVEL => "attitude",
+        i if i < VELOCITY => "travel of the wheels",
         i if i < RATE => "velocity",
-        i if i < SPIN => "rate",
-        i if i < STATES => "wheels",
+        i if i < TRAVEL_RATE => "angular velocity",
+        i if i < SPIN => "rate of the wheels' travel",
+        i if i < DEFLECTION => "spin of the wheels",
+        i if i < TOE => "deflection of the tires",
+        i if i < WINDUP => "compliance of toe, tilt and steering",
+        i if i < STATES => "driveline",
         _ => "controls",
     }
 }
