@@ -7,7 +7,7 @@
 //! - [`metrics`]: every metric, declared once, and its computation from time histories.
 //! - [`Path`]: a smooth curve through points on the ground.
 //! - [`Trace`], [`Recorder`]: recorded time histories.
-//! - [`Checkpoints`]: checkpoints of a simulation, from which runs that differ only later restart.
+//! - [`Checkpoints`]: saved states, from which runs that differ only after them are restarted.
 //! - [`Outcome`], [`Ending`]: named endings of runs; [`Gap`]: distance of a search from its goal.
 //! - [`ManeuverError`], [`within`]: faults of settings.
 

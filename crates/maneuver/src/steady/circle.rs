@@ -204,7 +204,7 @@ impl Circle {
 struct CircleFindings {
     /// Angle of the road wheels over that of the steering wheel `[-]`.
     steering_gain: f64,
-    /// Slope of the steer of a car with equal slip angles over the lateral acceleration
+    /// Ackermann gradient: slope of the geometric steer angle over the lateral acceleration
     /// `[rad*s^2/m]`.
     ackermann: f64,
     result: CircleResult,
@@ -312,9 +312,9 @@ impl Maneuver for Circle {
             CircleMethod::ConstantSpeed(v) => checks::speed(NAME, v)?,
         }
         let [low, high] = self.range;
-        within(NAME, "range, low end", low, (0.05, 20.0), "m/s^2")?;
-        within(NAME, "range, high end", high, (0.05, 20.0), "m/s^2")?;
-        let ends = [("range, low end", low), ("range, high end", high)];
+        within(NAME, "range (low end)", low, (0.05, 20.0), "m/s^2")?;
+        within(NAME, "range (high end)", high, (0.05, 20.0), "m/s^2")?;
+        let ends = [("range (low end)", low), ("range (high end)", high)];
         checks::below(NAME, ends[0], ends[1], "m/s^2")?;
         let lock = self.steering_lock;
         within(NAME, "steering_lock", lock, (0.1, 30.0), "rad")?;

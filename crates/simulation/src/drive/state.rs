@@ -1,4 +1,5 @@
-//! Progress of one car through its schedule: the time grid, judgements, records, the ending.
+//! Progress of one car through its schedule, and its ending: spun, rolled over, stopped, two wheels
+//! lifted, not finite, interrupted.
 //!
 //! Between two breaks the grid has equal steps, as few as the longest step allows. At every point
 //! of the grid the state is checked, recorded and judged.
@@ -28,7 +29,7 @@ const INTERRUPT_INTERVAL: f64 = 0.1;
 /// one `[-]`: rounding of the breaks.
 const STEP_ROUNDING: f64 = 1e-9;
 
-/// Continuation after a point of the grid.
+/// What follows a point of the grid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Next {
     /// A step.
@@ -58,7 +59,7 @@ pub(super) struct DriveState<'a, const N: usize> {
     ended: Option<Ending>,
     /// Last finite state.
     last: [f64; N],
-    /// Times of the last check for a lift and of the last question for an interruption `[s]`.
+    /// Times of the last check for a lift and of the last check for an interruption `[s]`.
     lift_checked: f64,
     asked: f64,
     /// Start of the lift that lasts, infinite without one `[s]`.
