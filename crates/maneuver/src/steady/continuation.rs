@@ -37,7 +37,7 @@ use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::{Linearizer, heading_axes};
-use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_UNKNOWNS, Trim};
+use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_SCALES, TRIM_UNKNOWNS, Trim};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns and parameter.
