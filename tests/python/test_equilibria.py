@@ -154,4 +154,4 @@ def test_utilization_is_the_channel_of_that_name(solid):
     for wheel in ("front_left", "front_right", "rear_left", "rear_right"):
         name = f"utilization_{wheel}"
         assert 0.05 < run[name][k] < 0.95
-        assert trim[name] == pytest.approx(run[name][k], abs=1e-5)
+        assert trim.wheels[wheel]["utilization"] == pytest.approx(run[name][k], abs=1e-5)
