@@ -9,6 +9,7 @@
 //! - [`Trace`], [`Recorder`]: recorded time histories.
 //! - [`Checkpoints`]: checkpoints of a simulation, from which runs that differ only later restart.
 //! - [`Outcome`], [`Ending`]: named endings of runs.
+//! - [`WheelLifts`]: wheels that leave the road.
 //! - [`ManeuverError`], [`within`]: faults of settings.
 
 pub mod channels;
@@ -21,6 +22,7 @@ mod outcome;
 mod path;
 pub mod road;
 mod trace;
+mod wheel_lift;
 
 pub use channels::Channel;
 pub use checkpoint::{Checkpoint, Checkpoints};
@@ -30,3 +32,4 @@ pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
 pub use path::{Path, PathPoint};
 pub use trace::{Recorder, Trace};
+pub use wheel_lift::{RunAxis, WheelLifts};
