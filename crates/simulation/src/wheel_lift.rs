@@ -173,7 +173,7 @@ impl WheelLifts {
             .enumerate()
             .map(|(i, (wheel, (first, share)))| {
                 let name = WHEELS[wheel].replace('_', " ");
-                let place = if first == self.span[0] {
+                let place = if first <= self.span[0] {
                     "is off the road from the start".to_owned()
                 } else if i == 0 {
                     format!("leaves the road {}", self.axis.place(first))

@@ -99,9 +99,9 @@ pub fn ending_message(
     ending: &Ending,
     values: impl IntoIterator<Item = (&'static Metric, f64)>,
 ) -> String {
-    let mut text = ending.outcome.to_string();
+    let outcome = ending.outcome.to_string();
     if !ending.outcome.is_completed() {
-        return text;
+        return outcome;
     }
     // Metrics with the same reason are named together, in the order of the first.
     let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
@@ -114,8 +114,9 @@ pub fn ending_message(
             None => reasons.push((metric.missing, vec![metric.name()])),
         }
     }
-    for (reason, names) in reasons {
-        text.push_str(&format!("; no {}: {reason}", names.join(", ")));
-    }
-    text
+    let missing = reasons
+        .into_iter()
+        .map(|(reason, names)| format!("no {}: {reason}", names.join(", ")));
+    let parts: Vec<String> = std::iter::once(outcome).chain(missing).collect();
+    parts.join("; ")
 }
