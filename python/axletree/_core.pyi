@@ -4,7 +4,7 @@ Floats are SI values, angles in radians; axes after ISO 8855. The functions that
 return plain dicts, which the package converts to its own types.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from os import PathLike
 from typing import Any, Final, final
 
@@ -135,12 +135,28 @@ class Car:
         0.022
         """
 
+    def __contains__(self, path: object, /) -> bool:
+        """Whether the car has an entry at a path."""
+
+    def __iter__(self) -> Iterator[str]:
+        """Iterates over the paths of all entries."""
+
+    def __len__(self) -> int:
+        """Number of entries."""
+
+    def keys(self) -> list[str]:
+        """Paths of all entries, in the order of `paths`.
+
+        >>> "rear.bar.outer_diameter" in Car.load("bramble-solid").keys()
+        True
+        """
+
     def edit(self, changes: Mapping[str, Any], /) -> Car:
         """Returns a car with changed entries; this car is not changed.
 
         Parameters
         ----------
-        changes : dict of str to float, str, bool, pint quantity or None
+        changes : mapping of str to float, str, bool, pint quantity or None
             New values by dotted path: a float is an SI value, a string carries its unit or is a
             choice, ``None`` restores the default.
 
@@ -149,7 +165,9 @@ class Car:
         CarError
             If entries are unknown or out of range; all are reported.
         TypeError
-            If a value is none of these types.
+            If the changes are no mapping, or a value is none of these types.
+        ValueError
+            If a number is too large for a float.
 
         >>> car = Car.load("bramble-solid").edit({"rear.bar.outer_diameter": "25 mm"})
         >>> car["rear.bar.outer_diameter"]
@@ -349,7 +367,7 @@ def lanes(course: str, width: float) -> list[tuple[float, float, float, float]]:
     """Lanes of a double lane change by car width [m]: (from, to, right edge, left edge) [m]."""
 
 def metrics(name: str) -> list[dict[str, Any]]:
-    """Metrics of a maneuver: name, unit, meaning, source, floor."""
+    """Metrics of a maneuver: name, unit, meaning, source, floor, missing."""
 
 def channels() -> list[tuple[str, str, str, str]]:
     """All channels that a run can record: (name, unit, frame, meaning)."""
@@ -366,7 +384,7 @@ def check(name: str, given: Mapping[str, Any]) -> None:
     """
 
 def measure(model: Model, name: str, given: Mapping[str, Any]) -> dict[str, Any]:
-    """Runs a maneuver: ``outcome``, ``message``, ``time``, ``values``.
+    """Runs a maneuver: ``outcome``, ``message``, ``warning``, ``time``, ``values``.
 
     Releases the interpreter lock; Ctrl-C stops it.
     """
@@ -399,8 +417,9 @@ def compare(
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """Compares cars: ``names``, ``maneuvers``, ``columns``, ``values``, ``outcomes``, ``faults``.
+    """Compares cars: ``names``, ``maneuvers``, ``columns``, ``values``.
 
+    Also ``outcomes`` and ``warnings`` by maneuver and car, and ``faults``.
     Releases the interpreter lock; Ctrl-C stops it.
     """
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 #: Notice shown with every result.
 CAUTION = (
@@ -37,23 +37,26 @@ def shown(value: float | None, unit: str) -> tuple[str, str]:
     return f"{value * factor:.4g}", name
 
 
-def lift_warning(outcome: str, metrics: Mapping[str, float | None]) -> str | None:
-    """Warning of a predicted wheel lift or rollover, from the outcome and metrics of a run."""
-    if outcome == "rolled_over":
-        return "Warning: the car rolls over."
-    if outcome == "two_wheel_lift":
-        return "Warning: both wheels of one side leave the road."
-    least = metrics.get("wheel_load_least")
-    if least is not None and least <= 0.0:
-        return "Warning: a wheel leaves the road."
-    lift = metrics.get("wheel_lift_lateral_acceleration")
-    if lift is not None and math.isfinite(lift):
-        return f"Warning: a wheel leaves the road at {abs(lift):.2f} m/s^2 of lateral acceleration."
-    return None
+def warning_text(raw: str | None) -> str | None:
+    """The warning of a run as a sentence; ``None`` without one."""
+    return None if raw is None else f"Warning: {raw}."
+
+
+def one_line(text: str) -> str:
+    """A text without line breaks and other characters that cannot be shown: spaces in place."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
+def text_page(
+    head: str, rows: Sequence[Sequence[str]], right: Sequence[bool], notes: Sequence[str] = ()
+) -> str:
+    """A table as text below its title and above its notes; see `text_table`."""
+    return "\n".join([one_line(head), text_table(rows, right), *notes])
 
 
 def text_table(rows: Sequence[Sequence[str]], right: Sequence[bool]) -> str:
     """A table as text. The first row is the header; `right` marks right-aligned columns."""
+    rows = [[one_line(cell) for cell in row] for row in rows]
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     lines = []
     for row in rows:
@@ -71,9 +74,12 @@ def html_table(
 ) -> str:
     """A table as HTML with a title and a note below; see `text_table`."""
 
+    def plain(text: str) -> str:
+        return html.escape(one_line(text))
+
     def row(cells: Sequence[str], tag: str) -> str:
         return "".join(
-            f'<{tag} style="text-align:{"right" if r else "left"}">{html.escape(cell)}</{tag}>'
+            f'<{tag} style="text-align:{"right" if r else "left"}">{plain(cell)}</{tag}>'
             for cell, r in zip(cells, right, strict=True)
         )
 
@@ -81,6 +87,6 @@ def html_table(
     body = "".join(f"<tr>{row(cells, 'td')}</tr>" for cells in rows[1:])
     foot = f"<p><small>{html.escape(note)}</small></p>" if note else ""
     return (
-        f"<table><caption>{html.escape(title)}</caption><thead>{head}</thead>"
+        f"<table><caption>{plain(title)}</caption><thead>{head}</thead>"
         f"<tbody>{body}</tbody></table>{foot}"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from ._display import html_table, text_table
+from ._display import html_table, text_page
 from ._optional import needs
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ class Entries(Sequence[dict[str, Any]]):
         return rows
 
     def __repr__(self) -> str:
-        return f"{self.name}\n{text_table(self._rows(), (False, True, False, False))}"
+        return text_page(self.name, self._rows(), (False, True, False, False))
 
     def _repr_html_(self) -> str:
         return html_table(self.name, self._rows(), (False, True, False, False))

@@ -9,7 +9,7 @@ import numpy as np
 
 from . import _core
 from ._assembled import AnyCar, assembled
-from ._display import html_table, shown, text_table
+from ._display import html_table, shown, text_page
 from ._equality import ByContent
 from .tables import Sheet
 from .units import Quantity, si
@@ -91,7 +91,7 @@ class SteadyState(ByContent):
         return rows
 
     def __repr__(self) -> str:
-        return f"{self.car}\n{text_table(self._rows(), (False, True, False))}"
+        return text_page(self.car, self._rows(), (False, True, False))
 
     def _repr_html_(self) -> str:
         return html_table(self.car, self._rows(), (False, True, False))
@@ -208,7 +208,7 @@ class Linearization(ByContent):
     def __repr__(self) -> str:
         rows = [["mode", "frequency", "damping"]]
         rows += [[m.name, f"{m.frequency:.3g} Hz", f"{m.damping:.3g}"] for m in self._modes]
-        return f"{self.car}\n{text_table(rows, (False, True, True))}"
+        return text_page(self.car, rows, (False, True, True))
 
 
 def linearize(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from . import _core
-from ._display import html_table, shown, text_table
+from ._display import html_table, shown, text_page
 from ._equality import ByContent
 from ._optional import needs
 from ._pictures import curves, picture
@@ -169,7 +169,7 @@ class Kinematics(ByContent):
         return f"{self.car}, {self.end} linkage ({kind})"
 
     def __repr__(self) -> str:
-        return f"{self._title()}\n{text_table(self._rows(), (False, True, False, False))}"
+        return text_page(self._title(), self._rows(), (False, True, False, False))
 
     def _repr_html_(self) -> str:
         return html_table(self._title(), self._rows(), (False, True, False, False))

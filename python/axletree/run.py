@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ._display import CAUTION, html_table, lift_warning, shown, text_table
+from ._display import CAUTION, html_table, shown, text_page, warning_text
 from ._equality import ByContent
 from ._optional import needs
 from ._pictures import picture
@@ -32,7 +32,10 @@ class Run(ByContent):
     outcome : str
         ``"completed"``, or the reason why the run ended early.
     message : str
-        The outcome as a sentence, with its numbers.
+        The outcome as a sentence, with its numbers and the reason of every undefined metric.
+    warning : str or None
+        Warning of a rollover or of wheels that leave the road, each with place and share of the
+        run; ``None`` without either. A wheel is off the road where its load is zero.
     end_time : float
         Time at which the run ended [s].
     metrics : dict of str to float or None
@@ -55,6 +58,7 @@ class Run(ByContent):
         self.geometry = dict(geometry)
         self.outcome: str = raw["outcome"]
         self.message: str = raw["message"]
+        self.warning: str | None = warning_text(raw["warning"])
         self.end_time: float = raw["time"]
         self.metrics: dict[str, float | None] = raw["values"]
         self.time: Array = raw["samples"]
@@ -77,18 +81,12 @@ class Run(ByContent):
             rows.append([name, *shown(value, units[name])])
         return rows
 
-    @property
-    def warning(self) -> str | None:
-        """Warning of a predicted wheel lift or rollover; ``None`` without one."""
-        return lift_warning(self.outcome, self.metrics)
-
     def _notes(self) -> list[str]:
         return [note for note in (self.warning, CAUTION) if note]
 
     def __repr__(self) -> str:
         head = f"{self.car}, {self.maneuver.name}: {self.message}"
-        notes = "\n".join(self._notes())
-        return f"{head}\n{text_table(self._rows(), (False, True, False))}\n{notes}"
+        return text_page(head, self._rows(), (False, True, False), self._notes())
 
     def _repr_html_(self) -> str:
         title = f"{self.car}, {self.maneuver.name}: {self.message}"
@@ -104,5 +102,11 @@ class Run(ByContent):
         return frame
 
     def plot(self) -> matplotlib.figure.Figure:
-        """The default figure of the maneuver."""
+        """The default figure of the maneuver.
+
+        Raises
+        ------
+        ValueError
+            If the run ended before its first sample: there is nothing to draw.
+        """
         return picture(self)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from . import _core
 from ._assembled import AnyCar, assembled
-from ._display import CAUTION, html_table, lift_warning, shown, text_table
+from ._display import CAUTION, html_table, shown, text_page, warning_text
 from ._equality import ByContent
 from ._pictures import picture
 from .maneuvers import Maneuver
@@ -79,7 +79,7 @@ class SlalomRun(Run):
 
 
 def _ending(raw: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: raw[key] for key in ("outcome", "message", "time")}
+    return {key: raw[key] for key in ("outcome", "message", "warning", "time")}
 
 
 class TopSpeed(ByContent):
@@ -103,6 +103,9 @@ class TopSpeed(ByContent):
         Metrics, SI; ``None`` for a metric that this search does not define.
     outcome, message : str
         Outcome of the search, by name and as a sentence.
+    warning : str or None
+        Warning of a rollover or of wheels that leave the road, in the rhythm or on the course;
+        ``None`` without either.
     """
 
     def __init__(
@@ -121,6 +124,9 @@ class TopSpeed(ByContent):
         self.multipliers: list[float] | None = raw["multipliers"]
         has_run = raw["course"] is not None
         self.run = SlalomRun(maneuver, car, raw, geometry) if has_run else None
+        self.warning: str | None = warning_text(raw["warning"])
+        if self.warning is None and self.run is not None:
+            self.warning = self.run.warning
 
     def _rows(self) -> list[list[str]]:
         rows = [["", "value", "unit"], ["speed", *shown(self.speed, "m/s")]]
@@ -134,18 +140,12 @@ class TopSpeed(ByContent):
             rows.append([name, *shown(value, units[name])])
         return rows
 
-    @property
-    def warning(self) -> str | None:
-        """Warning of a predicted wheel lift or rollover; ``None`` without one."""
-        return lift_warning(self.outcome, self.metrics)
-
     def _notes(self) -> list[str]:
         return [note for note in (self.warning, CAUTION) if note]
 
     def __repr__(self) -> str:
         head = f"{self.car}, slalom: {self.message}"
-        notes = "\n".join(self._notes())
-        return f"{head}\n{text_table(self._rows(), (False, True, False))}\n{notes}"
+        return text_page(head, self._rows(), (False, True, False), self._notes())
 
     def _repr_html_(self) -> str:
         head = f"{self.car}, slalom: {self.message}"
@@ -241,11 +241,10 @@ class Slalom(Maneuver):
         ------
         CarError
             If the car cannot be assembled.
+        SettingError
+            If the speed is out of range.
         """
         model = assembled(car)
         at = None if speed is None else si(speed, "m/s")
         raw = _core.slalom(model, self.settings(), at)
-        if at is not None:
-            # A search at one speed does not give the highest speed.
-            raw["values"]["top_speed"] = None
         return SlalomRun(self, car.name, raw, model.geometry)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+import reprlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from . import _core
 from ._optional import needs
+from .equilibrium import static_sheet
 from .maneuvers import Maneuver
 from .tables import Comparison, Sweep
 from .units import Quantity, si, text_of
@@ -33,6 +36,11 @@ def span(start: Quantity, stop: Quantity, count: int) -> list[float]:
         return [first]
     step = (last - first) / (count - 1)
     return [first + i * step for i in range(count - 1)] + [last]
+
+
+def kind_of(value: object) -> str:
+    """The type of a value and the value, cut short."""
+    return f"{type(value).__name__} {reprlib.repr(value)}"
 
 
 class _Bar:
@@ -69,11 +77,21 @@ def _threads(threads: int | None) -> int | None:
 
 def _requested(maneuvers: Maneuver | Iterable[Maneuver]) -> list[tuple[str, dict[str, Any]]]:
     """Names and settings of the maneuvers of a study."""
-    all_ = [maneuvers] if isinstance(maneuvers, Maneuver) else list(maneuvers)
+    single = isinstance(maneuvers, Maneuver) or not isinstance(maneuvers, Iterable)
+    all_: list[Any] = [maneuvers] if single else list(maneuvers)  # type: ignore[arg-type]
     for one in all_:
         if not isinstance(one, Maneuver):
-            raise TypeError(f"expected maneuvers, such as axt.StepSteer(), got {one!r}")
+            raise TypeError(f"expected maneuvers, such as axt.StepSteer(), got {kind_of(one)}")
     return [(one.name, one.settings()) for one in all_]
+
+
+def _values(path: Any, values: Iterable[Any]) -> list[Any]:
+    """The values of one entry to vary."""
+    if not isinstance(path, str):
+        raise TypeError(f"expected the path of an entry, got {kind_of(path)}")
+    if isinstance(values, str) or not isinstance(values, Iterable):
+        raise TypeError(f"expected a list of values for {path}, got {kind_of(values)}")
+    return [text_of(value) for value in values]
 
 
 def sweep(
@@ -97,7 +115,8 @@ def sweep(
         Maneuvers that each car is driven through.
     design : str
         ``"grid"``: all combinations of the values, the last entry varying fastest.
-        ``"one_at_a_time"``: one entry varied at a time, the others at the car's own values.
+        ``"one_at_a_time"``: the car itself, then one entry varied at a time, the others at the
+        car's own values.
     progress : bool or callable
         Draw a progress bar (needs tqdm), or call a function with the completed share, 0 to 1.
     threads : int, optional
@@ -116,19 +135,18 @@ def sweep(
         If the car has no entry at a path.
     SettingError
         If there is nothing to vary, or no maneuver, or the same maneuver twice.
+    TypeError
+        If an argument or a value is of the wrong kind.
+    ValueError
+        If `design` or `threads` is none of those allowed.
     """
     if not isinstance(car, _core.Car):
         raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
-    for path, values in vary.items():
-        if isinstance(values, str):
-            raise TypeError(f"expected a list of values for {path}, got the string {values!r}")
-    wanted = [(path, [text_of(value) for value in values]) for path, values in vary.items()]
+    if not isinstance(vary, Mapping):
+        raise TypeError(f"expected values by path, such as {{path: [..]}}, got {kind_of(vary)}")
+    wanted = [(path, _values(path, values)) for path, values in vary.items()]
     sizes = [len(values) for _, values in wanted]
-    rows = sum(sizes)
-    if design == "grid":
-        rows = 1
-        for size in sizes:
-            rows *= size
+    rows = math.prod(sizes) if design == "grid" else 1 + sum(sizes)
     with _Bar(progress, rows) as report:
         raw = _core.sweep(car, wanted, design, _requested(maneuvers), report, _threads(threads))
     return Sweep(raw, design)
@@ -150,6 +168,46 @@ def _compared(name: str, car: Compared) -> _core.Car | tuple[_core.Car, dict[str
             f"expected changes by path for {name!r}, got {type(changes).__name__} {changes!r}"
         )
     return base, {path: text_of(value) for path, value in changes.items()}
+
+
+#: Entries that say of which kind a rear end is.
+REAR_KIND = ("rear.type", "rear.links.type", "rear.lateral.type")
+
+
+def _front_shares(
+    compared: list[_core.Car | tuple[_core.Car, dict[str, Any]]],
+) -> list[float | None] | None:
+    """Front share of roll stiffness of each car, if the kinds of their rear ends differ [-].
+
+    ``None`` for a car that cannot be built or has no static sheet.
+    """
+    cars: list[_core.Car | None] = []
+    for one in compared:
+        if not isinstance(one, tuple):
+            cars.append(one)
+            continue
+        base, changes = one
+        try:
+            cars.append(base.edit(changes))
+        except _core.CarError:
+            cars.append(None)
+    kinds = {tuple(map(_kind(car), REAR_KIND)) for car in cars if car is not None}
+    if len(kinds) < 2:
+        return None
+    return [None if car is None else _front_share(car) for car in cars]
+
+
+def _kind(car: _core.Car) -> Callable[[str], Any]:
+    """The value of an entry of a car; ``None`` where the car has no such entry."""
+    known = set(car.keys())
+    return lambda path: car[path] if path in known else None
+
+
+def _front_share(car: _core.Car) -> float | None:
+    try:
+        return static_sheet(car)["roll_stiffness_front_share"]
+    except (_core.CarError, _core.EquilibriumError):
+        return None
 
 
 def compare(
@@ -180,7 +238,13 @@ def compare(
     ------
     SettingError
         If there is no car, or no maneuver, or the same maneuver twice.
+    TypeError
+        If an argument is of the wrong kind.
     """
+    if not isinstance(cars, Mapping):
+        raise TypeError(f"expected cars by name, such as {{name: car}}, got {kind_of(cars)}")
+    if wrong := [name for name in cars if not isinstance(name, str)]:
+        raise TypeError(f"expected the name of a car, got {kind_of(wrong[0])}")
     compared = [(name, _compared(name, car)) for name, car in cars.items()]
     with _Bar(progress, len(cars)) as report:
         raw = _core.compare(compared, _requested(maneuvers), report, _threads(threads))
@@ -190,4 +254,6 @@ def compare(
         raw["values"],
         dict(zip(raw["maneuvers"], raw["outcomes"], strict=True)),
         raw["faults"],
+        dict(zip(raw["maneuvers"], raw["warnings"], strict=True)),
+        _front_shares([car for _, car in compared]),
     )

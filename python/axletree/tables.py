@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ._display import CAUTION, display_unit, html_table, lift_warning, shown, text_table
+from ._display import (
+    CAUTION,
+    display_unit,
+    html_table,
+    one_line,
+    shown,
+    text_page,
+    text_table,
+    warning_text,
+)
 from ._entries import Entries
 from ._equality import ByContent
 from ._optional import needs
@@ -19,6 +28,13 @@ if TYPE_CHECKING:
     import xarray
 
 __all__ = ["Comparison", "Entries", "Sheet", "Sweep"]
+
+
+def free_name(name: str, taken: Sequence[str]) -> str:
+    """A name that is not taken: the name itself, or with underscores behind it."""
+    while name in taken:
+        name += "_"
+    return name
 
 
 class Sheet(Mapping[str, float]):
@@ -55,7 +71,7 @@ class Sheet(Mapping[str, float]):
         return rows
 
     def __repr__(self) -> str:
-        return f"{self.name}\n{text_table(self._rows(), (False, True, False, False))}"
+        return text_page(self.name, self._rows(), (False, True, False, False))
 
     def _repr_html_(self) -> str:
         return html_table(self.name, self._rows(), (False, True, False, False))
@@ -90,9 +106,13 @@ class Comparison(ByContent):
     values : ndarray, shape (metrics, cars)
         SI values; NaN for an undefined metric, with the reason in `outcomes`.
     outcomes : dict
-        Outcomes per car: maneuver to a list of (name, message, time).
+        Outcomes per car: maneuver to a list of (name, message, time). The message of a completed
+        run has the reason of every undefined metric.
     faults : list
         Reason per car why it could not be built, or ``None``.
+    front_shares : list of float or None, or None
+        Front share of the roll stiffness of each car whose rear ends are of different kinds [-];
+        ``None`` where they are of one kind.
     """
 
     def __init__(
@@ -102,12 +122,16 @@ class Comparison(ByContent):
         values: list[list[float]],
         outcomes: dict[str, list[tuple[str, str, float]]],
         faults: list[str | None],
+        warnings: dict[str, list[str | None]],
+        front_shares: list[float | None] | None,
     ) -> None:
         self.names = names
         self.metrics = metrics
         self.values = np.array(values, dtype=float).reshape(len(metrics), len(names))
         self.outcomes = outcomes
         self.faults = faults
+        self.front_shares = front_shares
+        self._warnings = warnings
 
     def __getitem__(self, key: str) -> dict[str, float]:
         """Values of one metric by car."""
@@ -147,34 +171,53 @@ class Comparison(ByContent):
         return [False, *([True] * (len(self.names) + self._differences())), False]
 
     def warnings(self) -> list[str]:
-        """Warnings of cars that lift a wheel or roll over."""
-        found = []
-        for maneuver, endings in self.outcomes.items():
-            for i, (name, (outcome, _, _)) in enumerate(zip(self.names, endings, strict=True)):
-                metrics = {
-                    metric["name"]: float(self.values[row, i])
-                    for row, metric in enumerate(self.metrics)
-                    if metric["maneuver"] == maneuver
-                }
-                if warning := lift_warning(outcome, metrics):
-                    found.append(f"{name}, {maneuver}: {warning}")
-        return found
+        """Warnings of cars that lift a wheel or roll over, each with place and share of the run."""
+        return [
+            f"{one_line(name)}, {maneuver}: {warning_text(warning)}"
+            for maneuver, warnings in self._warnings.items()
+            for name, warning in zip(self.names, warnings, strict=True)
+            if warning is not None
+        ]
+
+    def rear_end_note(self) -> str | None:
+        """Front share of roll stiffness of rear ends of different kinds; ``None`` for one kind.
+
+        Rear ends as they are bolted on differ in balance: the verdict may be that of the bars.
+        """
+        if self.front_shares is None:
+            return None
+        shares = ", ".join(
+            f"{one_line(name)} {'—' if share is None else f'{100 * share:.1f} %'}"
+            for name, share in zip(self.names, self.front_shares, strict=True)
+        )
+        return f"Front share of roll stiffness: {shares} (not tuned)."
+
+    def _notes(self) -> list[str]:
+        rear_ends = self.rear_end_note()
+        notes = [] if rear_ends is None else [rear_ends]
+        return [*notes, *self._reasons(), *self.warnings(), CAUTION]
 
     def _reasons(self) -> list[str]:
         """Reasons of the cars that could not be built."""
         faults = zip(self.names, self.faults, strict=True)
-        return [f"{name} was not built: {fault}" for name, fault in faults if fault is not None]
+        return [
+            f"{one_line(name)} was not built: {fault}"
+            for name, fault in faults
+            if fault is not None
+        ]
 
     def __repr__(self) -> str:
-        notes = "\n".join([*self._reasons(), *self.warnings(), CAUTION])
-        return f"{text_table(self._rows(), self._right())}\n{notes}"
+        return "\n".join([text_table(self._rows(), self._right()), *self._notes()])
 
     def _repr_html_(self) -> str:
-        note = " ".join([*self._reasons(), *self.warnings(), CAUTION])
-        return html_table("comparison", self._rows(), self._right(), note)
+        return html_table("comparison", self._rows(), self._right(), " ".join(self._notes()))
 
     def to_pandas(self) -> pandas.DataFrame:
-        """A table with one row per metric: SI values by car, difference of two cars, unit."""
+        """A table with one row per metric: SI values by car, difference of two cars, unit.
+
+        Where a car is called ``"difference"`` or ``"unit"``, the column of that name has an
+        underscore behind it. Outcomes, faults and front shares of roll stiffness are in ``attrs``.
+        """
         pd = needs("pandas", "pandas")
         frame: pandas.DataFrame = pd.DataFrame(
             self.values,
@@ -182,13 +225,17 @@ class Comparison(ByContent):
             columns=self.names,
         )
         if self._differences():
-            frame["difference"] = self.values[:, 1] - self.values[:, 0]
-        frame["unit"] = [m["unit"] for m in self.metrics]
+            difference = self.values[:, 1] - self.values[:, 0]
+            frame[free_name("difference", self.names)] = difference
+        frame[free_name("unit", self.names)] = [m["unit"] for m in self.metrics]
         frame.attrs["outcomes"] = {
             maneuver: dict(zip(self.names, (name for name, _, _ in endings), strict=True))
             for maneuver, endings in self.outcomes.items()
         }
         frame.attrs["faults"] = dict(zip(self.names, self.faults, strict=True))
+        if self.front_shares is not None:
+            shares = dict(zip(self.names, self.front_shares, strict=True))
+            frame.attrs["roll_stiffness_front_share"] = shares
         return frame
 
     def plot(self, keys: Sequence[str] | None = None) -> matplotlib.figure.Figure:
@@ -202,8 +249,14 @@ class Comparison(ByContent):
         return picture(self, keys)
 
 
+#: Reasons of cars that were not built, shown below a sweep at most.
+SHOWN_FAULTS = 10
+
+
 class Sweep(ByContent):
     """Results of a sweep: one row per combination of values, each with its outcome.
+
+    The first row of a sweep of one entry at a time is the car itself.
 
     Attributes
     ----------
@@ -216,7 +269,8 @@ class Sweep(ByContent):
     values : ndarray, shape (rows, metrics)
         SI values; NaN for an undefined metric, with the reason in `outcomes`.
     outcomes : dict
-        Outcomes by row: maneuver to a list of (name, message, time).
+        Outcomes by row: maneuver to a list of (name, message, time). The message of a completed run
+        has the reason of every undefined metric.
     faults : list of str or None
         Reason why the car of a row could not be assembled, or ``None``.
     """
@@ -236,6 +290,10 @@ class Sweep(ByContent):
             for i, maneuver in enumerate(raw["maneuvers"])
         }
         self.faults: list[str | None] = [row["fault"] for row in rows]
+        self._warnings: dict[str, list[str | None]] = {
+            maneuver: [row["warnings"][i] for row in rows]
+            for i, maneuver in enumerate(raw["maneuvers"])
+        }
 
     def __len__(self) -> int:
         return len(self.points)
@@ -281,28 +339,38 @@ class Sweep(ByContent):
         return rows
 
     def warnings(self) -> list[str]:
-        """Warnings of rows whose car lifts a wheel or rolls over."""
-        found = []
-        for maneuver, endings in self.outcomes.items():
-            columns = {
-                metric["name"]: i
-                for i, metric in enumerate(self.metrics)
-                if metric["maneuver"] == maneuver
-            }
-            for row, (outcome, _, _) in enumerate(endings):
-                metrics = {name: float(self.values[row, i]) for name, i in columns.items()}
-                if warning := lift_warning(outcome, metrics):
-                    found.append(f"row {row}, {maneuver}: {warning}")
-        return found
+        """Warnings of rows whose car lifts a wheel or rolls over, each with place and share."""
+        return [
+            f"row {row}, {maneuver}: {warning_text(warning)}"
+            for maneuver, warnings in self._warnings.items()
+            for row, warning in enumerate(warnings)
+            if warning is not None
+        ]
+
+    def _reasons(self) -> list[str]:
+        """Reasons of the rows whose car could not be built; rows with the same reason together."""
+        rows: dict[str, list[int]] = {}
+        for row, fault in enumerate(self.faults):
+            if fault is not None:
+                rows.setdefault(fault, []).append(row)
+        reasons = [
+            f"row{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers[:5]))}"
+            f"{', ...' if len(numbers) > 5 else ''} not built: {fault}"
+            for fault, numbers in rows.items()
+        ]
+        if len(reasons) > SHOWN_FAULTS:
+            left = len(reasons) - SHOWN_FAULTS
+            reasons[SHOWN_FAULTS:] = [f"and {left} more reasons: see faults"]
+        return reasons
 
     def __repr__(self) -> str:
         rows = self._rows()
-        notes = "\n".join([*self.warnings(), CAUTION])
-        return f"{text_table(rows, [True] * len(rows[0]))}\n{notes}"
+        notes = [*self._reasons(), *self.warnings(), CAUTION]
+        return "\n".join([text_table(rows, [True] * len(rows[0])), *notes])
 
     def _repr_html_(self) -> str:
         rows = self._rows()
-        note = " ".join([*self.warnings(), CAUTION])
+        note = " ".join([*self._reasons(), *self.warnings(), CAUTION])
         return html_table("sweep", rows, [True] * len(rows[0]), note)
 
     def to_pandas(self) -> pandas.DataFrame:

@@ -40,6 +40,25 @@ class TireFit:
         return {f"{end}.tire.{name}": value for name, value in self.values.items()}
 
 
+def _column(name: str, values: Any) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """A column of real numbers; an error names it."""
+    try:
+        given = np.asarray(values)
+        if np.iscomplexobj(given):
+            raise TypeError("expected real numbers")  # noqa: TRY301
+        column = given.astype(float)
+    except OverflowError:
+        raise ValueError(f"column {name}: a number is too large") from None
+    except (TypeError, ValueError) as error:
+        kind = TypeError if isinstance(error, TypeError) else ValueError
+        raise kind(f"column {name}: {error}") from None
+    if column.ndim != 1:
+        raise ValueError(
+            f"column {name}: expected one number per row, got {column.ndim} dimensions"
+        )
+    return column
+
+
 def fit_tire(
     rows: Mapping[str, Sequence[float]],
     unloaded_radius: Quantity = 0.31,
@@ -64,9 +83,11 @@ def fit_tire(
     TireError
         If there are too few rows, or rows that are not finite or out of a tire's range.
     ValueError
-        If a column is unknown or missing.
+        If a column is unknown, missing, of another length than the others, or no column of numbers.
+    TypeError
+        If a column holds values that are no real numbers.
     """
-    columns = {str(name): np.asarray(rows[name], dtype=float) for name in rows}
+    columns = {str(name): _column(str(name), rows[name]) for name in rows}
     known = {"load", "slip_angle", "slip_ratio", "camber", "pressure", "fx", "fy", "mz"}
     if unknown := set(columns) - known:
         raise ValueError(f"unknown columns {sorted(unknown)}; expected some of {sorted(known)}")

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import pickle
+from collections import ChainMap, UserDict
 from pathlib import Path
+from types import MappingProxyType
 
 import jsonschema
+import numpy as np
 import pytest
 
 import axletree as axt
@@ -132,6 +135,49 @@ def test_invalid_descriptions_raise_car_errors(solid, call):
 def test_wrong_kinds_are_type_errors(solid, call):
     with pytest.raises(TypeError):
         call(solid)
+
+
+def test_any_mapping_edits(solid):
+    changes = {"rear.bar.outer_diameter": "24 mm"}
+    edited = solid.edit(changes)
+    for mapping in (MappingProxyType(changes), UserDict(changes), ChainMap(changes, {})):
+        assert solid.edit(mapping) == edited
+    for wrong in (list(changes.items()), "rear.bar.outer_diameter", None, 5):
+        with pytest.raises(TypeError, match="changes by path"):
+            solid.edit(wrong)
+    with pytest.raises(TypeError, match="path of an entry, got 5"):
+        solid.edit({5: 1.0})
+    with pytest.raises(ValueError, match=r"rear\.track: the number is too large"):
+        solid.edit({"rear.track": 10**400})
+    model = solid.assemble()
+    path = "chassis.driveline.throttle_lag"
+    numbers = {path: 0.1}
+    assert model.with_numbers(MappingProxyType(numbers)) == model.with_numbers(numbers)
+
+
+def test_a_boolean_of_numpy_is_no_number(solid):
+    for flag in (True, np.True_):
+        with pytest.raises(axt.CarError):
+            solid.edit({"rear.track": flag})
+
+
+def test_complex_numbers_and_arrays_are_no_numbers(solid):
+    for value in (1j, np.complex64(1.5), np.array([1.5]), [1.5]):
+        with pytest.raises(TypeError, match=r"rear\.track: expected a number"):
+            solid.edit({"rear.track": value})
+    for value in (np.float32(1.5), np.array(1.5)):
+        assert solid.edit({"rear.track": value})["rear.track"] == 1.5
+
+
+def test_a_car_is_a_mapping_of_its_entries(solid, independent):
+    for car in (solid, independent):
+        paths = [entry["path"] for entry in car.paths()]
+        assert list(car) == car.keys() == paths and len(car) == len(paths)
+        assert dict(car) == {entry["path"]: entry["value"] for entry in car.paths()}
+        assert all(path in car for path in paths)
+    assert "rear.bar.outer_diameter" in solid and "rear.bar" not in solid
+    for other in ("", "rear.bar.colour", 5, None, solid):
+        assert other not in solid
 
 
 def test_file_round_trip(solid, tmp_path: Path):

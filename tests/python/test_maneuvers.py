@@ -184,7 +184,7 @@ def test_adaptive_steps_agree_with_fixed_ones(solid, maneuver, relative, names):
 def test_integrators_are_named():
     with pytest.raises(ValueError, match="adaptive"):
         axt.StepSteer(integrator="quick")
-    with pytest.raises(axt.SettingError, match="integrator"):
+    with pytest.raises(axt.SettingError, match=r"step_steer\.tolerance"):
         axt.StepSteer(integrator="adaptive", tolerance=0.1)
 
 
@@ -302,7 +302,7 @@ def test_launch(solid, independent):
     for run in (a, b):
         assert run.metrics["distance_time"] > (2 * 20 / (1.1 * 9.81)) ** 0.5
         assert run.metrics["speed_at_distance"] ** 2 < 2 * 1.1 * 9.81 * 20
-    with pytest.raises(ValueError, match="not both"):
+    with pytest.raises(ValueError, match="exclude each other"):
         axt.Launch(held_slip=0.1, clutch_time=0.3)
     dumped = axt.Launch(clutch_time="0.2 s").measure(solid)
     assert dumped["wheel_slip_largest"] > a.metrics["wheel_slip_largest"]

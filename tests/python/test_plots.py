@@ -143,7 +143,23 @@ def test_one_at_a_time(solid, tmp_path):
     vary = {"rear.bar.outer_diameter": ["20 mm", "24 mm"], "front.tire.pressure": ["30 psi"]}
     table = axt.sweep(solid, vary, axt.StepSteer(), design="one_at_a_time")
     (axis,) = drawn(table.plot("step_steer.yaw_rate_gain"), tmp_path)
-    np.testing.assert_allclose(axis.lines[0].get_xdata(), [20, 24])
+    # The car itself is among the rows of every entry, marked and with a line at its value.
+    own = table["step_steer.yaw_rate_gain"][0]
+    np.testing.assert_allclose(axis.lines[0].get_xdata(), [20, 22, 24])
+    assert axis.lines[0].get_ydata()[1] == own
+    (legend,) = axis.get_legend().get_texts()
+    assert legend.get_text() == "the car as it is"
+    mark = axis.lines[-1]
+    assert (mark.get_marker(), *mark.get_xdata(), *mark.get_ydata()) == ("D", 22.0, own)
+    (axis,) = drawn(table.plot("step_steer.yaw_rate_gain", "front.tire.pressure"), tmp_path)
+    assert len(axis.lines[0].get_xdata()) == 2 and axis.lines[-1].get_marker() == "D"
+    # A word, and an entry that the car does not have.
+    vary = {"rear.differential.type": ["locked", "open"], "gearbox.sixth": [0.8]}
+    table = axt.sweep(solid, vary, axt.StepSteer(), design="one_at_a_time")
+    (axis,) = drawn(table.plot("step_steer.yaw_rate_gain"), tmp_path)
+    assert [tick.get_text() for tick in axis.get_xticklabels()] == ["open", "locked"]
+    (axis,) = drawn(table.plot("step_steer.yaw_rate_gain", "gearbox.sixth"), tmp_path)
+    assert axis.lines[-1].get_linestyle() == "--"
 
 
 def test_comparison(table, tmp_path):
@@ -156,6 +172,76 @@ def test_comparison(table, tmp_path):
     assert f"{value:.4g}" in words
     with pytest.raises(KeyError):
         table.plot(["slalom.nothing"])
+
+
+def test_a_comparison_of_rear_ends_tells_the_balance(table, tmp_path):
+    figure = table.plot()
+    drawn(figure, tmp_path)
+    assert figure.get_supxlabel() == table.rear_end_note()
+
+
+#: Runs that end before their first sample.
+EMPTY = [
+    axt.LiftOffInATurn(lateral_acceleration=12.0),
+    axt.BrakingInATurn(lateral_acceleration=12.0),
+    axt.BumpInACorner(lateral_acceleration=12.0),
+    axt.RoughCorner(lateral_acceleration=12.0),
+    axt.CornerExit(lateral_acceleration=12.0),
+    axt.StepSteer(lateral_acceleration=12.0),
+    axt.DoubleLaneChange(friction=0.1),
+    axt.Circle(friction=0.02),
+    axt.AccelerationEnvelope(friction=0.01),
+    axt.FrequencyResponse(speed=99.0, friction=0.01),
+    axt.SineWithDwell(speed=99.0),
+    axt.Slalom(spacing=3.0),
+]
+
+
+@pytest.mark.parametrize("maneuver", EMPTY, ids=lambda m: m.name)
+def test_a_run_without_samples_says_that_there_is_nothing_to_draw(maneuver, solid):
+    run = maneuver.run(solid)
+    assert len(run.time) == 0 and run.outcome != "completed"
+    with pytest.raises(ValueError, match="there is nothing to draw: ") as caught:
+        run.plot()
+    assert run.message in str(caught.value)
+
+
+@pytest.mark.parametrize("kind", [axt.StepSteer, axt.LiftOffInATurn])
+def test_overlays_name_the_runs_that_they_leave_out(kind, solid, tmp_path):
+    module = axt.plot.step_steer if kind is axt.StepSteer else axt.plot.histories
+    good, empty = kind().run(solid), kind(lateral_acceleration=12.0).run(solid)
+    figure = module.overlay({"empty": empty, "good": good})
+    drawn(figure, tmp_path)
+    assert figure.get_supxlabel() == f"empty is not drawn: {empty.message}"
+    with pytest.raises(ValueError, match="nothing to draw"):
+        module.overlay({"empty": empty})
+    with pytest.raises(ValueError, match="nothing to draw"):
+        module.overlay({})
+
+
+def test_names_are_drawn_as_they_are(solid, tmp_path):
+    """Dollar signs are no formula, an underscore does not hide a curve, breaks do not break."""
+    name = "_a $\\frac$ b\nc"
+    car = solid.edit({"name": name})
+    run = axt.StepSteer().run(car)
+    drawn(run.plot(), tmp_path)
+    figure = axt.plot.step_steer.overlay({name: run, "other": run})
+    axes = drawn(figure, tmp_path)
+    assert len(axes[0].get_legend().get_texts()) == 2
+    table = axt.compare({name: car, "$": solid, "b$": solid}, axt.StepSteer())
+    drawn(table.plot(), tmp_path)
+    drawn(axt.kinematics(car).plot(), tmp_path)
+
+
+def test_no_car_is_left_out_of_a_picture(solid, step_run, tmp_path):
+    """There are fewer colors than cars."""
+    names = [f"car {i}" for i in range(9)]
+    table = axt.compare(dict.fromkeys(names, solid), axt.StepSteer())
+    figure = table.plot()
+    drawn(figure, tmp_path)
+    assert set(names) <= {text.get_text() for text in figure.axes[0].texts}
+    axes = drawn(axt.plot.step_steer.overlay(dict.fromkeys(names, step_run)), tmp_path)
+    assert [text.get_text() for text in axes[0].get_legend().get_texts()] == names
 
 
 def test_missing_library_names_the_extra(monkeypatch, step_run, grid):

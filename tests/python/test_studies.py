@@ -57,7 +57,20 @@ def test_cars_that_cannot_be_assembled_keep_their_rows(solid):
     assert np.isfinite(table["step_steer.yaw_rate_steady"][[0, 2]]).all()
     frame = table.to_pandas()
     assert list(frame["step_steer.outcome"]) == ["completed", "not_built", "completed"]
-    assert "not_built" in repr(table)
+    # The reason is below the table.
+    for shown in (repr(table), table._repr_html_()):
+        assert "not_built" in shown and "row 1 not built" in shown
+    assert table.faults[1] in repr(table)
+
+
+def test_reasons_of_many_rows_are_told_once(solid):
+    asked = {BAR: [1.0, 2.0, 3.0], "front.tire.pressure": ["30 psi", "32 psi"]}
+    table = axt.sweep(solid, asked, axt.StepSteer())
+    assert all(table.faults)
+    lines = [line for line in repr(table).splitlines() if "not built:" in line]
+    assert len(lines) == 3 and lines[0].startswith("rows 0, 1 not built: ")
+    many = axt.sweep(solid, {BAR: axt.span(1.0, 2.0, 50)}, axt.StepSteer())
+    assert "and 40 more reasons: see faults" in repr(many)
 
 
 def test_steering_too_slow_for_one_car_is_its_outcome(solid):
@@ -82,10 +95,26 @@ def test_one_at_a_time(solid):
         axt.StepSteer(),
         design="one_at_a_time",
     )
-    assert len(table) == 3
-    assert table.points[2][0] == solid[BAR] and table.points[0][1] == solid["front.tire.pressure"]
+    # The first row is the car itself.
+    assert len(table) == 4
+    assert table.points[0] == [solid[BAR], solid["front.tire.pressure"]]
+    own = axt.StepSteer().measure(solid)
+    for name in ("yaw_rate_gain", "roll_angle_gain"):
+        assert table[f"step_steer.{name}"][0] == own[name]
+    assert table.points[3][0] == solid[BAR] and table.points[1][1] == solid["front.tire.pressure"]
+    np.testing.assert_allclose(table[BAR], [solid[BAR], 0.02, 0.024, solid[BAR]])
+    assert len(table.to_pandas()) == 4
     with pytest.raises(ValueError, match="grid"):
         table.to_xarray()
+
+
+def test_a_rise_among_the_rows_is_seen_beside_the_car_itself(solid):
+    """Every row may be worse than the car as it is; the table has the car to compare with."""
+    asked = {"rear.differential.type": ["locked", "plate"]}
+    table = axt.sweep(solid, asked, axt.StepSteer(), design="one_at_a_time")
+    assert list(table["rear.differential.type"]) == ["open", "locked", "plate"]
+    gain = table["step_steer.yaw_rate_gain"]
+    assert gain[0] > gain[1:].max()
 
 
 def test_choices_can_be_swept(solid):
@@ -143,6 +172,14 @@ def test_an_exception_of_the_callback_is_raised(solid):
         ({BAR: 0.02}, axt.StepSteer(), TypeError),
         ({BAR: "20 mm"}, axt.StepSteer(), TypeError),
         ({BAR: [1j]}, axt.StepSteer(), TypeError),
+        ({BAR: [[1.0]]}, axt.StepSteer(), TypeError),
+        ({BAR: None}, axt.StepSteer(), TypeError),
+        ({5: [1.0]}, axt.StepSteer(), TypeError),
+        ([(BAR, ["20 mm"])], axt.StepSteer(), TypeError),
+        (BAR, axt.StepSteer(), TypeError),
+        ({BAR: ["20 mm"]}, axt.StepSteer, TypeError),
+        ({BAR: ["20 mm"]}, None, TypeError),
+        ({BAR: [10**400]}, axt.StepSteer(), ValueError),
     ],
 )
 def test_invalid_requests(solid, vary, maneuvers, error):
@@ -158,6 +195,58 @@ def test_other_wrong_requests(solid):
     for threads in (-1, 0):
         with pytest.raises(ValueError, match="thread"):
             axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), threads=threads)
+
+
+def test_wrong_kinds_of_cars(solid):
+    for cars in ([solid, solid], solid, None, {1: solid}):
+        with pytest.raises(TypeError, match="expected"):
+            axt.compare(cars, axt.StepSteer())
+
+
+def test_rear_ends_of_different_kinds_are_told_with_their_balance(solid, independent, table):
+    """As bolted on, two rear ends differ in balance: a line below the table says so."""
+    shares = [axt.static_sheet(car)["roll_stiffness_front_share"] for car in (solid, independent)]
+    assert table.front_shares == shares
+    note = (
+        f"Front share of roll stiffness: solid {100 * shares[0]:.1f} %, "
+        f"independent {100 * shares[1]:.1f} % (not tuned)."
+    )
+    assert note in repr(table).splitlines() and note in table._repr_html_()
+    frame = table.to_pandas()
+    assert frame.attrs["roll_stiffness_front_share"]["solid"] == shares[0]
+    # Another axle location is another rear end; another bar is not.
+    watts = axt.Car.load("bramble-solid-watts")
+    assert axt.compare({"a": solid, "b": watts}, axt.StepSteer()).front_shares is not None
+    bars = {"thin": solid, "thick": (solid, {BAR: "26 mm"}), "bad": (solid, {BAR: "1 m"})}
+    same = axt.compare(bars, axt.StepSteer())
+    assert same.front_shares is None and "not tuned" not in repr(same)
+    # A car that cannot be built has no balance.
+    bad = axt.compare({"a": solid, "b": independent, "c": (solid, {BAR: "1 m"})}, axt.StepSteer())
+    assert bad.front_shares == [*shares, None] and "c — (not tuned)" in repr(bad)
+
+
+def test_no_name_of_a_car_hides_another_column(solid):
+    other = solid.edit({BAR: "26 mm"})
+    table = axt.compare({"unit": solid, "difference": other}, axt.StepSteer())
+    frame = table.to_pandas()
+    assert list(frame.columns) == ["unit", "difference", "difference_", "unit_"]
+    np.testing.assert_array_equal(frame["unit"], table.values[:, 0])
+    np.testing.assert_array_equal(frame["difference"], table.values[:, 1])
+    assert frame["unit_"].iloc[0] == "rad"
+
+
+def test_line_breaks_in_names_do_not_break_tables(solid, step_run):
+    """A name with a line break, a tabulator, a control character."""
+    car = solid.edit({"name": "a\nb\tc\x1b[31m"})
+    run = axt.StepSteer().run(car)
+    assert len(repr(run).splitlines()) == len(repr(step_run).splitlines())
+    plain = axt.compare({"one": solid, "two": car}, axt.StepSteer())
+    table = axt.compare({"on\ne": solid, "two": car}, axt.StepSteer())
+    assert len(repr(table).splitlines()) == len(repr(plain).splitlines())
+    for result in (run, table, axt.static_sheet(car), axt.steady_state(car, 20.0), car.paths()):
+        shown = repr(result)
+        assert "\t" not in shown and "\x1b" not in shown
+        assert "\x1b" not in result._repr_html_()
 
 
 def test_comparison(independent, table):

@@ -47,10 +47,12 @@ pub enum RegistryError {
         known: Vec<String>,
     },
     /// A setting has the wrong kind, or an unknown choice.
-    #[error("{maneuver}: {message}")]
+    #[error("{maneuver}{}{setting}: {message}", if setting.is_empty() { "" } else { "." })]
     Setting {
         /// The maneuver.
         maneuver: &'static str,
+        /// Dotted path of the setting; empty where it is not known.
+        setting: String,
         /// The reader's message.
         message: String,
     },
@@ -65,11 +67,15 @@ pub fn settings<T: Default + Serialize + DeserializeOwned>(
     maneuver: &'static str,
     given: &Map<String, Value>,
 ) -> Result<T, RegistryError> {
-    let fault = |e: serde_json::Error| RegistryError::Setting {
+    let fault = |setting: String, error: &dyn std::fmt::Display| RegistryError::Setting {
         maneuver,
-        message: e.to_string().replace("unknown variant", "unknown choice"),
+        setting,
+        message: error
+            .to_string()
+            .replace("unknown variant", "unknown choice"),
     };
-    let mut all = serde_json::to_value(T::default()).map_err(fault)?;
+    let defaults = serde_json::to_value(T::default());
+    let mut all = defaults.map_err(|error| fault(String::new(), &error))?;
     if let Value::Object(all) = &mut all {
         for (key, value) in given {
             if !all.contains_key(key) {
@@ -82,7 +88,8 @@ pub fn settings<T: Default + Serialize + DeserializeOwned>(
             all.insert(key.clone(), value.clone());
         }
     }
-    serde_json::from_value(all).map_err(fault)
+    serde_path_to_error::deserialize(all)
+        .map_err(|error| fault(error.path().to_string(), error.inner()))
 }
 
 fn entry<T>() -> RegisteredManeuver
@@ -177,6 +184,15 @@ mod tests {
         assert!(message("slalom", given).contains("no setting \"lateral_acceleration\""));
         let wrong = json!({ "lateral_acceleration": "much" });
         let told = message("step_steer", wrong.as_object().unwrap());
-        assert!(told.starts_with("step_steer: "), "{told}");
+        assert!(
+            told.starts_with("step_steer.lateral_acceleration: "),
+            "{told}"
+        );
+        let nested = json!({ "road": { "class": "E", "seed": 1, "coherence": "same" } });
+        let told = message("rough_corner", nested.as_object().unwrap());
+        assert!(
+            told.starts_with("rough_corner.road.class: unknown choice `E`"),
+            "{told}"
+        );
     }
 }

@@ -69,7 +69,7 @@ impl<F> Performed<F> {
     /// A drive that could not start.
     pub fn could_not_start(outcome: Outcome) -> Self {
         Performed {
-            ending: Ending { outcome, time: 0.0 },
+            ending: Ending::at(outcome, 0.0),
             trace: Trace::default(),
             found: None,
         }

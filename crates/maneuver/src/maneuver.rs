@@ -73,7 +73,7 @@ impl Run {
         metrics: impl IntoIterator<Item = &'static Metric>,
     ) -> Self {
         Run {
-            measures: Measures::empty(maneuver, Ending { outcome, time: 0.0 }, metrics),
+            measures: Measures::empty(maneuver, Ending::at(outcome, 0.0), metrics),
             trace: Trace::default(),
         }
     }

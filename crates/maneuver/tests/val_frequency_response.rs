@@ -8,6 +8,7 @@
 use axletree_maneuver::{FrequencyMethod, FrequencyResponse, Maneuver};
 use axletree_maneuver::{RESPONSES, SteeringResponse};
 use axletree_numerics::Interrupt;
+use axletree_simulation::WheelLifts;
 use axletree_test_support::cars::{BOTH, model, with_even_dampers};
 use axletree_test_support::near;
 use axletree_test_support::single_track::{RAJAMANI, response};
@@ -124,6 +125,7 @@ fn val_y5_read_between_points() {
     let response = SteeringResponse {
         frequencies,
         values: [yaw.clone(), side, yaw.clone(), yaw],
+        lifts: WheelLifts::default(),
     };
     let at = |output: usize| {
         let phases = response.phases(output);

@@ -4,10 +4,11 @@ use std::path::PathBuf;
 
 use axletree_vehicle::{self as vehicle, CarError};
 use axletree_vehicle::{BUNDLED, Value};
+use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyType};
+use pyo3::types::{PyDict, PyIterator, PyMapping, PyType};
 
-use crate::convert::{entry_value, from_json, value, write_quantity};
+use crate::convert::{entry_value, from_json, kind, named, value, write_quantity};
 use crate::errors;
 use crate::model::Model;
 
@@ -22,11 +23,28 @@ fn raise<T>(py: Python<'_>, result: Result<T, CarError>) -> PyResult<T> {
     result.map_err(|error| errors::car(py, &error))
 }
 
-/// Paths and new values of a car's entries.
-pub fn entries(changes: &Bound<'_, PyDict>) -> PyResult<Vec<(String, Value)>> {
-    changes
+/// Paths and new values of a car's entries, from any mapping.
+pub fn entries(changes: &Bound<'_, PyAny>) -> PyResult<Vec<(String, Value)>> {
+    let Ok(mapping) = changes.cast::<PyMapping>() else {
+        return Err(PyTypeError::new_err(format!(
+            "expected changes by path, got {}",
+            kind(changes)
+        )));
+    };
+    mapping
+        .items()?
         .iter()
-        .map(|(path, to)| Ok((path.extract::<String>()?, value(&to)?)))
+        .map(|item| {
+            let (path, to): (Bound<'_, PyAny>, Bound<'_, PyAny>) = item.extract()?;
+            let Ok(path) = path.extract::<String>() else {
+                return Err(PyTypeError::new_err(format!(
+                    "expected the path of an entry, got {}",
+                    path.repr()?
+                )));
+            };
+            let value = value(&to).map_err(|error| named(changes.py(), &path, error))?;
+            Ok((path, value))
+        })
         .collect()
 }
 
@@ -96,9 +114,28 @@ impl Car {
         }
     }
 
+    /// Whether the car has an entry at a path.
+    fn __contains__(&self, path: &Bound<'_, PyAny>) -> bool {
+        path.extract::<String>()
+            .is_ok_and(|path| self.inner.get(&path).is_ok())
+    }
+
+    /// Paths of all entries, in the order of the file.
+    fn keys(&self) -> Vec<String> {
+        self.inner.paths().into_iter().map(|e| e.path).collect()
+    }
+
+    fn __iter__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyIterator>> {
+        self.keys().into_pyobject(py)?.try_iter()
+    }
+
+    fn __len__(&self) -> usize {
+        self.inner.paths().len()
+    }
+
     /// Returns a car with changed entries; all invalid entries are reported together.
     #[pyo3(signature = (changes, /))]
-    fn edit(&self, py: Python<'_>, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
+    fn edit(&self, py: Python<'_>, changes: &Bound<'_, PyAny>) -> PyResult<Self> {
         let inner = raise(py, self.inner.edit(entries(changes)?))?;
         Ok(Car { inner })
     }

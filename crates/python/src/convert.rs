@@ -2,7 +2,7 @@
 
 use axletree_vehicle::unit::{self, QuantityError};
 use axletree_vehicle::{EntryValue, Value};
-use pyo3::exceptions::{PyTypeError, PyValueError};
+use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyFloat, PyString};
 
@@ -51,8 +51,8 @@ pub fn value(any: &Bound<'_, PyAny>) -> PyResult<Value> {
     if any.is_none() {
         return Ok(Value::Default);
     }
-    if let Ok(flag) = any.cast::<PyBool>() {
-        return Ok(Value::Flag(flag.is_true()));
+    if let Ok(flag) = any.extract::<bool>() {
+        return Ok(Value::Flag(flag));
     }
     if let Ok(text) = any.cast::<PyString>() {
         return Ok(Value::Text(text.to_str()?.to_owned()));
@@ -60,12 +60,24 @@ pub fn value(any: &Bound<'_, PyAny>) -> PyResult<Value> {
     if let Some(text) = quantity_text(any)? {
         return Ok(Value::Text(text));
     }
-    any.extract::<f64>().map(Value::Number).map_err(|_| {
+    real(any).map(Value::Number).map_err(|error| {
+        if error.is_instance_of::<PyOverflowError>(any.py()) {
+            return PyValueError::new_err("the number is too large");
+        }
         PyTypeError::new_err(format!(
             "expected a number, a string with a unit, a bool or None, got {}",
             kind(any)
         ))
     })
+}
+
+/// A real number; a complex one and an array of numbers are none, though NumPy converts them.
+fn real(any: &Bound<'_, PyAny>) -> PyResult<f64> {
+    let is_array = any.getattr("ndim").is_ok_and(|n| n.ne(0).unwrap_or(true));
+    if is_array || kind(any).contains("complex") {
+        return Err(PyTypeError::new_err("not a real number"));
+    }
+    any.extract::<f64>()
 }
 
 /// Text of a quantity of a units library, magnitude and abbreviated unit; `None` for other values.
@@ -79,7 +91,20 @@ fn quantity_text(any: &Bound<'_, PyAny>) -> PyResult<Option<String>> {
     Ok(Some(format!("{magnitude:e} {}", text.extract::<String>()?)))
 }
 
-fn kind(any: &Bound<'_, PyAny>) -> String {
+/// An error with the name of the item that caused it.
+pub fn named(py: Python<'_>, name: &str, error: PyErr) -> PyErr {
+    let text = format!("{name}: {}", error.value(py));
+    if error.is_instance_of::<PyTypeError>(py) {
+        PyTypeError::new_err(text)
+    } else if error.is_instance_of::<PyValueError>(py) {
+        PyValueError::new_err(text)
+    } else {
+        error
+    }
+}
+
+/// Name of a value's type.
+pub fn kind(any: &Bound<'_, PyAny>) -> String {
     any.get_type()
         .name()
         .map_or_else(|_| "something else".to_owned(), |n| n.to_string())
@@ -100,8 +125,9 @@ pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
     if any.is_none() {
         return Ok(Json::Null);
     }
-    if let Ok(flag) = any.cast::<PyBool>() {
-        return Ok(Json::Bool(flag.is_true()));
+    // Booleans of NumPy too.
+    if let Ok(flag) = any.extract::<bool>() {
+        return Ok(Json::Bool(flag));
     }
     // Integers, NumPy's included; a float does not convert.
     if let Ok(whole) = any.extract::<i64>() {
@@ -113,7 +139,9 @@ pub fn json(any: &Bound<'_, PyAny>) -> PyResult<serde_json::Value> {
     if let Ok(dict) = any.cast::<PyDict>() {
         let mut map = serde_json::Map::new();
         for (key, item) in dict {
-            map.insert(key.extract::<String>()?, json(&item)?);
+            let name = key.extract::<String>()?;
+            let item = json(&item).map_err(|error| named(any.py(), &name, error))?;
+            map.insert(name, item);
         }
         return Ok(Json::Object(map));
     }

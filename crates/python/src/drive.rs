@@ -72,10 +72,11 @@ pub fn metric<'py>(py: Python<'py>, metric: &Metric) -> PyResult<Bound<'py, PyDi
     d.set_item("meaning", metric.quantity.meaning)?;
     d.set_item("source", metric.quantity.source)?;
     d.set_item("floor", metric.floor)?;
+    d.set_item("missing", metric.missing)?;
     Ok(d)
 }
 
-/// Metrics of a maneuver: dicts with name, unit, meaning, source and floor.
+/// Metrics of a maneuver: dicts with name, unit, meaning, source, floor and missing.
 #[pyfunction]
 pub fn metrics(py: Python<'_>, name: &str) -> PyResult<Vec<Py<PyDict>>> {
     let maneuver = built(name, PyDict::new(py).as_any())?;
@@ -103,17 +104,19 @@ pub fn check(name: &str, given: &Bound<'_, PyDict>) -> PyResult<()> {
         .map_err(|e| errors::maneuver(&e))
 }
 
-pub fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending) -> PyResult<()> {
+/// Puts an ending into a dict: `outcome`, `message`, `time`, `warning` (`None` without one).
+pub fn put_ending(d: &Bound<'_, PyDict>, ending: &Ending, message: &str) -> PyResult<()> {
     d.set_item("outcome", ending.outcome.name())?;
-    d.set_item("message", ending.outcome.to_string())?;
+    d.set_item("message", message)?;
+    d.set_item("warning", ending.warning())?;
     d.set_item("time", ending.time)
 }
 
-/// Converts measured metrics to a dict: `outcome`, `message`, `time`, `values` (name to value,
-/// `None` for an undefined metric).
+/// Converts measured metrics to a dict: `outcome`, `message` with the reason of every undefined
+/// metric, `warning`, `time`, `values` (name to value, `None` for an undefined metric).
 pub fn put_measures<'py>(py: Python<'py>, measures: &Measures) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
-    put_ending(&d, &measures.ending)?;
+    put_ending(&d, &measures.ending, &measures.message())?;
     let values = PyDict::new(py);
     for (metric, value) in &measures.values {
         values.set_item(metric.name(), value.is_finite().then_some(*value))?;

@@ -8,7 +8,7 @@ use axletree_vehicle::model::{RecordError, STATES};
 use numpy::{IntoPyArray, PyArray1};
 use pyo3::exceptions::{PyKeyError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyTuple};
+use pyo3::types::{PyDict, PyMapping, PyTuple};
 
 use crate::convert::{from_json, json};
 
@@ -88,7 +88,12 @@ impl Model {
     /// The same topology with numbers replaced. Raises `KeyError` for a path that does not exist,
     /// `ValueError` for a number that is not finite.
     #[pyo3(signature = (numbers, /))]
-    fn with_numbers(&self, numbers: HashMap<String, f64>) -> PyResult<Self> {
+    fn with_numbers(&self, numbers: &Bound<'_, PyMapping>) -> PyResult<Self> {
+        let numbers: HashMap<String, f64> = numbers
+            .items()?
+            .iter()
+            .map(|item| item.extract())
+            .collect::<PyResult<_>>()?;
         let inner = self.inner.with_numbers(&numbers);
         Ok(Model {
             inner: inner.map_err(|e| record_error(&e))?,

@@ -1,6 +1,7 @@
 //! Python's door to the slalom: one function over `Slalom::top_speed` and `Slalom::at_speed`.
 
 use axletree_limit::{CourseRun, Slalom, SlalomDriver, SlalomLimit, TopSpeed};
+use axletree_simulation::metrics::{Measures, Metric, ending_message, list};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -14,7 +15,7 @@ use crate::signals::interruptible;
 ///
 /// Returns a dict: `outcome`, `message`, `time`, `values` as of any maneuver; `speed`,
 /// `limited_by`, `multipliers`, `orbit_margins`, `orbit_start`, `periods`; `driver` and `course`
-/// (outcome, margins, miss, trace), `None` where no rhythm was found; `orbit`, a trace.
+/// (outcome, message, warning, margins, miss, trace), `None` where no rhythm was found; `orbit`, a trace.
 #[pyfunction]
 #[pyo3(signature = (model, given, speed=None))]
 pub fn slalom<'py>(
@@ -30,15 +31,20 @@ pub fn slalom<'py>(
         Some(speed) => slalom.at_speed(model, speed, interrupt),
     })?
     .map_err(|e| errors::maneuver(&e))?;
-    result_dict(py, &slalom, top)
+    let mut measures = slalom.measures(&top);
+    if speed.is_some() {
+        // A search at one speed does not give the highest speed.
+        measures.set(&list::TOP_SPEED, f64::NAN);
+    }
+    result_dict(py, &measures, top)
 }
 
 fn result_dict<'py>(
     py: Python<'py>,
-    slalom: &Slalom,
+    measures: &Measures,
     top: TopSpeed,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let d = put_measures(py, &slalom.measures(&top))?;
+    let d = put_measures(py, measures)?;
     d.set_item("speed", top.speed.is_finite().then_some(top.speed))?;
     d.set_item("limited_by", top.limited_by.map(SlalomLimit::name))?;
     d.set_item("periods", top.periods)?;
@@ -51,7 +57,12 @@ fn result_dict<'py>(
     let trace = PyDict::new(py);
     put_trace(&trace, top.orbit_trace)?;
     d.set_item("orbit", trace)?;
-    d.set_item("course", top.run.map(|x| course_dict(py, x)).transpose()?)?;
+    d.set_item(
+        "course",
+        top.run
+            .map(|x| course_dict(py, x, &measures.values))
+            .transpose()?,
+    )?;
     Ok(d)
 }
 
@@ -73,14 +84,20 @@ fn driver_dict<'py>(py: Python<'py>, driver: &SlalomDriver) -> PyResult<Bound<'p
     Ok(d)
 }
 
-fn course_dict(py: Python<'_>, run: CourseRun) -> PyResult<Bound<'_, PyDict>> {
+/// The course driven, with the values of the search's metrics.
+fn course_dict<'py>(
+    py: Python<'py>,
+    run: CourseRun,
+    values: &[(&'static Metric, f64)],
+) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
     let margins: Vec<Option<f64>> = run
         .margins
         .iter()
         .map(|m| m.is_finite().then_some(*m))
         .collect();
-    put_ending(&d, &run.ending)?;
+    let message = ending_message(&run.ending, values.iter().copied());
+    put_ending(&d, &run.ending, &message)?;
     d.set_item("margins", margins)?;
     d.set_item("miss", run.miss)?;
     put_trace(&d, run.trace)?;

@@ -3,6 +3,7 @@
 use axletree::registry::BoxedManeuver;
 use axletree_maneuver::Maneuver;
 use axletree_simulation::Ending;
+use axletree_simulation::metrics::ending_message;
 use axletree_study::{self as study, MetricColumn, StudyOptions, SweepDesign, Vary};
 use axletree_vehicle::CarError;
 use pyo3::exceptions::PyValueError;
@@ -41,12 +42,26 @@ fn columns(py: Python<'_>, columns: &[MetricColumn]) -> PyResult<Vec<Py<PyDict>>
         .collect()
 }
 
-/// Outcomes as (name, message, time).
-fn endings(endings: &[Ending]) -> Vec<(&'static str, String, f64)> {
-    endings
+/// The outcome of a maneuver as (name, message, time). The message has the fault of a car that was
+/// not built, and the reason of every value that is missing among those of the maneuver; `value`
+/// gives the value of a column.
+fn ended(
+    ending: &Ending,
+    maneuver: &str,
+    columns: &[MetricColumn],
+    value: impl Fn(usize) -> f64,
+    fault: Option<&CarError>,
+) -> (&'static str, String, f64) {
+    let own = columns
         .iter()
-        .map(|e| (e.outcome.name(), e.outcome.to_string(), e.time))
-        .collect()
+        .enumerate()
+        .filter(|(_, column)| column.maneuver == maneuver);
+    let mut message = ending_message(ending, own.map(|(i, c)| (c.metric, value(i))));
+    if let Some(fault) = fault {
+        let faults: Vec<String> = fault.faults.iter().map(ToString::to_string).collect();
+        message = format!("{message}: {}", faults.join("; "));
+    }
+    (ending.outcome.name(), message, ending.time)
 }
 
 /// Sweeps entries of a car. Returns a dict: `settings`, `sizes`, `maneuvers`, `columns`, `rows`.
@@ -106,7 +121,14 @@ pub fn sweep<'py>(
                 .collect();
             r.set_item("settings", settings)?;
             r.set_item("values", row.values.clone())?;
-            r.set_item("outcomes", endings(&row.endings))?;
+            let outcomes = row.endings.iter().zip(&table.maneuvers);
+            let (columns, fault) = (&table.columns, row.fault.as_ref());
+            let outcomes: Vec<_> = outcomes
+                .map(|(e, name)| ended(e, name, columns, |i| row.values[i], fault))
+                .collect();
+            r.set_item("outcomes", outcomes)?;
+            let warnings: Vec<_> = row.endings.iter().map(Ending::warning).collect();
+            r.set_item("warnings", warnings)?;
             r.set_item("fault", row.fault.as_ref().map(ToString::to_string))?;
             Ok(r.unbind())
         })
@@ -120,12 +142,12 @@ fn compared(given: &Bound<'_, PyAny>) -> PyResult<Result<axletree_vehicle::Car, 
     if let Ok(car) = given.extract::<Car>() {
         return Ok(Ok(car.inner));
     }
-    let (car, changes): (Car, Bound<'_, PyDict>) = given.extract()?;
+    let (car, changes): (Car, Bound<'_, PyAny>) = given.extract()?;
     Ok(car.inner.edit(entries(&changes)?))
 }
 
 /// Compares cars. Returns a dict: `names`, `maneuvers`, `columns`, `values` (column by car),
-/// `outcomes` (maneuver by car), `faults` (by car, or `None`).
+/// `outcomes` and `warnings` (maneuver by car), `faults` (by car, or `None`).
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,
@@ -149,8 +171,26 @@ pub fn compare<'py>(
     d.set_item("maneuvers", table.maneuvers.clone())?;
     d.set_item("columns", columns(py, &table.columns)?)?;
     d.set_item("values", table.values.clone())?;
-    let outcomes: Vec<_> = table.endings.iter().map(|e| endings(e)).collect();
+    let outcomes: Vec<Vec<_>> = table
+        .endings
+        .iter()
+        .zip(&table.maneuvers)
+        .map(|(endings, name)| {
+            let cars = endings.iter().zip(&table.faults).enumerate();
+            cars.map(|(car, (ending, fault))| {
+                let value = |i: usize| table.values[i][car];
+                ended(ending, name, &table.columns, value, fault.as_ref())
+            })
+            .collect()
+        })
+        .collect();
     d.set_item("outcomes", outcomes)?;
+    let warnings: Vec<Vec<_>> = table
+        .endings
+        .iter()
+        .map(|endings| endings.iter().map(Ending::warning).collect())
+        .collect();
+    d.set_item("warnings", warnings)?;
     let faults = table.faults.iter();
     let faults: Vec<Option<String>> = faults
         .map(|fault| fault.as_ref().map(ToString::to_string))

@@ -9,6 +9,7 @@
 //! - [`Trace`], [`Recorder`]: recorded time histories.
 //! - [`Checkpoints`]: saved states, from which runs that differ only after them are restarted.
 //! - [`Outcome`], [`Ending`]: named endings of runs; [`Gap`]: distance of a search from its goal.
+//! - [`WheelLifts`]: wheels that leave the road.
 //! - [`ManeuverError`], [`within`]: faults of settings.
 
 pub mod channels;
@@ -21,6 +22,7 @@ mod outcome;
 mod path;
 pub mod road;
 mod trace;
+mod wheel_lift;
 
 pub use channels::Channel;
 pub use checkpoint::{Checkpoint, Checkpoints};
@@ -30,3 +32,4 @@ pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Gap, Outcome};
 pub use path::{Path, PathPoint};
 pub use trace::{Recorder, Trace};
+pub use wheel_lift::{RunAxis, WheelLifts};

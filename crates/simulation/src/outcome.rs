@@ -7,6 +7,8 @@ use std::fmt;
 
 use axletree_numerics::sqp::Stopped;
 
+use crate::wheel_lift::{RunAxis, WheelLifts};
+
 /// The reason for which a run ended.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
@@ -237,22 +239,63 @@ impl fmt::Display for Outcome {
     }
 }
 
-/// An outcome and its time.
+/// An outcome, its time, and the wheels that left the road until then.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ending {
     /// The outcome.
     pub outcome: Outcome,
     /// Time `[s]`; zero for a run without time.
     pub time: f64,
+    /// Wheels that left the road.
+    pub lifts: WheelLifts,
 }
 
 impl Ending {
-    /// A run that reached its end at a time `[s]`.
-    pub fn completed(time: f64) -> Self {
+    /// An outcome at a time `[s]`, every wheel on the road.
+    pub const fn at(outcome: Outcome, time: f64) -> Self {
         Ending {
-            outcome: Outcome::Completed,
+            outcome,
             time,
+            lifts: WheelLifts::along(RunAxis::Time),
         }
+    }
+
+    /// A run that reached its end at a time `[s]`.
+    pub const fn completed(time: f64) -> Self {
+        Ending::at(Outcome::Completed, time)
+    }
+
+    /// The warning of a run: a rollover, and every wheel that left the road, where and for which
+    /// share of the run. None for a run without either.
+    ///
+    /// ```
+    /// use axletree_simulation::{Ending, Outcome};
+    ///
+    /// let mut ending = Ending::at(Outcome::RolledOver { roll: 0.8 }, 2.0);
+    /// assert_eq!(ending.warning().unwrap(), "the car rolls over at 2.00 s");
+    /// ending = Ending::completed(2.0);
+    /// assert_eq!(ending.warning(), None);
+    /// ending.lifts.observe(0.0, [900.0; 4]);
+    /// ending.lifts.observe(2.0, [900.0, 900.0, 0.0, 900.0]);
+    /// assert!(ending.warning().unwrap().starts_with("the rear left wheel leaves the road"));
+    /// ```
+    pub fn warning(&self) -> Option<String> {
+        let axis = self.lifts.axis();
+        let end = match axis {
+            RunAxis::Time => self.time,
+            _ => self.lifts.end(),
+        };
+        let over = match self.outcome {
+            Outcome::RolledOver { .. } => Some(format!("the car rolls over {}", axis.place(end))),
+            Outcome::TwoWheelLift { left } => Some(format!(
+                "both {} wheels are off the road {}",
+                if left { "left" } else { "right" },
+                axis.place(end)
+            )),
+            _ => None,
+        };
+        let parts: Vec<String> = over.into_iter().chain(self.lifts.sentence()).collect();
+        (!parts.is_empty()).then(|| parts.join("; "))
     }
 }
 

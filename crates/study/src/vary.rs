@@ -41,7 +41,7 @@ impl Vary {
 pub enum SweepDesign {
     /// All combinations; the last entry varies fastest.
     Grid,
-    /// One entry varied at a time, the others at the car's own values.
+    /// The car itself, then one entry varied at a time, the others at the car's own values.
     OneAtATime,
 }
 
@@ -73,7 +73,7 @@ pub(crate) fn combinations(
     let sizes = vary.iter().map(|v| v.values.len());
     let rows: u128 = match design {
         SweepDesign::Grid => sizes.map(|n| n as u128).try_fold(1u128, u128::checked_mul),
-        SweepDesign::OneAtATime => Some(sizes.map(|n| n as u128).sum()),
+        SweepDesign::OneAtATime => Some(1 + sizes.map(|n| n as u128).sum::<u128>()),
     }
     .unwrap_or(u128::MAX);
     if rows > MOST_ROWS {
@@ -93,17 +93,17 @@ pub(crate) fn combinations(
                 indices
             })
             .collect(),
-        SweepDesign::OneAtATime => vary
-            .iter()
-            .enumerate()
-            .flat_map(|(i, one)| {
+        SweepDesign::OneAtATime => {
+            let varied = vary.iter().enumerate().flat_map(|(i, one)| {
                 (0..one.values.len()).map(move |value| {
                     let mut indices = vec![None; vary.len()];
                     indices[i] = Some(value);
                     indices
                 })
-            })
-            .collect(),
+            });
+            let car = vec![None; vary.len()];
+            std::iter::once(car).chain(varied).collect()
+        }
     })
 }
 
@@ -128,10 +128,12 @@ mod tests {
     }
 
     #[test]
-    fn one_at_a_time_leaves_the_others() {
+    fn one_at_a_time_begins_with_the_car_and_leaves_the_others() {
         let rows = combinations(&[vary("a", 2), vary("b", 3)], SweepDesign::OneAtATime).unwrap();
-        assert_eq!(rows.len(), 5);
-        assert_eq!(rows[2], [None, Some(0)]);
+        assert_eq!(rows.len(), 6);
+        assert_eq!(rows[0], [None, None]);
+        assert_eq!(rows[1], [Some(0), None]);
+        assert_eq!(rows[3], [None, Some(0)]);
     }
 
     #[test]

@@ -189,7 +189,7 @@ fn chunk_results(
                 RowCar::NotStarted => Err(Outcome::Interrupted),
             };
             let measures = measures.unwrap_or_else(|outcome| {
-                let ending = Ending { outcome, time: 0.0 };
+                let ending = Ending::at(outcome, 0.0);
                 Measures::empty(maneuver.name(), ending, maneuver.metrics())
             });
             result

@@ -7,6 +7,7 @@ from typing import Any
 
 from .. import _core
 from .._assembled import AnyCar, assembled
+from .._display import warning_text
 from .._settings import ManeuverSettings
 from ..run import Run
 
@@ -22,12 +23,15 @@ class Measured(Mapping[str, "float | None"]):
     outcome : str
         ``"completed"``, or the reason why the run ended early.
     message : str
-        The outcome as a sentence, with its numbers.
+        The outcome as a sentence, with its numbers and the reason of every undefined metric.
+    warning : str or None
+        Warning of a rollover or of wheels that leave the road; ``None`` without either.
     """
 
     def __init__(self, raw: Mapping[str, Any]) -> None:
         self.outcome: str = raw["outcome"]
         self.message: str = raw["message"]
+        self.warning: str | None = warning_text(raw["warning"])
         self._values: dict[str, float | None] = raw["values"]
 
     def __getitem__(self, name: str) -> float | None:
@@ -40,7 +44,7 @@ class Measured(Mapping[str, "float | None"]):
         return len(self._values)
 
     def __repr__(self) -> str:
-        return f"<{self.outcome}: {self._values}>"
+        return f"<{self.warning or self.outcome}: {self._values}>"
 
 
 class Maneuver(ManeuverSettings):
@@ -83,9 +87,6 @@ def with_integrator(settings: dict[str, Any]) -> dict[str, Any]:
     tolerance = settings.pop("tolerance")
     if settings["integrator"] == "adaptive":
         settings["integrator"] = {"adaptive": tolerance}
-    elif settings["integrator"] != "fixed":
-        given = settings["integrator"]
-        raise ValueError(f'unknown integrator {given!r}; expected "fixed" or "adaptive"')
     return settings
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from .. import _core
-from ..units import Quantity, si
+from ..units import Quantity
 from .base import ADAPTIVE_TOLERANCE, Maneuver, with_integrator
 
 _STEP: dict[str, Any] = _core.defaults("step_steer")
@@ -95,7 +95,12 @@ class Circle(Maneuver):
     """
 
     name: ClassVar[str] = "circle"
-    _units: ClassVar[dict[str, str]] = {"radius": "m", "speed": "m/s", "steering_lock": "rad"}
+    _units: ClassVar[dict[str, str]] = {
+        "radius": "m",
+        "speed": "m/s",
+        "range": "m/s^2",
+        "steering_lock": "rad",
+    }
 
     radius: Quantity | None = None
     speed: Quantity | None = None
@@ -105,12 +110,7 @@ class Circle(Maneuver):
     friction: float = _CIRCLE["friction"]
 
     def __post_init__(self) -> None:
-        if self.radius is not None and self.speed is not None:
-            raise ValueError("a circle has a constant radius or a constant speed, not both")
-        if self.radius is None and self.speed is None:
-            object.__setattr__(self, "radius", _CIRCLE["method"]["constant_radius"])
-        low, high = self.range
-        object.__setattr__(self, "range", (si(low, "m/s^2"), si(high, "m/s^2")))
+        self._either("radius", "speed", _CIRCLE["method"]["constant_radius"])
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
@@ -168,7 +168,17 @@ class FrequencyResponse(Maneuver):
         "speed": "m/s",
         "lateral_acceleration": "m/s^2",
         "duration": "s",
+        "frequencies": "Hz",
         "step": "s",
+    }
+    _choices: ClassVar[dict[str, tuple[str, ...]]] = {
+        "method": ("linearization", "swept_sine"),
+    }
+    _core_names: ClassVar[dict[str, str]] = {
+        "method.lateral_acceleration": "lateral_acceleration",
+        "method.duration": "duration",
+        "lowest frequency": "frequencies, lowest",
+        "highest frequency": "frequencies, highest",
     }
 
     speed: Quantity = _FREQUENCY["speed"]
@@ -181,15 +191,6 @@ class FrequencyResponse(Maneuver):
     step: Quantity = _FREQUENCY["step"]
     integrator: str = "fixed"
     tolerance: float = ADAPTIVE_TOLERANCE
-
-    def __post_init__(self) -> None:
-        if self.method not in ("linearization", "swept_sine"):
-            raise ValueError(
-                f'unknown method {self.method!r}; expected "linearization" or "swept_sine"'
-            )
-        low, high = self.frequencies
-        object.__setattr__(self, "frequencies", (si(low, "Hz"), si(high, "Hz")))
-        super().__post_init__()
 
     def settings(self) -> dict[str, Any]:
         """The settings as plain SI values, grouped as the core takes them."""

@@ -128,6 +128,10 @@ class Launch(Maneuver):
         "hand_lag": "s",
         "step": "s",
     }
+    _core_names: ClassVar[dict[str, str]] = {
+        "method.held_slip": "held_slip",
+        "method.dumped_clutch": "clutch_time",
+    }
 
     distance: Quantity = _LAUNCH["distance"]
     held_slip: float | None = None
@@ -143,10 +147,7 @@ class Launch(Maneuver):
     tolerance: float = ADAPTIVE_TOLERANCE
 
     def __post_init__(self) -> None:
-        if self.held_slip is not None and self.clutch_time is not None:
-            raise ValueError("a launch has a held_slip or a clutch_time, not both")
-        if self.held_slip is None and self.clutch_time is None:
-            object.__setattr__(self, "held_slip", _LAUNCH["method"]["held_slip"])
+        self._either("held_slip", "clutch_time", _LAUNCH["method"]["held_slip"])
         super().__post_init__()
 
     def settings(self) -> dict[str, Any]:

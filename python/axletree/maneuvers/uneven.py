@@ -53,6 +53,11 @@ class BumpInACorner(Maneuver):
         "slope": "m",
         "step": "s",
     }
+    _core_names: ClassVar[dict[str, str]] = {
+        "shape.height": "height",
+        "shape.length": "length",
+        "shape.slope": "slope",
+    }
 
     radius: Quantity = _BUMP["radius"]
     lateral_acceleration: Quantity = _BUMP["lateral_acceleration"]
@@ -126,6 +131,11 @@ class RoughCorner(Maneuver):
         "settle": "s",
         "window": "s",
         "step": "s",
+    }
+    _core_names: ClassVar[dict[str, str]] = {
+        "road.class": "road_class",
+        "road.seed": "seed",
+        "road.coherence": "coherence",
     }
 
     radius: Quantity = _ROUGH["radius"]

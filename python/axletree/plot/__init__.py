@@ -51,5 +51,12 @@ RUNS = {
 
 @picture.register(Run)
 def run(run: Run) -> matplotlib.figure.Figure:
-    """The default figure of a run."""
+    """The default figure of a run.
+
+    Raises
+    ------
+    ValueError
+        If the run has no samples: there is nothing to draw.
+    """
+    style.with_samples({run.car: run})
     return RUNS.get(run.maneuver.name, histories.draw)(run)

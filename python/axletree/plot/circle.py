@@ -30,5 +30,7 @@ def draw(run: Run) -> Figure:
             axis.axvline(abs(limit), color=style.COLORS[1], linewidth=0.9, linestyle=(0, (4, 3)))
         style.dress(axis, "", style.label(channel, unit))
     axes[-1, 0].set_xlabel("lateral acceleration [m/s²]")
-    axes[0, 0].set_title(f"{run.car}: gray, range of the gradients; dashed, the limit", fontsize=10)
+    axes[0, 0].set_title(
+        f"{style.plain(run.car)}: gray, range of the gradients; dashed, the limit", fontsize=10
+    )
     return figure

@@ -42,7 +42,7 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
         raise KeyError(f"{', '.join(unknown)}; metrics of the comparison are {', '.join(have)}")
     chosen = [key for key in (keys or DEFAULT_KEYS) if key in have] or have[:10]
     rows = [have.index(key) for key in chosen]
-    names, count = comparison.names, len(comparison.names)
+    names, count = [style.plain(name) for name in comparison.names], len(comparison.names)
     # Table on the left, widths in inches: metric, one column per car, unit.
     first_column, last = 3.1, 0.75
     wide = max(0.95, 0.2 + 0.085 * max(map(len, names)))
@@ -57,8 +57,8 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
     words.set_axis_off()
     words.set_xlim(0, table)
     columns = [first_column + wide * (i + 0.9) for i in range(count)]
-    for name, at, color in zip(names, columns, style.COLORS, strict=False):
-        words.text(at, -0.9, name, ha="right", fontsize=9, color=color, weight="bold")
+    for i, (name, at) in enumerate(zip(names, columns, strict=True)):
+        words.text(at, -0.9, name, ha="right", fontsize=9, color=style.color(i), weight="bold")
     for line, row in enumerate(rows):
         metric = comparison.metrics[row]
         maneuver, name = metric["key"].split(".", 1)
@@ -71,7 +71,7 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
         words.text(columns[-1] + 0.1, line, unit, va="center", fontsize=8, color="#666666")
     axis.axvline(0, color=style.COLORS[0], linewidth=1.4)
     for car in range(1, count):
-        color = style.COLORS[car % len(style.COLORS)]
+        color = style.color(car)
         for line, row in enumerate(rows):
             value, first = comparison.values[row, car], comparison.values[row, 0]
             if not (np.isfinite(value) and np.isfinite(first)) or first == 0:
@@ -100,4 +100,7 @@ def draw(comparison: Comparison, keys: Sequence[str] | None = None) -> Figure:
     limit = max(5.0, 1.15 * float(max(reach, default=0.0)))
     axis.set_xlim(-limit, limit)
     axis.set_ylim(len(rows) - 0.4, -1.3)
+    note = comparison.rear_end_note()
+    if note is not None:
+        figure.supxlabel(style.plain(note), x=0.01, ha="left", fontsize=8, color=style.INK)
     return figure

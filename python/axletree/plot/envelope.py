@@ -24,11 +24,19 @@ def draw(run: Run) -> Figure:
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """Acceleration envelopes of several cars in one figure."""
+    """Acceleration envelopes of several cars in one figure.
+
+    Raises
+    ------
+    ValueError
+        If no run has samples: there is nothing to draw.
+    """
+    given, runs = runs, style.with_samples(runs)
     figure = style.picture((6.0, 8.0))
     axes = figure.subplots()
     seen = set()
-    for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
+    for i, (named, run) in enumerate(runs.items()):
+        color, name = style.color(i), style.plain(named)
         across, along = run["acceleration_across"], run["acceleration_along"]
         axes.plot(
             np.abs(across), along, color=color, linewidth=1.4, label=name if len(runs) > 1 else None
@@ -53,7 +61,9 @@ def overlay(runs: dict[str, Run]) -> Figure:
     first = next(iter(runs.values()))
     speed = first.maneuver.speed  # type: ignore[attr-defined]
     figure.suptitle(
-        f"acceleration envelope at {speed:.1f} m/s" + (f", {first.car}" if len(runs) == 1 else ""),
+        f"acceleration envelope at {speed:.1f} m/s"
+        + (f", {style.plain(first.car)}" if len(runs) == 1 else ""),
         fontsize=11,
     )
+    style.name_left_out(figure, given)
     return figure

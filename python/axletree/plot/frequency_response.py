@@ -22,9 +22,17 @@ def draw(run: Run) -> Figure:
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """Frequency responses of several cars in one figure."""
+    """Frequency responses of several cars in one figure.
+
+    Raises
+    ------
+    ValueError
+        If no run has samples: there is nothing to draw.
+    """
+    given, runs = runs, style.with_samples(runs)
     figure, axes = style.figure(len(ROWS), 2, (8.0, 9.0), sharex=True)
-    for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
+    for i, (named, run) in enumerate(runs.items()):
+        color, name = style.color(i), style.plain(named)
         for (left, right), response in zip(axes, ROWS, strict=True):
             gain, phase = run[f"{response}_response_gain"], run[f"{response}_response_phase"]
             left.semilogx(run["frequency"], gain, color=color, linewidth=1.4, label=name)
@@ -48,9 +56,10 @@ def overlay(runs: dict[str, Run]) -> Figure:
     speed = first.maneuver.speed  # type: ignore[attr-defined]
     figure.suptitle(
         f"response to the steering wheel at {speed:.1f} m/s"
-        + (f", {first.car}" if len(runs) == 1 else ""),
+        + (f", {style.plain(first.car)}" if len(runs) == 1 else ""),
         fontsize=11,
     )
     if len(runs) > 1:
         axes[0, 0].legend(frameon=False, fontsize=8)
+    style.name_left_out(figure, given)
     return figure

@@ -54,7 +54,14 @@ def draw(run: Run) -> Figure:
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """Histories of several cars in one figure, with one row per channel."""
+    """Histories of several cars in one figure, with one row per channel.
+
+    Raises
+    ------
+    ValueError
+        If no run has samples: there is nothing to draw.
+    """
+    given, runs = runs, style.with_samples(runs)
     first = next(iter(runs.values()))
     rows = [row for row in ROWS[first.maneuver.name] if _first(row) in first.channels]
     if len(runs) > 1:
@@ -68,17 +75,18 @@ def overlay(runs: dict[str, Run]) -> Figure:
         scale, _ = style.factor(unit)
         for i, (name, run) in enumerate(runs.items()):
             for j, channel in enumerate(parts):
-                color = style.COLORS[(i if len(parts) == 1 else j) % len(style.COLORS)]
-                label = name if len(parts) == 1 else _short(channel, row)
+                color = style.color(i if len(parts) == 1 else j)
+                label = style.plain(name) if len(parts) == 1 else _short(channel, row)
                 axis.plot(run.time, run[channel] * scale, color=color, linewidth=1.2, label=label)
         if len(parts) > 1:
             axis.legend(frameon=False, fontsize=8, ncols=4, loc="upper right")
         style.dress(axis, "", style.label(SHARED.get(row, parts[0]), unit))
     axes[-1, 0].set_xlabel("time [s]")
     title = first.maneuver.name.replace("_", " ")
-    figure.suptitle(title + (f", {first.car}" if len(runs) == 1 else ""), fontsize=11)
+    figure.suptitle(title + (f", {style.plain(first.car)}" if len(runs) == 1 else ""), fontsize=11)
     if len(runs) > 1:
         axes[0, 0].legend(frameon=False, loc="best", fontsize=8)
+    style.name_left_out(figure, given)
     return figure
 
 

@@ -44,5 +44,5 @@ def draw(run: Run) -> Figure:
             axis.axvspan(start, end, color="#F2F2F2", zorder=0)
         style.dress(axis, "", style.label(channel, unit))
     axes[-1].set_xlabel("along the course [m]", fontsize=9)
-    figure.suptitle(f"double lane change, {run.car}: {run.message}", fontsize=11)
+    figure.suptitle(f"double lane change, {style.plain(run.car)}: {style.ending(run)}", fontsize=11)
     return figure

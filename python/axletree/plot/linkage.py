@@ -41,7 +41,7 @@ def draw(kinematics: Kinematics) -> Figure:
     for name, view in (("side", SIDE), ("rear", REAR), ("plan", PLAN)):
         _view(layout[name], kinematics, view)
     _notes(layout["notes"], kinematics)
-    figure.suptitle(f"{kinematics.car}, {kinematics.end} linkage at rest", fontsize=11)
+    figure.suptitle(f"{style.plain(kinematics.car)}, {kinematics.end} linkage at rest", fontsize=11)
     return figure
 
 
@@ -232,7 +232,7 @@ def curves(kinematics: Kinematics) -> Figure:
         style.dress(axis, "", style.label(name, unit))
     _binding(axes[-1], kinematics, "travel", "force")
     axes[-1].set_xlabel("travel, bump positive [mm]")
-    figure.suptitle(f"{kinematics.car}, {kinematics.end} linkage", fontsize=11)
+    figure.suptitle(f"{style.plain(kinematics.car)}, {kinematics.end} linkage", fontsize=11)
     return figure
 
 
@@ -261,7 +261,7 @@ def _axle_curves(kinematics: Kinematics) -> Figure:
         style.dress(axis, label, style.label(name, unit))
     _binding(axes[-1], kinematics, "roll", "moment")
     axes[-1].set_xlabel("roll of the axle, left side up [deg]")
-    figure.suptitle(f"{kinematics.car}, {kinematics.end} linkage", fontsize=11)
+    figure.suptitle(f"{style.plain(kinematics.car)}, {kinematics.end} linkage", fontsize=11)
     return figure
 
 

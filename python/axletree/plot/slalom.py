@@ -67,6 +67,6 @@ def draw(run: Run) -> Figure:
     for axis in axes[1:-1]:
         axis.tick_params(labelbottom=False)
     axes[-1].set_xlabel("along the course [m]", fontsize=9)
-    title = f"slalom, {run.car}: {run.message}"
+    title = f"slalom, {style.plain(run.car)}: {style.ending(run)}"
     figure.suptitle(title, fontsize=11)
     return figure

@@ -28,14 +28,22 @@ def draw(run: Run) -> Figure:
 
 
 def overlay(runs: dict[str, Run]) -> Figure:
-    """Step steers of several cars in one figure."""
+    """Step steers of several cars in one figure.
+
+    Raises
+    ------
+    ValueError
+        If no run has samples: there is nothing to draw.
+    """
+    given, runs = runs, style.with_samples(runs)
     figure, axes = style.figure(len(ROWS), 1, (7.0, 9.0), sharex=True)
-    for (name, run), color in zip(runs.items(), style.COLORS, strict=False):
+    for i, (name, run) in enumerate(runs.items()):
+        color = style.color(i)
         for axis, (channel, metric) in zip(axes, ROWS, strict=True):
             unit = run.channels[channel][0]
             scale, _ = style.factor(unit)
             values = run[channel] * scale
-            axis.plot(run.time, values, color=color, linewidth=1.4, label=name)
+            axis.plot(run.time, values, color=color, linewidth=1.4, label=style.plain(name))
             if metric is not None:
                 _mark(axis, run, channel, metric, scale, color)
     for axis, (channel, _) in zip(axes, ROWS, strict=True):
@@ -45,7 +53,7 @@ def overlay(runs: dict[str, Run]) -> Figure:
     first = next(iter(runs.values()))
     figure.suptitle(
         f"step steer at {first.maneuver.speed:.1f} m/s"  # type: ignore[attr-defined]
-        + (f", {first.car}" if len(runs) == 1 else ""),
+        + (f", {style.plain(first.car)}" if len(runs) == 1 else ""),
         fontsize=11,
     )
     if len(runs) > 1:
@@ -59,6 +67,7 @@ def overlay(runs: dict[str, Run]) -> Figure:
             fontsize=8,
             color=style.INK,
         )
+    style.name_left_out(figure, given)
     return figure
 
 

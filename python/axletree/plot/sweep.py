@@ -11,6 +11,7 @@ from ..tables import Sweep
 from . import style
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 
@@ -25,16 +26,19 @@ def _scale(unit: str, values: list[Any]) -> tuple[float, str]:
 
 
 def _rows(sweep: Sweep, along: int) -> list[int]:
-    """Rows in which an entry varies: all rows of a grid, or those of the entry itself."""
+    """Rows in which an entry varies: all rows of a grid, or the car itself and the entry's rows."""
     if sweep.design == "grid":
         return list(range(len(sweep)))
-    first = sum(sweep.sizes[:along])
-    return list(range(first, first + sweep.sizes[along]))
+    first = 1 + sum(sweep.sizes[:along])
+    return [0, *range(first, first + sweep.sizes[along])]
 
 
 @picture.register(Sweep)
 def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
-    """The metric over one entry, with one line per combination of the other entries."""
+    """The metric over one entry, with one line per combination of the other entries.
+
+    In a sweep of one entry at a time the car itself has a mark and a line.
+    """
     metric = sweep.metric(key)
     paths = [path for path, _, _ in sweep.settings]
     along = along or paths[0]
@@ -42,8 +46,10 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
         raise KeyError(f"{along}; varied entries are {', '.join(paths)}")
     column = paths.index(along)
     chosen = _rows(sweep, column)
-    # Rows of cars that could not be assembled have no values.
-    built = [row for row in chosen if sweep.points[row][column] is not None]
+    # Cars that could not be built have no values, and an absent entry has no place on the axis.
+    built = [
+        row for row in chosen if sweep.faults[row] is None and sweep.points[row][column] is not None
+    ]
     settings = [sweep.points[row][column] for row in built]
     words = any(isinstance(value, str) for value in settings)
     unit = sweep.settings[column][1]
@@ -51,7 +57,7 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
     if words:
         names = list(dict.fromkeys(settings))
         place: dict[Any, float] = {name: float(i) for i, name in enumerate(names)}
-        axis.set_xticks(range(len(names)), names)
+        axis.set_xticks(range(len(names)), [style.plain(name) for name in names])
         x_label = along.replace(".", " ").replace("_", " ")
     else:
         factor, name = _scale(unit, settings)
@@ -78,7 +84,7 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
             x[order],
             (sweep[key][rows] * scale)[order],
             "o" if words else "o-",
-            color=style.COLORS[i % len(style.COLORS)],
+            color=style.color(i),
             markersize=4,
             linewidth=1.3,
             label=", ".join(names) or None,
@@ -88,15 +94,35 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
     if words:
         axis.margins(x=0.2)
     axis.set_title(maneuver.replace("_", " "), fontsize=10, color=style.INK)
-    if others:
+    if sweep.design != "grid":
+        _mark_own(axis, sweep, key, place.get(sweep.points[0][column]))
+    if others or axis.get_legend_handles_labels()[0]:
         axis.legend(frameon=False, fontsize=8)
-    missing = int(np.sum(~np.isfinite(sweep[key][chosen])))
+    _note_missing(axis, sweep[key][chosen])
+    return figure
+
+
+def _mark_own(axis: Axes, sweep: Sweep, key: str, at: float | None) -> None:
+    """Marks the car itself, the first row, at its place on the axis, with a line at its value."""
+    own = float(sweep[key][0]) * style.factor(sweep.metric(key)["unit"])[0]
+    if not np.isfinite(own):
+        return
+    color, name = style.COLORS[1], "the car as it is"
+    line = (0, (4, 3))
+    named = name if at is None else None
+    axis.axhline(own, color=color, linewidth=0.9, linestyle=line, zorder=1, label=named)
+    if at is not None:
+        axis.plot([at], [own], "D", color=color, markersize=7, label=name)
+
+
+def _note_missing(axis: Axes, values: np.ndarray[Any, Any]) -> None:
+    """Counts the cars without a value."""
+    missing = int(np.sum(~np.isfinite(values)))
     if missing:
         axis.annotate(
-            f"{missing} of {len(chosen)} cars without a value: see outcomes",
+            f"{missing} of {len(values)} cars without a value: see outcomes",
             (0.02, 0.02),
             xycoords="axes fraction",
             fontsize=8,
             color=style.INK,
         )
-    return figure

@@ -16,7 +16,7 @@ use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{self as ch, Channel};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Gap, ManeuverError, Outcome, Recorder};
+use axletree_simulation::{Gap, ManeuverError, Outcome, Recorder, WheelLifts};
 use axletree_vehicle::Model;
 
 use search::FastestExit;
@@ -36,6 +36,10 @@ static CHANNELS: &[&Channel] = &[
     &ch::LONGITUDINAL_ACCELERATION,
     &ch::SLIP_X_REAR_LEFT,
     &ch::SLIP_X_REAR_RIGHT,
+    &ch::LOAD_FRONT_LEFT,
+    &ch::LOAD_FRONT_RIGHT,
+    &ch::LOAD_REAR_LEFT,
+    &ch::LOAD_REAR_RIGHT,
 ];
 
 /// Metrics and their values.
@@ -97,6 +101,8 @@ impl CornerExit {
             Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
         let mut ending = fastest.drive.ending;
+        // Of the whole drive: the search restarts from checkpoints.
+        ending.lifts = WheelLifts::in_trace(&fastest.trace);
         if !fastest.settled || fastest.least < -TRACK_TOLERANCE {
             ending.outcome = Outcome::NotConverged {
                 passes: fastest.steps,

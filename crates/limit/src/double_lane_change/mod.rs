@@ -20,7 +20,7 @@ use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Gap, ManeuverError, Outcome, Recorder};
+use axletree_simulation::{Gap, ManeuverError, Outcome, Recorder, WheelLifts};
 use axletree_vehicle::Model;
 
 use search::FastestLaneChange;
@@ -92,6 +92,8 @@ impl DoubleLaneChange {
             Err(outcome) => return Run::could_not_start(NAME, outcome, self.metrics()),
         };
         let mut ending = fastest.drive.ending;
+        // Of the whole drive: the search restarts from checkpoints.
+        ending.lifts = WheelLifts::in_trace(&fastest.trace);
         if !fastest.settled {
             ending.outcome = Outcome::NotConverged {
                 passes: fastest.steps,

@@ -1,7 +1,7 @@
 //! Top speed of a car, or its best orbit at a prescribed speed: search, summary, real course.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, Recorder};
+use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, Recorder, WheelLifts};
 use axletree_vehicle::Model;
 
 use super::course::{
@@ -112,9 +112,8 @@ impl Slalom {
         with_course: bool,
         interrupt: Interrupt<'_>,
     ) -> TopSpeed {
-        let failed = |outcome: Outcome, periods: usize| {
-            TopSpeed::failed(Ending { outcome, time: 0.0 }, periods)
-        };
+        let failed =
+            |outcome: Outcome, periods: usize| TopSpeed::failed(Ending::at(outcome, 0.0), periods);
         let most_speed = speed.unwrap_or(f64::INFINITY);
         let started = first_orbit(self, model, most_speed, speed_factor, interrupt);
         let StartedSearch { mut period, closed } = match started {
@@ -169,14 +168,14 @@ impl Slalom {
                 passes: found.steps,
                 gap: Gap::Closure(lap.open),
             };
-            return TopSpeed::failed(Ending { outcome, time: 0.0 }, periods);
+            return TopSpeed::failed(Ending::at(outcome, 0.0), periods);
         };
         let outcome = self.outcome(found, &orbit);
         let counts = outcome.is_completed() || matches!(found.aim, SearchAim::Clearance(_));
         let mut top = TopSpeed {
             ending: Ending {
-                outcome,
-                time: lap.end[TIME],
+                lifts: WheelLifts::in_trace(&orbit_trace),
+                ..Ending::at(outcome, lap.end[TIME])
             },
             speed: if counts { lap.design.speed } else { f64::NAN },
             limited_by: Some(self.limit(&orbit)),
@@ -288,14 +287,15 @@ impl Slalom {
         let (strength, k) = drivers[best];
         let driven = &driven[best];
         top.driver = Some(driver_of(period, lap, strength, k));
+        let trace = recorder.finish();
         top.run = Some(CourseRun {
             ending: Ending {
-                outcome: driven.outcome,
-                time: driven.time,
+                lifts: WheelLifts::in_trace(&trace),
+                ..Ending::at(driven.outcome, driven.time)
             },
             margins: driven.margins.clone(),
             miss: approach.miss,
-            trace: recorder.finish(),
+            trace,
         });
     }
 }

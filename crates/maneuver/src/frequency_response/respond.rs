@@ -8,7 +8,7 @@ use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::drive::Validity;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, ManeuverError, Outcome, Trace};
+use axletree_simulation::{Ending, ManeuverError, Outcome, Trace, WheelLifts};
 use axletree_vehicle::Model;
 use axletree_vehicle::{OUTPUTS, linearize};
 
@@ -151,19 +151,19 @@ impl FrequencyResponse {
         Ok(SteeringResponse {
             frequencies,
             values,
+            lifts: WheelLifts::default(),
         })
     }
 }
 
 /// Metrics of a response, or none.
 fn measured(response: &Result<SteeringResponse, Outcome>) -> Measures {
-    let ending = Ending {
-        outcome: response
-            .as_ref()
-            .err()
-            .copied()
-            .unwrap_or(Outcome::Completed),
-        time: 0.0,
+    let ending = match response {
+        Ok(response) => Ending {
+            lifts: response.lifts,
+            ..Ending::completed(0.0)
+        },
+        Err(outcome) => Ending::at(*outcome, 0.0),
     };
     measures(METRICS, NAME, ending, response.as_ref().ok())
 }

@@ -1,6 +1,7 @@
 //! Gains and phases over frequency.
 
 use axletree_scalar::lone;
+use axletree_simulation::WheelLifts;
 use nalgebra::Complex;
 
 /// Outputs of a response, in the order of [`SteeringResponse::values`].
@@ -13,6 +14,8 @@ pub struct SteeringResponse {
     pub frequencies: Vec<f64>,
     /// Each of [`RESPONSES`] per radian of the steering wheel, at every frequency.
     pub values: [Vec<Complex<f64>>; 4],
+    /// Wheels that left the road in a swept sine; none in a linearization.
+    pub lifts: WheelLifts,
 }
 
 impl SteeringResponse {

@@ -93,6 +93,7 @@ pub(super) fn transformed(
     if !driven.drive.ending.outcome.is_completed() {
         return Err(driven.drive.ending.outcome);
     }
+    let lifts = driven.drive.ending.lifts;
     let trace = driven.recorder.finish();
     let mut values = [const { Vec::new() }; 4];
     let columns: [&[f64]; 5] = std::array::from_fn(|i| trace.columns[i].as_slice());
@@ -105,6 +106,7 @@ pub(super) fn transformed(
     Ok(SteeringResponse {
         frequencies,
         values,
+        lifts,
     })
 }
 

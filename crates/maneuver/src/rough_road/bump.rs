@@ -182,9 +182,15 @@ impl DriveManeuver for BumpInACorner {
         let (name, shape) = (Self::NAME, &self.shape);
         checks::corner(name, self.radius, self.lateral_acceleration)?;
         within(name, "shape.height", shape.height(), (-0.2, 0.2), "m")?;
-        let slope = shape.shortest_slope();
-        within(name, "shape's slope, length", slope, (0.05, 100.0), "m")?;
-        within(name, "shape, length", shape.extent(), (0.1, 100.0), "m")?;
+        match *shape {
+            ObstacleShape::Bump { length, .. } | ObstacleShape::Ramp { length, .. } => {
+                within(name, "shape.length", length, (0.1, 100.0), "m")?;
+            }
+            ObstacleShape::Kerb { slope, length, .. } => {
+                within(name, "shape.slope", slope, (0.05, 50.0), "m")?;
+                within(name, "shape.length", length, (0.0, 100.0), "m")?;
+            }
+        }
         checks::friction(name, self.friction)?;
         checks::integration(name, self.step, self.integrator)
     }

@@ -170,7 +170,7 @@ impl DriveManeuver for RoughCorner {
         let length = 1.1 * speed * (FADE / speed + self.settle + self.window) + 10.0;
         checks::below(
             name,
-            ("length driven", length),
+            ("length driven in settle and window", length),
             ("length of the circle", std::f64::consts::TAU * self.radius),
             "m",
         )?;

@@ -70,10 +70,7 @@ impl DwellSeries {
 fn measured(series: &Result<DwellSeries, Outcome>) -> Measures {
     let ending = match series {
         Ok(series) => series.last().ending,
-        Err(outcome) => Ending {
-            outcome: *outcome,
-            time: 0.0,
-        },
+        Err(outcome) => Ending::at(*outcome, 0.0),
     };
     measures(METRICS, NAME, ending, series.as_ref().ok())
 }

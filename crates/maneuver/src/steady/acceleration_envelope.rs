@@ -13,7 +13,9 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::lone;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, Trace, within};
+use axletree_simulation::{
+    Ending, Gap, ManeuverError, Outcome, RunAxis, Trace, WheelLifts, within,
+};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
@@ -219,9 +221,14 @@ impl AccelerationEnvelope {
     /// Follows every direction of a car and measures.
     fn measured(&self, model: &Model, interrupt: Interrupt<'_>) -> (Measures, Vec<EnvelopeEdge>) {
         let (edges, fault) = self.followed(model, interrupt);
+        let mut lifts = WheelLifts::along(RunAxis::Direction);
+        for edge in &edges {
+            let contacts = edge.point.evaluation.contacts;
+            lifts.observe(edge.direction, contacts.map(|c| c.load));
+        }
         let ending = Ending {
-            outcome: fault.unwrap_or(Outcome::Completed),
-            time: 0.0,
+            lifts,
+            ..Ending::at(fault.unwrap_or(Outcome::Completed), 0.0)
         };
         let findings = EnvelopeFindings {
             edges,

@@ -7,7 +7,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, within};
+use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, RunAxis, WheelLifts, within};
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};
@@ -184,8 +184,8 @@ impl Circle {
     fn measured(&self, model: &Model, interrupt: Interrupt<'_>) -> (Measures, CircleResult) {
         let result = self.followed(model, interrupt);
         let ending = Ending {
-            outcome: self.outcome(&result),
-            time: 0.0,
+            lifts: lifts(&result),
+            ..Ending::at(self.outcome(&result), 0.0)
         };
         let findings = CircleFindings {
             steering_gain: model.numbers.chassis.steering.gain,
@@ -198,6 +198,22 @@ impl Circle {
         let measures = measures(METRICS, NAME, ending, Some(&findings));
         (measures, findings.result)
     }
+}
+
+/// Wheels that leave the road along the followed curve.
+fn lifts(result: &CircleResult) -> WheelLifts {
+    let mut lifts = WheelLifts::along(RunAxis::LateralAcceleration);
+    let Some(curve) = &result.curve else {
+        return lifts;
+    };
+    let level = |point: &SteadyPoint| point.observation.lateral_acceleration.abs();
+    for point in &curve.points {
+        lifts.observe(level(point), point.evaluation.contacts.map(|c| c.load));
+    }
+    if let Some((wheel, point)) = &curve.wheel_lift {
+        lifts.note(*wheel, level(point));
+    }
+    lifts
 }
 
 /// Findings of a steady-state circle.

@@ -95,6 +95,13 @@ impl StepSteer {
         within(NAME, "settle", self.settle, (0.2, 60.0), "s")?;
         if let Some(angle) = self.steering_wheel_angle {
             within(NAME, "steering_wheel_angle", angle, (-20.0, 20.0), "rad")?;
+            within(
+                NAME,
+                "steering_wheel_angle magnitude",
+                angle.abs(),
+                (1e-3, 20.0),
+                "rad",
+            )?;
             checks::below(
                 NAME,
                 ("steering_wheel_angle / steering_rate", angle.abs() / rate),

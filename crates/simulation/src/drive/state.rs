@@ -18,6 +18,7 @@ use super::schedule::{Schedule, Validity};
 use super::step::step_at;
 use crate::channels::Moment;
 use crate::outcome::{Ending, Outcome};
+use crate::wheel_lift::WheelLifts;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::Weights;
 
@@ -66,6 +67,8 @@ pub(super) struct DriveState<'a, const N: usize> {
     lifted_since: f64,
     /// Whether the last point of the grid was recorded.
     recorded: bool,
+    /// Wheels off the road at any point of the grid.
+    lifts: WheelLifts,
 }
 
 impl<'a, const N: usize> DriveState<'a, N> {
@@ -91,6 +94,7 @@ impl<'a, const N: usize> DriveState<'a, N> {
             asked: f64::NEG_INFINITY,
             lifted_since: f64::INFINITY,
             recorded: false,
+            lifts: WheelLifts::default(),
         };
         run.enter(0);
         run
@@ -167,10 +171,11 @@ impl<'a, const N: usize> DriveState<'a, N> {
             self.time(0)
         };
         if let Some(outcome) = not_finite(x, rate) {
-            self.ended = Some(Ending { outcome, time });
+            self.ended = Some(Ending::at(outcome, time));
             return Next::Done;
         }
         self.last = *x;
+        self.lifts.observe(time, loads);
         let (car, own) = split_states::<K, N>(x);
         // The action that holds after a break.
         let after = at_end.then(|| controls.act(time, car, own));
@@ -211,7 +216,7 @@ impl<'a, const N: usize> DriveState<'a, N> {
             if !self.recorded {
                 record(&moment);
             }
-            self.ended = Some(Ending { outcome, time });
+            self.ended = Some(Ending::at(outcome, time));
             return Next::Done;
         }
         if !at_end {
@@ -233,7 +238,7 @@ impl<'a, const N: usize> DriveState<'a, N> {
     /// Ends the run at the last point of the grid; says whether that point was recorded.
     pub fn stop(&mut self, outcome: Outcome) -> bool {
         let time = self.time(0);
-        self.ended = Some(Ending { outcome, time });
+        self.ended = Some(Ending::at(outcome, time));
         self.recorded
     }
 
@@ -241,7 +246,10 @@ impl<'a, const N: usize> DriveState<'a, N> {
     pub fn finish(&self) -> Drive<N> {
         let end = self.breaks[self.breaks.len() - 1];
         Drive {
-            ending: self.ended.unwrap_or(Ending::completed(end)),
+            ending: Ending {
+                lifts: self.lifts,
+                ..self.ended.unwrap_or(Ending::completed(end))
+            },
             state: self.last,
             steps: self.total,
         }

@@ -1,6 +1,7 @@
 //! Every metric, declared once.
 //!
-//! Floors: 0.1 ms for times, 0.001 for overshoots, a thousandth of an ordinary value for gains.
+//! Floors: 0.1 ms for times, 0.001 for overshoots, a thousandth of an ordinary value for gains. A
+//! metric that a completed run may leave undefined states the reason after `missing`.
 
 use axletree_report::Quantity;
 
@@ -14,13 +15,33 @@ const DWELL: &str = "ISO 19365 and 49 CFR 571.126, sine with dwell (from memory)
 const ISO_3888: &str = "ISO 3888-1 and -2 (from memory)";
 const OWN: &str = "this library";
 
+// Reasons of missing values that several metrics share.
+const TOO_SMALL: &str = "the steady value is too small to be timed";
+const NO_PEAK: &str =
+    "there is no maximum above the steady value, or that value is too small to be timed";
+const RANGE_NOT_REACHED: &str = "the car does not reach the upper end of the evaluation range";
+const NO_FALL: &str = "the gain does not fall that far up to the highest frequency";
+const ONE_HERTZ: &str = "1 Hz is not among the frequencies";
+const NO_NEIGHBOR: &str = "both wheels or neither roll over the obstacle";
+const SHARE_NOT_PASSED: &str =
+    "the envelope does not pass this share of the largest lateral acceleration";
+const SHORT_GEAR: &str = "the first gear does not last long enough";
+
+/// Reason of a missing value where the metric states none.
+const NO_VALUE: &str = "no value was found";
+
+const fn first_of(reasons: &[&'static str]) -> &'static str {
+    reasons[0]
+}
+
 macro_rules! metrics {
-    ($( $(#[$meta:meta])* $id:ident = $name:literal [$unit:literal] floor $floor:literal, $source:expr, $meaning:literal; )*) => {
+    ($( $(#[$meta:meta])* $id:ident = $name:literal [$unit:literal] floor $floor:literal, $source:expr, $meaning:literal $(, missing $missing:expr)?; )*) => {
         $(
             #[doc = concat!($meaning, " `[", $unit, "]`")]
             pub static $id: Metric = Metric {
                 quantity: Quantity::new($name, $unit, $meaning).after($source),
                 floor: $floor,
+                missing: first_of(&[$($missing,)? NO_VALUE]),
             };
         )*
         /// Every metric.
@@ -38,61 +59,81 @@ metrics! {
     YAW_RATE_GAIN = "yaw_rate_gain" ["1/s"] floor 1e-3, ISO_7401,
         "Steady yaw rate over steering-wheel angle.";
     YAW_RATE_RESPONSE_TIME = "yaw_rate_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the yaw rate first reaches 90 % of its steady value.";
+        "Time from half of the steering-wheel angle until the yaw rate first reaches 90 % of its steady value.",
+        missing TOO_SMALL;
     YAW_RATE_PEAK_RESPONSE_TIME = "yaw_rate_peak_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the first maximum of the yaw rate above its steady value.";
+        "Time from half of the steering-wheel angle until the first maximum of the yaw rate above its steady value.",
+        missing NO_PEAK;
     YAW_RATE_OVERSHOOT = "yaw_rate_overshoot" ["-"] floor 1e-3, ISO_7401,
-        "First maximum of the yaw rate less its steady value, over the steady value.";
+        "First maximum of the yaw rate less its steady value, over the steady value.",
+        missing TOO_SMALL;
     YAW_RATE_DRIFT = "yaw_rate_drift" ["1/s"] floor 1e-3, OWN,
-        "Slope of the yaw rate over the last window, over its steady value: how steady it is.";
+        "Slope of the yaw rate over the last window, over its steady value: how steady it is.",
+        missing TOO_SMALL;
     LATERAL_ACCELERATION_STEADY = "lateral_acceleration_steady" ["m/s^2"] floor 1e-3, ISO_7401,
         "Lateral acceleration of the car's center of mass after the step, mean over the last window, to the left positive.";
     LATERAL_ACCELERATION_GAIN = "lateral_acceleration_gain" ["m/(s^2*rad)"] floor 1e-2, ISO_7401,
         "Steady lateral acceleration over steering-wheel angle.";
     LATERAL_ACCELERATION_RESPONSE_TIME = "lateral_acceleration_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the lateral acceleration first reaches 90 % of its steady value.";
+        "Time from half of the steering-wheel angle until the lateral acceleration first reaches 90 % of its steady value.",
+        missing TOO_SMALL;
     LATERAL_ACCELERATION_PEAK_RESPONSE_TIME = "lateral_acceleration_peak_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the first maximum of the lateral acceleration above its steady value.";
+        "Time from half of the steering-wheel angle until the first maximum of the lateral acceleration above its steady value.",
+        missing NO_PEAK;
     LATERAL_ACCELERATION_OVERSHOOT = "lateral_acceleration_overshoot" ["-"] floor 1e-3, ISO_7401,
-        "First maximum of the lateral acceleration less its steady value, over the steady value.";
+        "First maximum of the lateral acceleration less its steady value, over the steady value.",
+        missing TOO_SMALL;
     LATERAL_ACCELERATION_DRIFT = "lateral_acceleration_drift" ["1/s"] floor 1e-3, OWN,
-        "Slope of the lateral acceleration over the last window, over its steady value: how steady it is.";
+        "Slope of the lateral acceleration over the last window, over its steady value: how steady it is.",
+        missing TOO_SMALL;
     ROLL_ANGLE_STEADY = "roll_angle_steady" ["rad"] floor 1e-5, ISO_7401,
         "Roll angle of the body after the step, mean over the last window, right side down positive.";
     ROLL_ANGLE_GAIN = "roll_angle_gain" ["-"] floor 1e-4, ISO_7401,
         "Steady roll angle over steering-wheel angle.";
     ROLL_ANGLE_RESPONSE_TIME = "roll_angle_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the roll angle first reaches 90 % of its steady value.";
+        "Time from half of the steering-wheel angle until the roll angle first reaches 90 % of its steady value.",
+        missing TOO_SMALL;
     ROLL_ANGLE_PEAK_RESPONSE_TIME = "roll_angle_peak_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the first maximum of the roll angle above its steady value.";
+        "Time from half of the steering-wheel angle until the first maximum of the roll angle above its steady value.",
+        missing NO_PEAK;
     ROLL_ANGLE_OVERSHOOT = "roll_angle_overshoot" ["-"] floor 1e-3, ISO_7401,
-        "First maximum of the roll angle less its steady value, over the steady value.";
+        "First maximum of the roll angle less its steady value, over the steady value.",
+        missing TOO_SMALL;
     SIDESLIP_STEADY = "sideslip_steady" ["rad"] floor 1e-5, ISO_7401,
         "Sideslip angle of the car's center of mass after the step, mean over the last window, to the left positive.";
     SIDESLIP_GAIN = "sideslip_gain" ["-"] floor 1e-4, ISO_7401,
         "Steady sideslip angle over steering-wheel angle.";
     SIDESLIP_RESPONSE_TIME = "sideslip_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the sideslip angle first reaches 90 % of its steady value.";
+        "Time from half of the steering-wheel angle until the sideslip angle first reaches 90 % of its steady value.",
+        missing TOO_SMALL;
     SIDESLIP_PEAK_RESPONSE_TIME = "sideslip_peak_response_time" ["s"] floor 1e-4, ISO_7401,
-        "Time from half of the steering-wheel angle until the first maximum of the sideslip angle above its steady value.";
+        "Time from half of the steering-wheel angle until the first maximum of the sideslip angle above its steady value.",
+        missing NO_PEAK;
     SIDESLIP_OVERSHOOT = "sideslip_overshoot" ["-"] floor 1e-3, ISO_7401,
-        "First maximum of the sideslip angle less its steady value, over the steady value.";
+        "First maximum of the sideslip angle less its steady value, over the steady value.",
+        missing TOO_SMALL;
     TB_FACTOR = "tb_factor" ["s*rad"] floor 1e-5, ISO_7401,
-        "Yaw-rate peak response time times the magnitude of the steady sideslip angle.";
+        "Yaw-rate peak response time times the magnitude of the steady sideslip angle.",
+        missing "the yaw rate has no peak response time";
     SPEED_LOSS = "speed_loss" ["m/s"] floor 1e-3, OWN,
         "Speed at the start less speed at the end.";
     // ── steady-state circle
     // ───────────────────────────────────────────────────────────────────────
     UNDERSTEER_GRADIENT = "understeer_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
-        "Slope of the steering-wheel angle over the overall steering ratio, less that of the Ackermann angle, over lateral acceleration: least squares in the evaluation range.";
+        "Slope of the steering-wheel angle over the overall steering ratio, less that of the Ackermann angle, over lateral acceleration: least squares in the evaluation range.",
+        missing RANGE_NOT_REACHED;
     STEERING_WHEEL_ANGLE_GRADIENT = "steering_wheel_angle_gradient" ["rad*s^2/m"] floor 1e-5, ISO_4138,
-        "Slope of the steering-wheel angle over lateral acceleration: least squares in the evaluation range.";
+        "Slope of the steering-wheel angle over lateral acceleration: least squares in the evaluation range.",
+        missing RANGE_NOT_REACHED;
     ROLL_ANGLE_GRADIENT = "roll_angle_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
-        "Slope of the body's roll angle over lateral acceleration: least squares in the evaluation range.";
+        "Slope of the body's roll angle over lateral acceleration: least squares in the evaluation range.",
+        missing RANGE_NOT_REACHED;
     SIDESLIP_GRADIENT = "sideslip_gradient" ["rad*s^2/m"] floor 1e-6, ISO_4138,
-        "Slope of the sideslip angle over lateral acceleration: least squares in the evaluation range.";
+        "Slope of the sideslip angle over lateral acceleration: least squares in the evaluation range.",
+        missing RANGE_NOT_REACHED;
     STEERING_TORQUE_GRADIENT = "steering_torque_gradient" ["N*s^2"] floor 1e-4, ISO_4138,
-        "Slope of the steering-wheel torque over lateral acceleration: least squares in the evaluation range.";
+        "Slope of the steering-wheel torque over lateral acceleration: least squares in the evaluation range.",
+        missing RANGE_NOT_REACHED;
     LATERAL_ACCELERATION_LIMIT = "lateral_acceleration_limit" ["m/s^2"] floor 1e-3, ISO_4138,
         "Highest steady lateral acceleration found.";
     SPEED_AT_LIMIT = "speed_at_limit" ["m/s"] floor 1e-3, OWN,
@@ -110,33 +151,41 @@ metrics! {
     LIMIT_BALANCE = "limit_balance" ["-"] floor 1e-3, OWN,
         "Front less rear utilization at the highest lateral acceleration: positive where the front gives way first.";
     WHEEL_LIFT_LATERAL_ACCELERATION = "wheel_lift_lateral_acceleration" ["m/s^2"] floor 1e-3, OWN,
-        "Lateral acceleration at which the first wheel leaves the road; not a number where none does up to the limit.";
+        "Lateral acceleration at which the first wheel leaves the road; not a number where none does up to the limit.",
+        missing "no wheel leaves the road up to the limit";
     // ── frequency response
     // ────────────────────────────────────────────────────────────────────────
     YAW_RATE_GAIN_LOW = "yaw_rate_gain_low" ["1/s"] floor 1e-3, ISO_7401_FREQUENCY,
         "Amplitude of the yaw rate over that of the steering-wheel angle at the lowest frequency.";
     YAW_RATE_PEAK_FREQUENCY = "yaw_rate_peak_frequency" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
-        "Frequency at which the gain of the yaw rate is largest; not a number where it only falls.";
+        "Frequency at which the gain of the yaw rate is largest; not a number where it only falls.",
+        missing "the gain is largest at an end of the frequencies";
     YAW_RATE_PEAK_GAIN_RATIO = "yaw_rate_peak_gain_ratio" ["-"] floor 1e-3, ISO_7401_FREQUENCY,
         "Largest gain of the yaw rate over that at the lowest frequency.";
     YAW_RATE_BANDWIDTH = "yaw_rate_bandwidth" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
-        "Frequency at which the gain of the yaw rate has fallen to 1/sqrt(2) of that at the lowest frequency.";
+        "Frequency at which the gain of the yaw rate has fallen to 1/sqrt(2) of that at the lowest frequency.",
+        missing NO_FALL;
     YAW_RATE_PHASE = "yaw_rate_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
-        "Phase of the yaw rate behind the steering-wheel angle at 1 Hz, negative where it lags.";
+        "Phase of the yaw rate behind the steering-wheel angle at 1 Hz, negative where it lags.",
+        missing ONE_HERTZ;
     LATERAL_ACCELERATION_GAIN_LOW = "lateral_acceleration_gain_low" ["m/(s^2*rad)"] floor 1e-2, ISO_7401_FREQUENCY,
         "Amplitude of the lateral acceleration over that of the steering-wheel angle at the lowest frequency.";
     LATERAL_ACCELERATION_GAIN_RATIO = "lateral_acceleration_gain_ratio" ["-"] floor 1e-3, ISO_7401_FREQUENCY,
-        "Gain of the lateral acceleration at 1 Hz over that at the lowest frequency.";
+        "Gain of the lateral acceleration at 1 Hz over that at the lowest frequency.",
+        missing ONE_HERTZ;
     LATERAL_ACCELERATION_BANDWIDTH = "lateral_acceleration_bandwidth" ["Hz"] floor 1e-2, ISO_7401_FREQUENCY,
-        "Frequency at which the gain of the lateral acceleration has fallen to 1/sqrt(2) of that at the lowest frequency.";
+        "Frequency at which the gain of the lateral acceleration has fallen to 1/sqrt(2) of that at the lowest frequency.",
+        missing NO_FALL;
     LATERAL_ACCELERATION_PHASE = "lateral_acceleration_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
-        "Phase of the lateral acceleration behind the steering-wheel angle at 1 Hz, negative where it lags.";
+        "Phase of the lateral acceleration behind the steering-wheel angle at 1 Hz, negative where it lags.",
+        missing ONE_HERTZ;
     ROLL_ANGLE_GAIN_LOW = "roll_angle_gain_low" ["-"] floor 1e-4, ISO_7401_FREQUENCY,
         "Amplitude of the roll angle over that of the steering-wheel angle at the lowest frequency.";
     ROLL_ANGLE_PEAK_GAIN_RATIO = "roll_angle_peak_gain_ratio" ["-"] floor 1e-3, ISO_7401_FREQUENCY,
         "Largest gain of the roll angle over that at the lowest frequency.";
     ROLL_ANGLE_PHASE = "roll_angle_phase" ["rad"] floor 1e-3, ISO_7401_FREQUENCY,
-        "Phase of the roll angle behind the steering-wheel angle at 1 Hz, negative where it lags.";
+        "Phase of the roll angle behind the steering-wheel angle at 1 Hz, negative where it lags.",
+        missing ONE_HERTZ;
     // ── braking and lifting off in a turn
     // ─────────────────────────────────────────────────────────
     MEAN_DECELERATION = "mean_deceleration" ["m/s^2"] floor 1e-2, ISO_TURN,
@@ -172,11 +221,13 @@ metrics! {
     YAW_RATE_LEFT_LATE = "yaw_rate_left_late" ["-"] floor 1e-3, DWELL,
         "Yaw rate 1.75 s after the end of steering over the second peak, the worst of the series; at most 0.20 is asked for.";
     LATERAL_DISPLACEMENT = "lateral_displacement" ["m"] floor 1e-3, DWELL,
-        "Lateral acceleration integrated twice over the first 1.07 s, the least of the amplitudes from five reference angles up; at least 1.83 m is asked for up to 3500 kg.";
+        "Lateral acceleration integrated twice over the first 1.07 s, the least of the amplitudes from five reference angles up; at least 1.83 m is asked for up to 3500 kg.",
+        missing "no amplitude reaches five reference angles";
     CRITERIA_MET = "criteria_met" ["-"] floor 0.5, DWELL,
         "1 where every run of the series met every criterion, 0 where one did not.";
     AMPLITUDE_NOT_MET = "amplitude_not_met" ["rad"] floor 1e-4, OWN,
-        "Least amplitude of the series at which a criterion was not met; not a number where there is none.";
+        "Least amplitude of the series at which a criterion was not met; not a number where there is none.",
+        missing "every run met every criterion";
     // ── bump in a corner, rough corner
     // ────────────────────────────────────────────────────────────
     OUTWARD_DEVIATION = "outward_deviation" ["m"] floor 1e-3, OWN,
@@ -204,9 +255,11 @@ metrics! {
     REAR_SHARE_OFF_ROAD = "rear_share_off_road" ["-"] floor 1e-3, OWN,
         "Share of the window in which a rear wheel is off the road, mean of both.";
     FRONT_CROSS_DISTURBANCE = "front_cross_disturbance" ["-"] floor 1e-3, OWN,
-        "Largest load change of the front wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
+        "Largest load change of the front wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.",
+        missing NO_NEIGHBOR;
     REAR_CROSS_DISTURBANCE = "rear_cross_disturbance" ["-"] floor 1e-3, OWN,
-        "Largest load change of the rear wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.";
+        "Largest load change of the rear wheel beside the obstacle over that of the one on it; not a number where both or none roll over it.",
+        missing NO_NEIGHBOR;
     // ── double lane change
     // ────────────────────────────────────────────────────────────────────────
     ENTRY_SPEED = "entry_speed" ["m/s"] floor 0.02, ISO_3888,
@@ -222,9 +275,11 @@ metrics! {
     BRAKING_LIMIT = "braking_limit" ["m/s^2"] floor 1e-3, OWN,
         "Largest steady deceleration straight ahead before a wheel locks.";
     EXIT_ACCELERATION = "exit_acceleration" ["m/s^2"] floor 1e-2, OWN,
-        "Largest acceleration along the way with a stated share of the largest lateral acceleration.";
+        "Largest acceleration along the way with a stated share of the largest lateral acceleration.",
+        missing SHARE_NOT_PASSED;
     ENTRY_DECELERATION = "entry_deceleration" ["m/s^2"] floor 1e-2, OWN,
-        "Largest deceleration along the way with a stated share of the largest lateral acceleration.";
+        "Largest deceleration along the way with a stated share of the largest lateral acceleration.",
+        missing SHARE_NOT_PASSED;
     ENVELOPE_AREA = "envelope_area" ["m^2/s^4"] floor 1e-2, OWN,
         "Area of one side of the envelope in the plane of longitudinal and lateral acceleration.";
     // ── launch
@@ -238,15 +293,19 @@ metrics! {
     ACCELERATION_LARGEST = "acceleration_largest" ["m/s^2"] floor 1e-2, OWN,
         "Largest acceleration along the heading.";
     WHEEL_SLIP_LARGEST = "wheel_slip_largest" ["-"] floor 1e-3, OWN,
-        "Largest slip of the faster driven wheel, rim speed over the car's speed less one, from 3 m/s on.";
+        "Largest slip of the faster driven wheel, rim speed over the car's speed less one, from 3 m/s on.",
+        missing "the car stays below 3 m/s";
     HEADING_LARGEST = "heading_largest" ["rad"] floor 1e-3, OWN,
         "Largest magnitude of the heading angle.";
     HOP_INTENSITY = "hop_intensity" ["-"] floor 5e-3, OWN,
-        "Shaking of the half shafts' torque in first gear: root mean square of its departure from the mean over a quarter of a second, over the mean.";
+        "Shaking of the half shafts' torque in first gear: root mean square of its departure from the mean over a quarter of a second, over the mean.",
+        missing SHORT_GEAR;
     HOP_FREQUENCY = "hop_frequency" ["Hz"] floor 0.1, OWN,
-        "Frequency of that shaking; not a number where it is faint.";
+        "Frequency of that shaking; not a number where it is faint.",
+        missing "the torque does not shake enough, or the first gear does not last long enough";
     HOP_LOAD = "hop_load" ["-"] floor 5e-3, OWN,
-        "Shaking of the rear wheels' load: the same measure as the hop intensity.";
+        "Shaking of the rear wheels' load: the same measure as the hop intensity.",
+        missing SHORT_GEAR;
     // ── corner exit
     // ───────────────────────────────────────────────────────────────────────────────
     EXIT_TIME = "exit_time" ["s"] floor 1e-3, OWN,
@@ -276,7 +335,8 @@ metrics! {
     // ── slalom
     // ────────────────────────────────────────────────────────────────────────────────────
     TOP_SPEED = "top_speed" ["m/s"] floor 0.02, OWN,
-        "Highest speed that can be kept up in rhythm with every cone cleared, the steering adapted to the car.";
+        "Highest speed that can be kept up in rhythm with every cone cleared, the steering adapted to the car.",
+        missing "a search at one speed does not look for the highest";
     CONE_CLEARANCE = "cone_clearance" ["m"] floor 1e-3, OWN,
         "Least clearance between the car's outline and a cone in rhythm.";
     SPEED_PER_CLEARANCE = "speed_per_clearance" ["1/s"] floor 0.05, OWN,

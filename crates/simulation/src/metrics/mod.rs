@@ -12,6 +12,6 @@ mod history;
 pub mod list;
 mod step_response;
 
-pub use definition::{Measures, Metric};
+pub use definition::{Measures, Metric, ending_message};
 pub use history::History;
 pub use step_response::{SteadyWindow, StepResponse, steer_times, step_response};

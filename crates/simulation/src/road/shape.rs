@@ -106,15 +106,6 @@ impl ObstacleShape {
             | ObstacleShape::Kerb { height, .. } => height,
         }
     }
-
-    /// Length of the first slope `[m]`.
-    pub fn shortest_slope(&self) -> f64 {
-        match *self {
-            ObstacleShape::Bump { length, .. } => 0.5 * length,
-            ObstacleShape::Ramp { length, .. } => length,
-            ObstacleShape::Kerb { slope, .. } => slope,
-        }
-    }
 }
 
 #[cfg(test)]
