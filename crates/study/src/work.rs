@@ -1,20 +1,30 @@
 //! Rows of a study, computed on several threads.
 
+use std::num::NonZero;
+use std::panic::resume_unwind;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
 
 use axletree_maneuver::Maneuver;
 use axletree_numerics::Interrupt;
 use axletree_simulation::{Ending, Measures, Outcome};
 use axletree_vehicle::EntryValue;
 use axletree_vehicle::{Car, CarError, Model};
-use rayon::prelude::*;
 
 use crate::error::StudyError;
+use crate::vary::first_repeated;
+
+/// Threads of one study, at most: several times the cores of any machine.
+pub const MOST_THREADS: usize = 1024;
+/// Stack of a thread, in bytes: the equations on dual numbers need large frames. Only what is used
+/// takes memory.
+const THREAD_STACK: usize = 8 << 20;
 
 /// Threads, interruption and progress of a study. The results do not depend on them.
 #[derive(Clone, Copy)]
 pub struct StudyOptions<'a> {
-    /// Number of threads. Default: the number of cores.
+    /// Number of threads, 1 to 1024; a study starts no more than it has rows. Default: the number
+    /// of cores.
     pub threads: Option<usize>,
     /// Interruption, and report of the completed share.
     pub interrupt: Interrupt<'a>,
@@ -38,35 +48,42 @@ pub(crate) struct RowResult {
     pub endings: Vec<Ending>,
     /// Why the car could not be built, where it could not.
     pub fault: Option<CarError>,
-    /// Settings read from the car's description; none for a description at fault, and for a row
-    /// that was interrupted before it started.
+    /// Settings read from the car's description; none where the car was not built.
     pub settings: Option<Settings>,
 }
 
 /// Values of a row's settings in its car's description.
 pub(crate) type Settings = Vec<Option<EntryValue>>;
 
-/// Checks a study's maneuvers before any row is computed.
-pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
+/// Checks a study's maneuvers and threads before any row is computed.
+pub(crate) fn check(
+    maneuvers: &[&dyn Maneuver],
+    options: &StudyOptions<'_>,
+) -> Result<(), StudyError> {
+    if let Some(threads) = options.threads
+        && !(1..=MOST_THREADS).contains(&threads)
+    {
+        return Err(StudyError::Threads {
+            threads,
+            most: MOST_THREADS,
+        });
+    }
     if maneuvers.is_empty() {
         return Err(StudyError::Empty {
             what: "maneuver",
             given: 0,
         });
     }
-    for (i, one) in maneuvers.iter().enumerate() {
+    for one in maneuvers {
         one.check()?;
-        if maneuvers[..i]
-            .iter()
-            .any(|other| other.name() == one.name())
-        {
-            return Err(StudyError::Twice {
-                what: "the maneuver",
-                name: one.name().to_owned(),
-            });
-        }
     }
-    Ok(())
+    match first_repeated(maneuvers.iter().map(|one| one.name())) {
+        None => Ok(()),
+        Some(twice) => Err(StudyError::Twice {
+            what: "the maneuver",
+            name: twice.to_owned(),
+        }),
+    }
 }
 
 /// Most rows that one thread takes at once: enough to keep lanes full, few enough that the threads
@@ -85,8 +102,11 @@ pub(crate) fn rows(
     car: impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync,
     maneuvers: &[&dyn Maneuver],
     options: &StudyOptions<'_>,
-) -> Result<Vec<RowResult>, StudyError> {
-    let finished = AtomicUsize::new(0);
+) -> Vec<RowResult> {
+    let threads = options
+        .threads
+        .unwrap_or_else(|| thread::available_parallelism().map_or(1, NonZero::get))
+        .min(MOST_THREADS);
     let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
     // A maneuver that takes cars one by one is a slow one: threads should not wait for each
     // other's.
@@ -96,31 +116,67 @@ pub(crate) fn rows(
     } else {
         LARGEST_CHUNK
     };
-    let worth = worth.unwrap_or(1).clamp(1, most);
-    let one = |chunk: usize, together: usize| {
+    // Few rows are shared out evenly.
+    let share = count.div_ceil(threads).max(1);
+    let together = worth.unwrap_or(1).clamp(1, most).min(share);
+    let finished = AtomicUsize::new(0);
+    let chunks = in_order(count.div_ceil(together), threads, |chunk| {
         let rows = chunk * together..count.min((chunk + 1) * together);
         let done = chunk_results(&car, rows, maneuvers, options.interrupt.without_progress());
         let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
         options.interrupt.report(so_far as f64 / count as f64);
         done
+    });
+    chunks.into_iter().flatten().collect()
+}
+
+/// Results of `work` for the numbers from zero to `count`, in their order, by this thread and at
+/// most `threads - 1` others that live no longer than this call.
+///
+/// No pool outlives a study: its threads would be missing in a forked process, and a study that a
+/// progress callback starts would wait for those of the outer one. Where the system refuses a
+/// thread, those that there are do its work.
+fn in_order<R: Send>(count: usize, threads: usize, work: impl Fn(usize) -> R + Sync) -> Vec<R> {
+    let next = AtomicUsize::new(0);
+    let share = || {
+        let _others = EndOnPanic { next: &next, count };
+        let mut done = Vec::new();
+        loop {
+            let number = next.fetch_add(1, Ordering::Relaxed);
+            if number >= count {
+                return done;
+            }
+            done.push((number, work(number)));
+        }
     };
-    let all = || -> Vec<RowResult> {
-        // Few rows are shared out evenly.
-        let share = count.div_ceil(rayon::current_num_threads());
-        let together = worth.min(share).max(1);
-        let chunks: Vec<Vec<RowResult>> = (0..count.div_ceil(together))
-            .into_par_iter()
-            .map(|chunk| one(chunk, together))
+    let mut all = thread::scope(|scope| {
+        let others: Vec<_> = (1..threads.min(count))
+            .map_while(|_| {
+                let thread = thread::Builder::new().stack_size(THREAD_STACK);
+                thread.spawn_scoped(scope, share).ok()
+            })
             .collect();
-        chunks.into_iter().flatten().collect()
-    };
-    match options.threads {
-        None => Ok(all()),
-        Some(threads) => rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .map(|pool| pool.install(all))
-            .map_err(|_| StudyError::Threads { threads }),
+        let mut all = share();
+        for other in others {
+            all.extend(other.join().unwrap_or_else(|panic| resume_unwind(panic)));
+        }
+        all
+    });
+    all.sort_unstable_by_key(|(number, _)| *number);
+    all.into_iter().map(|(_, result)| result).collect()
+}
+
+/// Ends the work of all threads when one of them panics: nobody waits for the rest of the rows.
+struct EndOnPanic<'a> {
+    next: &'a AtomicUsize,
+    count: usize,
+}
+
+impl Drop for EndOnPanic<'_> {
+    fn drop(&mut self) {
+        if thread::panicking() {
+            self.next.store(self.count, Ordering::Relaxed);
+        }
     }
 }
 
