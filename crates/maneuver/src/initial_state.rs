@@ -53,15 +53,12 @@ pub fn corner(
 /// engine turns at no more than three quarters of its highest speed.
 ///
 /// # Errors
-/// [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine cannot hold the
-/// equilibrium.
+/// [`Outcome::NoSuchGear`], [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine
+/// cannot hold the equilibrium.
 pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, Outcome> {
     let gear = gear.unwrap_or_else(|| gear_for(model, trim.state[DRIVELINE], GEAR_CHOICE_SHARE));
     gear_equilibrium(model, trim, gear).map_err(|error| match error {
-        GearError::NoGear { gear, .. } => Outcome::WrongGear {
-            gear,
-            engine_speed: f64::NAN,
-        },
+        GearError::NoGear { gear, gears } => Outcome::NoSuchGear { gear, gears },
         GearError::Speed { gear, speed, .. } => Outcome::WrongGear {
             gear,
             engine_speed: speed,

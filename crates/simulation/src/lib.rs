@@ -29,4 +29,4 @@ pub use error::{ManeuverError, within};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Outcome};
 pub use path::{Path, PathPoint};
-pub use trace::{Recorder, Trace};
+pub use trace::{MOST_SAMPLES, Recorder, Trace};
