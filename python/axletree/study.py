@@ -62,8 +62,8 @@ class _Bar:
 
 
 def _threads(threads: int | None) -> int | None:
-    if threads is not None and threads < 1:
-        raise ValueError(f"threads is {threads}; a study needs at least 1 thread")
+    if threads is not None and not 1 <= threads <= _core.MOST_THREADS:
+        raise ValueError(f"threads is {threads}; a study takes 1 to {_core.MOST_THREADS} threads")
     return threads
 
 
@@ -101,7 +101,8 @@ def sweep(
     progress : bool or callable
         Draw a progress bar (needs tqdm), or call a function with the completed share, 0 to 1.
     threads : int, optional
-        Number of threads. Default: the number of cores. The results do not depend on it.
+        Number of threads, 1 to 1024; no more are started than there are rows. Default: the number
+        of cores. The results do not depend on it.
 
     Returns
     -------
@@ -115,7 +116,10 @@ def sweep(
     CarError
         If the car has no entry at a path.
     SettingError
-        If there is nothing to vary, or no maneuver, or the same maneuver twice.
+        If there is nothing to vary, or no maneuver, or the same maneuver twice, or more than a
+        million rows.
+    ValueError
+        If the number of threads or the design is not allowed.
     """
     if not isinstance(car, _core.Car):
         raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
@@ -185,9 +189,5 @@ def compare(
     with _Bar(progress, len(cars)) as report:
         raw = _core.compare(compared, _requested(maneuvers), report, _threads(threads))
     return Comparison(
-        raw["names"],
-        raw["columns"],
-        raw["values"],
-        dict(zip(raw["maneuvers"], raw["outcomes"], strict=True)),
-        raw["faults"],
+        raw["names"], raw["columns"], raw["values"], raw["outcomes"], raw["faults"]
     )

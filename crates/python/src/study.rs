@@ -1,18 +1,25 @@
 //! Sweeps and comparisons.
 
+use std::collections::HashMap;
+
 use axletree::registry::BoxedManeuver;
 use axletree_maneuver::Maneuver;
+use axletree_numerics::Interrupt;
 use axletree_simulation::Ending;
-use axletree_study::{self as study, MetricColumn, StudyOptions, SweepDesign, Vary};
-use axletree_vehicle::CarError;
+use axletree_study::{
+    self as study, MetricColumn, SettingColumn, StudyOptions, SweepDesign, SweepTable, Vary,
+};
+use axletree_vehicle::{CarError, EntryValue, Value};
+use numpy::IntoPyArray;
+use numpy::ndarray::Array2;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::{PyDict, PyFloat, PyList, PyString, PyTuple};
 
 use crate::car::{Car, entries};
 use crate::convert::{entry_value, value};
 use crate::drive::{built, metric};
-use crate::errors;
+use crate::errors::{self, AxletreeError};
 use crate::signals::interruptible;
 
 /// Maneuvers as (name, settings).
@@ -41,15 +48,58 @@ fn columns(py: Python<'_>, columns: &[MetricColumn]) -> PyResult<Vec<Py<PyDict>>
         .collect()
 }
 
-/// Outcomes as (name, message, time).
-fn endings(endings: &[Ending]) -> Vec<(&'static str, String, f64)> {
-    endings
-        .iter()
-        .map(|e| (e.outcome.name(), e.outcome.to_string(), e.time))
-        .collect()
+/// Rows of a table that are converted between two checks for signals.
+const ROWS_BETWEEN_SIGNALS: usize = 4096;
+
+/// Outcomes as (name, message, time); equal texts are one object.
+struct Endings<'py> {
+    py: Python<'py>,
+    texts: HashMap<String, Bound<'py, PyString>>,
 }
 
-/// Sweeps entries of a car. Returns a dict: `settings`, `sizes`, `maneuvers`, `columns`, `rows`.
+impl<'py> Endings<'py> {
+    fn new(py: Python<'py>) -> Self {
+        Endings {
+            py,
+            texts: HashMap::new(),
+        }
+    }
+
+    fn text(&mut self, text: String) -> Bound<'py, PyString> {
+        // Messages with numbers are of one row each.
+        if self.texts.len() >= ROWS_BETWEEN_SIGNALS {
+            return PyString::new(self.py, &text);
+        }
+        let known = self.texts.entry(text);
+        known
+            .or_insert_with_key(|text| PyString::new(self.py, text))
+            .clone()
+    }
+
+    fn tuple(&mut self, ending: &Ending) -> PyResult<Bound<'py, PyTuple>> {
+        let name = self.text(ending.outcome.name().to_owned());
+        let message = self.text(ending.outcome.to_string());
+        (name, message, ending.time).into_pyobject(self.py)
+    }
+}
+
+/// The settings of a row: a number for an entry that is one, not a number where there is none.
+fn point<'py>(
+    py: Python<'py>,
+    columns: &[SettingColumn],
+    settings: &[Option<EntryValue>],
+) -> PyResult<Bound<'py, PyList>> {
+    let items = columns.iter().zip(settings).map(|(column, value)| {
+        if column.is_number && value.is_none() {
+            return PyFloat::new(py, f64::NAN).into_any().unbind();
+        }
+        entry_value(py, value.as_ref())
+    });
+    PyList::new(py, items.collect::<Vec<_>>())
+}
+
+/// Sweeps entries of a car. Returns a dict: `settings`, `sizes`, `columns`; by row `points`,
+/// `values` (an array) and `faults`; `outcomes` by maneuver and row.
 #[pyfunction]
 pub fn sweep<'py>(
     py: Python<'py>,
@@ -84,6 +134,11 @@ pub fn sweep<'py>(
     })?
     .map_err(|e| errors::study(py, &e))?;
 
+    by_rows(py, table)
+}
+
+/// A sweep as columns over its rows; the table is taken apart on the way.
+fn by_rows(py: Python<'_>, table: SweepTable) -> PyResult<Bound<'_, PyDict>> {
     let d = PyDict::new(py);
     let settings: Vec<(String, String, String)> = table
         .settings
@@ -92,40 +147,66 @@ pub fn sweep<'py>(
         .collect();
     d.set_item("settings", settings)?;
     d.set_item("sizes", table.sizes.clone())?;
-    d.set_item("maneuvers", table.maneuvers.clone())?;
     d.set_item("columns", columns(py, &table.columns)?)?;
-    let rows = table
-        .rows
-        .iter()
-        .map(|row| {
-            let r = PyDict::new(py);
-            let settings: Vec<Py<PyAny>> = row
-                .settings
-                .iter()
-                .map(|s| entry_value(py, s.as_ref()))
-                .collect();
-            r.set_item("settings", settings)?;
-            r.set_item("values", row.values.clone())?;
-            r.set_item("outcomes", endings(&row.endings))?;
-            r.set_item("fault", row.fault.as_ref().map(ToString::to_string))?;
-            Ok(r.unbind())
-        })
-        .collect::<PyResult<Vec<_>>>()?;
-    d.set_item("rows", rows)?;
+    let shape = (table.rows.len(), table.columns.len());
+    let mut values = Array2::from_elem(shape, f64::NAN);
+    let (points, faults) = (PyList::empty(py), PyList::empty(py));
+    let outcomes: Vec<_> = table.maneuvers.iter().map(|_| PyList::empty(py)).collect();
+    let mut endings = Endings::new(py);
+    for (number, row) in table.rows.into_iter().enumerate() {
+        if number.is_multiple_of(ROWS_BETWEEN_SIGNALS) {
+            py.check_signals()?;
+        }
+        points.append(point(py, &table.settings, &row.settings)?)?;
+        faults.append(row.fault.map(|fault| fault.to_string()))?;
+        for (slot, value) in values.row_mut(number).iter_mut().zip(row.values) {
+            *slot = value;
+        }
+        for (list, ending) in outcomes.iter().zip(&row.endings) {
+            list.append(endings.tuple(ending)?)?;
+        }
+    }
+    d.set_item("points", points)?;
+    d.set_item("values", values.into_pyarray(py))?;
+    d.set_item("faults", faults)?;
+    let by_maneuver = PyDict::new(py);
+    for (maneuver, list) in table.maneuvers.iter().zip(outcomes) {
+        by_maneuver.set_item(maneuver, list)?;
+    }
+    d.set_item("outcomes", by_maneuver)?;
     Ok(d)
 }
 
-/// A car of a comparison: a car, or a car with changes; changes that cannot be built are its fault.
-fn compared(given: &Bound<'_, PyAny>) -> PyResult<Result<axletree_vehicle::Car, CarError>> {
+/// A car of a comparison: a car, and changes to it where they are given.
+type Compared = (axletree_vehicle::Car, Option<Vec<(String, Value)>>);
+
+fn compared(given: &Bound<'_, PyAny>) -> PyResult<Compared> {
     if let Ok(car) = given.extract::<Car>() {
-        return Ok(Ok(car.inner));
+        return Ok((car.inner, None));
     }
     let (car, changes): (Car, Bound<'_, PyDict>) = given.extract()?;
-    Ok(car.inner.edit(entries(&changes)?))
+    Ok((car.inner, Some(entries(&changes)?)))
 }
 
-/// Compares cars. Returns a dict: `names`, `maneuvers`, `columns`, `values` (column by car),
-/// `outcomes` (maneuver by car), `faults` (by car, or `None`).
+/// The cars of a comparison, changed; changes that cannot be built are the car's fault. None when
+/// interrupted.
+fn built_cars(
+    cars: Vec<(String, Compared)>,
+    interrupt: Interrupt<'_>,
+) -> Option<Vec<(String, Result<axletree_vehicle::Car, CarError>)>> {
+    let one = |(name, (car, changes)): (String, Compared)| {
+        let built = match changes {
+            _ if interrupt.stopped() => return None,
+            Some(changes) => car.edit(changes),
+            None => Ok(car),
+        };
+        Some((name, built))
+    };
+    cars.into_iter().map(one).collect()
+}
+
+/// Compares cars. Returns a dict: `names`, `columns`, `values` (an array, column by car),
+/// `outcomes` (by maneuver and car), `faults` (by car, or `None`).
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,
@@ -141,15 +222,26 @@ pub fn compare<'py>(
         .collect::<PyResult<Vec<_>>>()?;
     let table = interruptible(py, progress, |interrupt| {
         let options = StudyOptions { threads, interrupt };
-        study::compare(&cars, &borrowed(&all), &options)
+        let cars = built_cars(cars, interrupt)?;
+        Some(study::compare(&cars, &borrowed(&all), &options))
     })?
+    // Whoever interrupted has raised before.
+    .ok_or_else(|| AxletreeError::new_err("interrupted"))?
     .map_err(|e| errors::study(py, &e))?;
     let d = PyDict::new(py);
-    d.set_item("names", table.names.clone())?;
-    d.set_item("maneuvers", table.maneuvers.clone())?;
+    let shape = (table.columns.len(), table.names.len());
+    let values: Vec<f64> = table.values.into_iter().flatten().collect();
+    let values = Array2::from_shape_vec(shape, values);
+    let values = values.map_err(|e| AxletreeError::new_err(e.to_string()))?;
+    d.set_item("values", values.into_pyarray(py))?;
+    d.set_item("names", table.names)?;
     d.set_item("columns", columns(py, &table.columns)?)?;
-    d.set_item("values", table.values.clone())?;
-    let outcomes: Vec<_> = table.endings.iter().map(|e| endings(e)).collect();
+    let mut endings = Endings::new(py);
+    let outcomes = PyDict::new(py);
+    for (maneuver, row) in table.maneuvers.iter().zip(&table.endings) {
+        let tuples: PyResult<Vec<_>> = row.iter().map(|e| endings.tuple(e)).collect();
+        outcomes.set_item(maneuver, tuples?)?;
+    }
     d.set_item("outcomes", outcomes)?;
     let faults = table.faults.iter();
     let faults: Vec<Option<String>> = faults
