@@ -1,6 +1,7 @@
 //! Threads of a study: as many as there is work for, none that outlive it.
 
 use std::collections::HashSet;
+use std::panic::AssertUnwindSafe;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::channel;
@@ -151,7 +152,8 @@ fn a_panic_ends_the_study() {
         ..StudyOptions::default()
     };
     let third_fails = || assert!(done.fetch_add(1, Ordering::SeqCst) != 2, "the third row");
-    let result = std::panic::catch_unwind(|| weighed(2000, &options, third_fails));
+    let study = AssertUnwindSafe(|| weighed(2000, &options, third_fails));
+    let result = std::panic::catch_unwind(study);
     let panic = result.unwrap_err();
     assert_eq!(panic.downcast_ref::<&str>(), Some(&"the third row"));
     assert!(done.load(Ordering::SeqCst) < 1000);

@@ -20,7 +20,7 @@ use crate::error::TireError;
 use crate::numbers::{Direction, Tire};
 use crate::pure::steepness;
 use crate::spec::{DirectionSpec, TireSpec};
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::{Real, lone};
 
 /// Least share of nominal friction at any load and pressure. `[-]`
 const LEAST_FRICTION: f64 = 0.3;
@@ -55,7 +55,7 @@ impl TireSpec {
         let dp = pressure / self.nominal_pressure - 1.0;
         Tire {
             rolling_resistance: self.rolling_resistance
-                * elementary::pow(1.0 + dp, self.rolling_pressure_exponent),
+                * lone::pow(1.0 + dp, self.rolling_pressure_exponent),
             ..PressureFolding::of(self).slip_numbers(pressure)
         }
     }

@@ -63,7 +63,7 @@ impl SteeringResponse {
         let bad = |values: &Vec<Complex<f64>>| values.iter().any(|v| !(v.re + v.im).is_finite());
         match self.values.iter().position(bad) {
             Some(output) => Err(Outcome::NotFinite {
-                channel: RESPONSES[output],
+                group: RESPONSES[output],
             }),
             None => Ok(self),
         }

@@ -33,7 +33,7 @@
 //! Source: Keller, "Numerical solution of bifurcation and nonlinear eigenvalue problems", in
 //! *Applications of Bifurcation Theory*, 1977 (from memory).
 
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::{Linearizer, heading_axes};
@@ -54,10 +54,10 @@ pub(super) enum HeldQuantity {
     Speed(f64),
     /// The radius of the path of O `[m]`.
     Radius(f64),
-    /// The speed `[m/s]` and the direction of the acceleration, from forward to the curve's side
-    /// `[rad]`. The parameter is the magnitude of the acceleration; the brakes slow the car where
-    /// the driveline does not drive it.
-    Direction(f64, f64),
+    /// The speed `[m/s]` and the direction of the acceleration: sine and cosine of its angle from
+    /// forward to the curve's side. The parameter is the magnitude of the acceleration; the brakes
+    /// slow the car where the driveline does not drive it.
+    Direction(f64, [f64; 2]),
 }
 
 /// A point of the curve: the unknowns of the equilibrium and, last, the centripetal acceleration.
@@ -114,8 +114,8 @@ impl<'a> EquilibriumCurve<'a> {
     fn lateral(&self, u: &[f64; TRIM_UNKNOWNS]) -> f64 {
         let [sin, cos] = sideslip(u);
         match self.held {
-            HeldQuantity::Direction(_, direction) => {
-                self.sense * Real::sin(direction) * cos + Real::cos(direction) * sin
+            HeldQuantity::Direction(_, [aside, forward]) => {
+                self.sense * aside * cos + forward * sin
             }
             _ => self.sense * cos,
         }
@@ -130,11 +130,11 @@ impl<'a> EquilibriumCurve<'a> {
 
     fn condition(&self, place: &CurvePlace) -> Condition {
         let acceleration = place[TRIM_UNKNOWNS];
-        if let HeldQuantity::Direction(speed, direction) = self.held {
+        if let HeldQuantity::Direction(speed, [_, forward]) = self.held {
             return Condition {
                 speed,
                 lateral_acceleration: acceleration * self.lateral(&unknowns(place)),
-                longitudinal_acceleration: acceleration * Real::cos(direction),
+                longitudinal_acceleration: acceleration * forward,
                 friction: self.friction,
             };
         }
@@ -297,6 +297,6 @@ fn sideslip(u: &[f64; TRIM_UNKNOWNS]) -> [f64; 2] {
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
     let velocity = [0, 1, 2].map(|i| state[VELOCITY + i]);
     let [forward, left, _] = heading_axes(pitch, roll, velocity);
-    let speed = Real::hypot(forward, left);
+    let speed = lone::hypot(forward, left);
     [left / speed, forward / speed]
 }

@@ -5,7 +5,7 @@
 //! twice the ratio of residuals of the last Newton pass.
 
 use axletree_numerics::Lu;
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 
 use super::condition::Condition;
 use super::equations::{Slowing, TRIM_UNKNOWNS, residual, square};
@@ -173,5 +173,5 @@ fn stepped(
 /// Whether a residual that falls by the factor `ratio` a pass reaches the tolerance in few chord
 /// passes.
 fn chord_pays(norm: f64, ratio: f64) -> bool {
-    ratio < 1.0 && elementary::ln(TOLERANCE / norm) / elementary::ln(ratio) < MOST_CHORD_PASSES
+    ratio < 1.0 && lone::ln(TOLERANCE / norm) / lone::ln(ratio) < MOST_CHORD_PASSES
 }

@@ -1,7 +1,7 @@
 //! The quantities of an equilibrium that people read.
 
 use axletree_report::{Figure, Figures, Quantity};
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 
 use super::condition::Trim;
 use crate::model::{Evaluation, Model, Observation};
@@ -121,7 +121,7 @@ const WHEEL: [OfWheel; 8] = [
             "rad",
             "inclination of the wheel to the road, top to the right positive",
         ),
-        |e, i| elementary::asin(e.contacts[i].inclination),
+        |e, i| lone::asin(e.contacts[i].inclination),
     ),
     (
         road(
