@@ -61,12 +61,8 @@ fn parts_too_stiff_to_be_followed_are_named() {
         change(&mut absurd);
         for maneuver in maneuvers {
             let (outcome, _) = measured(maneuver, &absurd);
-            assert_eq!(
-                outcome.name(),
-                "too_stiff",
-                "{}: {outcome}",
-                maneuver.name()
-            );
+            let name = maneuver.name();
+            assert_eq!(outcome.name(), "too_stiff", "{name}: {outcome}");
             assert!(outcome.to_string().contains(part), "{outcome}");
         }
     }

@@ -9,11 +9,13 @@
 mod compare;
 mod error;
 mod sweep;
+mod threads;
 mod vary;
 mod work;
 
 pub use compare::{Comparison, compare};
 pub use error::StudyError;
 pub use sweep::{MetricColumn, SettingColumn, SweepRow, SweepTable, sweep};
+pub use threads::MOST_THREADS;
 pub use vary::{SweepDesign, Vary};
-pub use work::{MOST_THREADS, StudyOptions};
+pub use work::StudyOptions;

@@ -1,9 +1,6 @@
 //! Rows of a study, computed on several threads.
 
-use std::num::NonZero;
-use std::panic::resume_unwind;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::thread;
 
 use axletree_maneuver::Maneuver;
 use axletree_numerics::Interrupt;
@@ -12,13 +9,8 @@ use axletree_vehicle::EntryValue;
 use axletree_vehicle::{Car, CarError, Model};
 
 use crate::error::StudyError;
+use crate::threads::{MOST_THREADS, cores, in_order};
 use crate::vary::first_repeated;
-
-/// Threads of one study, at most: several times the cores of any machine.
-pub const MOST_THREADS: usize = 1024;
-/// Stack of a thread, in bytes: the equations on dual numbers need large frames. Only what is used
-/// takes memory.
-const THREAD_STACK: usize = 8 << 20;
 
 /// Threads, interruption and progress of a study. The results do not depend on them.
 #[derive(Clone, Copy)]
@@ -50,6 +42,23 @@ pub(crate) struct RowResult {
     pub fault: Option<CarError>,
     /// Settings read from the car's description; none where the car was not built.
     pub settings: Option<Settings>,
+}
+
+impl RowResult {
+    /// A row that was interrupted before it started.
+    fn interrupted(maneuvers: &[&dyn Maneuver]) -> Self {
+        let ending = Ending {
+            outcome: Outcome::Interrupted,
+            time: 0.0,
+        };
+        let values: usize = maneuvers.iter().map(|m| m.metrics().len()).sum();
+        RowResult {
+            values: vec![f64::NAN; values],
+            endings: vec![ending; maneuvers.len()],
+            fault: None,
+            settings: None,
+        }
+    }
 }
 
 /// Values of a row's settings in its car's description.
@@ -103,10 +112,7 @@ pub(crate) fn rows(
     maneuvers: &[&dyn Maneuver],
     options: &StudyOptions<'_>,
 ) -> Vec<RowResult> {
-    let threads = options
-        .threads
-        .unwrap_or_else(|| thread::available_parallelism().map_or(1, NonZero::get))
-        .min(MOST_THREADS);
+    let threads = options.threads.unwrap_or_else(cores);
     let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
     // A maneuver that takes cars one by one is a slow one: threads should not wait for each
     // other's.
@@ -120,64 +126,27 @@ pub(crate) fn rows(
     let share = count.div_ceil(threads).max(1);
     let together = worth.unwrap_or(1).clamp(1, most).min(share);
     let finished = AtomicUsize::new(0);
+    let rows_of = |chunk: usize| chunk * together..count.min((chunk + 1) * together);
     let chunks = in_order(count.div_ceil(together), threads, |chunk| {
-        let rows = chunk * together..count.min((chunk + 1) * together);
+        if options.interrupt.stopped() {
+            return None;
+        }
+        let rows = rows_of(chunk);
         let done = chunk_results(&car, rows, maneuvers, options.interrupt.without_progress());
         let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
         options.interrupt.report(so_far as f64 / count as f64);
-        done
+        Some(done)
     });
-    chunks.into_iter().flatten().collect()
-}
-
-/// Results of `work` for the numbers from zero to `count`, in their order, by this thread and at
-/// most `threads - 1` others that live no longer than this call.
-///
-/// No pool outlives a study: its threads would be missing in a forked process, and a study that a
-/// progress callback starts would wait for those of the outer one. Where the system refuses a
-/// thread, those that there are do its work.
-fn in_order<R: Send>(count: usize, threads: usize, work: impl Fn(usize) -> R + Sync) -> Vec<R> {
-    let next = AtomicUsize::new(0);
-    let share = || {
-        let _others = EndOnPanic { next: &next, count };
-        let mut done = Vec::new();
-        loop {
-            let number = next.fetch_add(1, Ordering::Relaxed);
-            if number >= count {
-                return done;
-            }
-            done.push((number, work(number)));
-        }
-    };
-    let mut all = thread::scope(|scope| {
-        let others: Vec<_> = (1..threads.min(count))
-            .map_while(|_| {
-                let thread = thread::Builder::new().stack_size(THREAD_STACK);
-                thread.spawn_scoped(scope, share).ok()
-            })
-            .collect();
-        let mut all = share();
-        for other in others {
-            all.extend(other.join().unwrap_or_else(|panic| resume_unwind(panic)));
-        }
-        all
-    });
-    all.sort_unstable_by_key(|(number, _)| *number);
-    all.into_iter().map(|(_, result)| result).collect()
-}
-
-/// Ends the work of all threads when one of them panics: nobody waits for the rest of the rows.
-struct EndOnPanic<'a> {
-    next: &'a AtomicUsize,
-    count: usize,
-}
-
-impl Drop for EndOnPanic<'_> {
-    fn drop(&mut self) {
-        if thread::panicking() {
-            self.next.store(self.count, Ordering::Relaxed);
+    // A million rows that never started must cost no time.
+    let never = RowResult::interrupted(maneuvers);
+    let mut all = Vec::with_capacity(count);
+    for (chunk, done) in chunks.into_iter().enumerate() {
+        match done {
+            Some(done) => all.extend(done),
+            None => all.extend(rows_of(chunk).map(|_| never.clone())),
         }
     }
+    all
 }
 
 /// The car of a row, as far as it was built.

@@ -2,7 +2,7 @@
 //! the threads.
 
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use axletree_maneuver::{Maneuver, Run, StepSteer};
 use axletree_numerics::Interrupt;
@@ -342,11 +342,13 @@ fn a_hundred_thousand_cars_of_different_names() {
 
 #[test]
 fn interrupted_sweeps_keep_their_rows_and_progress_reaches_the_end() {
-    let asked = AtomicUsize::new(0);
-    let stop = || asked.fetch_add(1, Ordering::SeqCst) >= 2;
+    // Stopped as soon as a row is told to be done.
+    let done = AtomicBool::new(false);
+    let stop = || done.load(Ordering::SeqCst);
+    let first_row = |_: f64| done.store(true, Ordering::SeqCst);
     let table = grid(&StudyOptions {
         threads: Some(1),
-        interrupt: Interrupt::when(&stop),
+        interrupt: Interrupt::when(&stop).with_progress(&first_row),
     });
     assert_eq!(table.rows.len(), 6);
     let interrupted =

@@ -151,7 +151,11 @@ fn a_panic_ends_the_study() {
         threads: Some(2),
         ..StudyOptions::default()
     };
-    let third_fails = || assert!(done.fetch_add(1, Ordering::SeqCst) != 2, "the third row");
+    // The others take a while, so that the report of the panic is not longer than all of them.
+    let third_fails = || {
+        assert!(done.fetch_add(1, Ordering::SeqCst) != 2, "the third row");
+        thread::sleep(Duration::from_millis(5));
+    };
     let study = AssertUnwindSafe(|| weighed(2000, &options, third_fails));
     let result = std::panic::catch_unwind(study);
     let panic = result.unwrap_err();
