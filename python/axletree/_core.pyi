@@ -15,6 +15,7 @@ from ._entries import Entries
 from ._fault import Fault
 
 __all__ = [
+    "MOST_THREADS",
     "AxletreeError",
     "Car",
     "CarError",
@@ -44,6 +45,9 @@ __all__ = [
 ]
 
 __version__: Final[str]
+
+#: Threads of one study, at most.
+MOST_THREADS: Final[int]
 
 class AxletreeError(Exception):
     """Base class of all errors that axletree raises."""
@@ -406,7 +410,8 @@ def sweep(
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """Sweeps entries of a car: ``settings``, ``sizes``, ``maneuvers``, ``columns``, ``rows``.
+    """Sweeps entries of a car: ``settings``, ``sizes``, ``columns``; by row ``points``, ``values``
+    and ``faults``; ``outcomes`` by maneuver.
 
     Releases the interpreter lock; Ctrl-C stops it.
     """
@@ -417,21 +422,21 @@ def compare(
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """Compares cars: ``names``, ``maneuvers``, ``columns``, ``values``.
+    """Compares cars: ``names``, ``columns``, ``values``, ``outcomes`` by maneuver, ``faults``.
 
-    Also ``outcomes`` and ``warnings`` by maneuver and car, and ``faults``.
+    Also ``warnings`` by maneuver and car.
     Releases the interpreter lock; Ctrl-C stops it.
     """
 
 def fit_tire(
-    load: Sequence[float],
-    slip_angle: Sequence[float],
-    slip_ratio: Sequence[float],
-    camber: Sequence[float],
-    pressure: Sequence[float],
-    fx: Sequence[float] | None,
-    fy: Sequence[float] | None,
-    mz: Sequence[float] | None,
+    load: NDArray[np.float64],
+    slip_angle: NDArray[np.float64],
+    slip_ratio: NDArray[np.float64],
+    camber: NDArray[np.float64],
+    pressure: NDArray[np.float64],
+    fx: NDArray[np.float64] | None,
+    fy: NDArray[np.float64] | None,
+    mz: NDArray[np.float64] | None,
     unloaded_radius: float,
     nominal_load: float,
 ) -> dict[str, Any]:

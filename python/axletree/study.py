@@ -70,8 +70,8 @@ class _Bar:
 
 
 def _threads(threads: int | None) -> int | None:
-    if threads is not None and threads < 1:
-        raise ValueError(f"threads is {threads}; a study needs at least 1 thread")
+    if threads is not None and not 1 <= threads <= _core.MOST_THREADS:
+        raise ValueError(f"threads is {threads}; a study takes 1 to {_core.MOST_THREADS} threads")
     return threads
 
 
@@ -120,7 +120,8 @@ def sweep(
     progress : bool or callable
         Draw a progress bar (needs tqdm), or call a function with the completed share, 0 to 1.
     threads : int, optional
-        Number of threads. Default: the number of cores. The results do not depend on it.
+        Number of threads, 1 to 1024; no more are started than there are rows. Default: the number
+        of cores. The results do not depend on it.
 
     Returns
     -------
@@ -134,7 +135,8 @@ def sweep(
     CarError
         If the car has no entry at a path.
     SettingError
-        If there is nothing to vary, or no maneuver, or the same maneuver twice.
+        If there is nothing to vary, or no maneuver, or the same maneuver twice, or more than a
+        million rows.
     TypeError
         If an argument or a value is of the wrong kind.
     ValueError
@@ -252,8 +254,8 @@ def compare(
         raw["names"],
         raw["columns"],
         raw["values"],
-        dict(zip(raw["maneuvers"], raw["outcomes"], strict=True)),
+        raw["outcomes"],
         raw["faults"],
-        dict(zip(raw["maneuvers"], raw["warnings"], strict=True)),
+        raw["warnings"],
         _front_shares([car for _, car in compared]),
     )

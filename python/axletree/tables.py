@@ -265,7 +265,8 @@ class Sweep(ByContent):
     metrics : list of dict
         Metrics: key, maneuver, name, unit, meaning, source, floor.
     points : list of list
-        SI values of the varied entries, by row.
+        SI values of the varied entries, by row; those asked for where the car could not be
+        assembled, NaN where they hold no quantity of the entry's kind.
     values : ndarray, shape (rows, metrics)
         SI values; NaN for an undefined metric, with the reason in `outcomes`.
     outcomes : dict
@@ -280,20 +281,11 @@ class Sweep(ByContent):
         self.sizes: list[int] = raw["sizes"]
         self.design = design
         self.metrics: list[dict[str, Any]] = raw["columns"]
-        rows = raw["rows"]
-        self.points: list[list[Any]] = [row["settings"] for row in rows]
-        self.values = np.array([row["values"] for row in rows], dtype=float).reshape(
-            len(rows), len(self.metrics)
-        )
-        self.outcomes = {
-            maneuver: [row["outcomes"][i] for row in rows]
-            for i, maneuver in enumerate(raw["maneuvers"])
-        }
-        self.faults: list[str | None] = [row["fault"] for row in rows]
-        self._warnings: dict[str, list[str | None]] = {
-            maneuver: [row["warnings"][i] for row in rows]
-            for i, maneuver in enumerate(raw["maneuvers"])
-        }
+        self.points: list[list[Any]] = raw["points"]
+        self.values: np.ndarray[Any, np.dtype[np.float64]] = raw["values"]
+        self.outcomes: dict[str, list[tuple[str, str, float]]] = raw["outcomes"]
+        self.faults: list[str | None] = raw["faults"]
+        self._warnings: dict[str, list[str | None]] = raw["warnings"]
 
     def __len__(self) -> int:
         return len(self.points)

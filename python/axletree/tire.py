@@ -95,21 +95,18 @@ def fit_tire(
         raise ValueError('the rows have no column "load"')
     n = len(columns["load"])
 
-    def column(name: str, default: float) -> list[float]:
-        return columns[name].tolist() if name in columns else [default] * n
-
-    def measured(name: str) -> list[float] | None:
-        return columns[name].tolist() if name in columns else None
+    def column(name: str, default: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+        return columns[name] if name in columns else np.full(n, default)
 
     raw: dict[str, Any] = _core.fit_tire(
-        columns["load"].tolist(),
+        columns["load"],
         column("slip_angle", 0.0),
         column("slip_ratio", 0.0),
         column("camber", 0.0),
         column("pressure", 220e3),
-        measured("fx"),
-        measured("fy"),
-        measured("mz"),
+        columns.get("fx"),
+        columns.get("fy"),
+        columns.get("mz"),
         si(unloaded_radius, "m"),
         si(nominal_load, "N"),
     )

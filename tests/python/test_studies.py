@@ -73,6 +73,46 @@ def test_reasons_of_many_rows_are_told_once(solid):
     assert "and 40 more reasons: see faults" in repr(many)
 
 
+def test_rows_that_were_not_built_keep_what_was_asked_for(solid):
+    """The value that was asked for, in SI, stays in the column of its entry."""
+    asked = ["20 mm", "1 m", 2.0, "24 kg", "thick", True]
+    table = axt.sweep(solid, {BAR: asked}, axt.StepSteer())
+    assert table[BAR].dtype == np.float64
+    np.testing.assert_array_equal(table[BAR], [0.02, 1.0, 2.0, np.nan, np.nan, np.nan])
+    assert [fault is None for fault in table.faults] == [True] + [False] * 5
+    assert table.points[1] == [1.0]
+    assert table.to_pandas()[BAR].dtype == np.float64
+    assert pickle.loads(pickle.dumps(table)) == table
+    # Words stay words; one at a time, the other entry is the car's own.
+    words = axt.sweep(
+        solid,
+        {"rear.differential.type": ["locked", "welded"], BAR: ["1 m"]},
+        axt.StepSteer(),
+        design="one_at_a_time",
+    )
+    assert words.points == [["locked", 0.022], ["welded", 0.022], ["open", 1.0]]
+    assert words.faults[0] is None and "welded" in words.faults[1]
+
+
+def test_a_gear_that_does_not_exist_is_named(solid):
+    for maneuver in (axt.SineWithDwell(gear=100), axt.CornerExit(gear=1000)):
+        measured = maneuver.measure(solid)
+        assert measured.outcome == "wrong_gear"
+        assert measured.message.startswith(f"there is no gear {maneuver.gear}: the gearbox has ")
+
+
+def test_numbers_that_no_drive_can_follow_are_refused_by_name():
+    model = axt.Car.load("bramble-independent").assemble()
+    for path, value in {
+        "chassis.driveline.windup.damping": 1e12,
+        "rear.side.1.wheel.tire.y.stiffness_floor": 0.0,
+        "chassis.driveline.engine.inertia": 1e-12,
+        "chassis.driveline.throttle_lag": 0.0,
+    }.items():
+        with pytest.raises(ValueError, match=path.replace(".", r"\.")):
+            model.with_numbers({path: value})
+
+
 def test_steering_too_slow_for_one_car_is_its_outcome(solid):
     """A steering rate that is too slow for the angle of one car is that car's outcome."""
     slow = axt.StepSteer(steering_rate=0.36)
@@ -192,9 +232,17 @@ def test_other_wrong_requests(solid):
         axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), design="sideways")
     with pytest.raises(axt.SettingError):
         axt.compare({}, axt.StepSteer())
-    for threads in (-1, 0):
-        with pytest.raises(ValueError, match="thread"):
+    for threads in (-1, 0, 1025, 10**9, 10**30):
+        with pytest.raises(ValueError, match="1 to 1024 threads"):
             axt.sweep(solid, {BAR: ["20 mm"]}, axt.StepSteer(), threads=threads)
+    # No more threads are started than there are rows.
+    most = axt.sweep(solid, {BAR: ["20 mm", "22 mm"]}, axt.StepSteer(), threads=1024)
+    assert most == axt.sweep(solid, {BAR: ["20 mm", "22 mm"]}, axt.StepSteer(), threads=1)
+    many = [0.5 + 1e-4 * i for i in range(1001)]
+    with pytest.raises(axt.SettingError, match="1001000 rows; at most 1000000"):
+        axt.sweep(
+            solid, {"air.drag_area": many, "front.tire.pressure": many[:1000]}, axt.StepSteer()
+        )
 
 
 def test_wrong_kinds_of_cars(solid):

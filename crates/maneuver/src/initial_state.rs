@@ -5,19 +5,29 @@ use axletree_vehicle::trim::{self, Condition, Trim};
 use axletree_vehicle::{GearError, Model, gear_equilibrium, gear_for};
 
 use axletree_simulation::Outcome;
+use axletree_simulation::drive::{check_step, step_for};
 
 /// Engine speed of the gear choice, share of the highest `[-]`; common practice, no source.
 const GEAR_CHOICE_SHARE: f64 = 0.75;
 
-/// The equilibrium of a condition.
-///
-/// # Errors
-/// [`Outcome::NoSteadyState`] where there is none.
-pub fn equilibrium(model: &Model, condition: Condition) -> Result<Trim, Outcome> {
-    trim::solve(model, condition).map_err(|_| Outcome::NoSteadyState {
+/// The outcome of a car for which no equilibrium of a condition was found: the driveline's
+/// stiffness where no equilibrium can be found with it, else [`Outcome::NoSteadyState`].
+pub(crate) fn no_equilibrium(model: &Model, condition: Condition) -> Outcome {
+    let step = step_for(model, f64::INFINITY, false);
+    let too_stiff = check_step(model, false, step).err();
+    too_stiff.unwrap_or(Outcome::NoSteadyState {
         speed: condition.speed,
         lateral_acceleration: condition.lateral_acceleration,
     })
+}
+
+/// The equilibrium of a condition.
+///
+/// # Errors
+/// [`Outcome::NoSteadyState`] where there is none, [`Outcome::TooStiff`] for a driveline that no
+/// drive could follow.
+pub fn equilibrium(model: &Model, condition: Condition) -> Result<Trim, Outcome> {
+    trim::solve(model, condition).map_err(|_| no_equilibrium(model, condition))
 }
 
 /// Straight running at a speed `[m/s]`.
@@ -53,15 +63,12 @@ pub fn corner(
 /// engine turns at no more than three quarters of its highest speed.
 ///
 /// # Errors
-/// [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine cannot hold the
-/// equilibrium.
+/// [`Outcome::NoSuchGear`], [`Outcome::WrongGear`] or [`Outcome::NotEnoughPower`] where the engine
+/// cannot hold the equilibrium.
 pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, Outcome> {
     let gear = gear.unwrap_or_else(|| gear_for(model, trim.state[DRIVELINE], GEAR_CHOICE_SHARE));
     gear_equilibrium(model, trim, gear).map_err(|error| match error {
-        GearError::NoGear { gear, .. } => Outcome::WrongGear {
-            gear,
-            engine_speed: f64::NAN,
-        },
+        GearError::NoGear { gear, gears } => Outcome::NoSuchGear { gear, gears },
         GearError::Speed { gear, speed, .. } => Outcome::WrongGear {
             gear,
             engine_speed: speed,

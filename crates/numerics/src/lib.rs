@@ -34,7 +34,7 @@ mod symmetric_eigen;
 pub use batch_least_squares::{BatchMinimum, BatchResiduals, BatchSettings, batch_least_squares};
 pub use exponential::exponential;
 pub use interrupt::Interrupt;
-pub use least_squares::{LeastSquares, least_squares};
+pub use least_squares::{LeastSquares, least_squares, normal_matrix};
 pub use lu::{Lu, Square};
 pub use small_lu::{SmallLu, SmallMatrix};
 pub use symmetric_eigen::{SymmetricEigen, symmetric_eigen};

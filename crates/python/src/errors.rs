@@ -5,7 +5,7 @@ use axletree_study::StudyError;
 use axletree_vehicle::trim::TrimError;
 use axletree_vehicle::{CarError as RustCarError, EigenError};
 use pyo3::create_exception;
-use pyo3::exceptions::PyException;
+use pyo3::exceptions::{PyException, PyValueError};
 use pyo3::prelude::*;
 
 create_exception!(
@@ -99,10 +99,12 @@ pub fn modes(error: EigenError) -> PyErr {
     EquilibriumError::new_err(error.to_string())
 }
 
-/// Converts an error in the request of a study to a `CarError` or a `SettingError`.
+/// Converts an error in the request of a study to a `CarError`, a `ValueError` for a number of
+/// threads, or a `SettingError`.
 pub fn study(py: Python<'_>, error: &StudyError) -> PyErr {
     match error {
         StudyError::Car(error) => car(py, error),
+        StudyError::Threads { .. } => PyValueError::new_err(error.to_string()),
         other => SettingError::new_err(other.to_string()),
     }
 }

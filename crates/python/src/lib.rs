@@ -45,6 +45,7 @@ mod tire;
 #[pymodule]
 fn _core(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    m.add("MOST_THREADS", axletree_study::MOST_THREADS)?;
     errors::add(m)?;
     m.add_class::<car::Car>()?;
     m.add_class::<model::Model>()?;

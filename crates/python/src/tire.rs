@@ -1,6 +1,8 @@
 //! Fitting of tires to measured data.
 
 use axletree_tire::{ForceRow, TireSpec};
+use numpy::PyReadonlyArray1;
+use numpy::ndarray::ArrayView1;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -8,9 +10,12 @@ use pyo3::types::PyDict;
 use crate::errors::TireError;
 use crate::signals::interruptible;
 
+/// A column of measured rows.
+type Column<'py> = PyReadonlyArray1<'py, f64>;
+
 /// Fits a tire to measured rows, starting from a usual street tire.
 ///
-/// Columns of equal length:
+/// Columns of equal length, arrays of floats:
 ///
 /// - `load`: vertical load. `[N]`
 /// - `slip_angle`: positive for a force to the left. `[rad]`
@@ -30,36 +35,41 @@ use crate::signals::interruptible;
 #[pyfunction]
 pub fn fit_tire<'py>(
     py: Python<'py>,
-    load: Vec<f64>,
-    slip_angle: Vec<f64>,
-    slip_ratio: Vec<f64>,
-    camber: Vec<f64>,
-    pressure: Vec<f64>,
-    fx: Option<Vec<f64>>,
-    fy: Option<Vec<f64>>,
-    mz: Option<Vec<f64>>,
+    load: Column<'py>,
+    slip_angle: Column<'py>,
+    slip_ratio: Column<'py>,
+    camber: Column<'py>,
+    pressure: Column<'py>,
+    fx: Option<Column<'py>>,
+    fy: Option<Column<'py>>,
+    mz: Option<Column<'py>>,
     unloaded_radius: f64,
     nominal_load: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
+    let load = load.as_array();
     let n = load.len();
-    let lengths = [
-        ("slip_angle", Some(slip_angle.len())),
-        ("slip_ratio", Some(slip_ratio.len())),
-        ("camber", Some(camber.len())),
-        ("pressure", Some(pressure.len())),
-        ("fx", fx.as_ref().map(Vec::len)),
-        ("fy", fy.as_ref().map(Vec::len)),
-        ("mz", mz.as_ref().map(Vec::len)),
-    ];
-    if let Some((name, Some(length))) = lengths
-        .iter()
-        .find(|(_, length)| length.is_some_and(|l| l != n))
-    {
-        return Err(PyValueError::new_err(format!(
-            "columns must have equal lengths: load has {n} rows, {name} has {length}"
-        )));
+    let conditions = [slip_angle, slip_ratio, camber, pressure];
+    let [slip_angle, slip_ratio, camber, pressure] = conditions.each_ref().map(|c| c.as_array());
+    let forces = [fx, fy, mz];
+    let [fx, fy, mz] = forces.each_ref().map(|c| c.as_ref().map(|c| c.as_array()));
+    for (name, column) in [
+        ("slip_angle", Some(slip_angle)),
+        ("slip_ratio", Some(slip_ratio)),
+        ("camber", Some(camber)),
+        ("pressure", Some(pressure)),
+        ("fx", fx),
+        ("fy", fy),
+        ("mz", mz),
+    ] {
+        if let Some(length) = column.map(|c| c.len())
+            && length != n
+        {
+            return Err(PyValueError::new_err(format!(
+                "columns must have equal lengths: load has {n} rows, {name} has {length}"
+            )));
+        }
     }
-    let measured = |column: &Option<Vec<f64>>, i: usize| column.as_ref().map(|c| c[i]);
+    let measured = |column: Option<ArrayView1<'_, f64>>, i: usize| column.map(|c| c[i]);
     let rows: Vec<ForceRow> = (0..n)
         .map(|i| ForceRow {
             slip_angle: slip_angle[i],
@@ -67,14 +77,16 @@ pub fn fit_tire<'py>(
             load: load[i],
             camber: camber[i],
             pressure: pressure[i],
-            fx: measured(&fx, i),
-            fy: measured(&fy, i),
-            mz: measured(&mz, i),
+            fx: measured(fx, i),
+            fy: measured(fy, i),
+            mz: measured(mz, i),
         })
         .collect();
     let start = TireSpec::typical(unloaded_radius, nominal_load);
-    let found = interruptible(py, None, |_| start.fit(&rows))?
-        .map_err(|e| TireError::new_err(e.to_string()))?;
+    let found = interruptible(py, None, |interrupt| {
+        start.fit_interruptible(&rows, interrupt)
+    })?
+    .map_err(|e| TireError::new_err(e.to_string()))?;
 
     let d = PyDict::new(py);
     let fitted = PyDict::new(py);

@@ -31,5 +31,5 @@ pub use error::{ManeuverError, within};
 pub use metrics::{History, Measures, Metric};
 pub use outcome::{Ending, Gap, Outcome};
 pub use path::{Path, PathPoint};
-pub use trace::{Recorder, Trace};
+pub use trace::{MOST_SAMPLES, Recorder, Trace};
 pub use wheel_lift::{RunAxis, WheelLifts};

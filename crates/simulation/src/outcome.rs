@@ -45,6 +45,15 @@ pub enum Outcome {
         /// Relative and absolute tolerance.
         tolerance: f64,
     },
+    /// A part of the car is so stiff, or so light, that no allowed step can follow its motion.
+    TooStiff {
+        /// The part: "driveline", "tires".
+        part: &'static str,
+        /// Longest stable step `[s]`; NaN where the car's numbers give none.
+        step: f64,
+        /// Shortest step allowed `[s]`.
+        shortest: f64,
+    },
     /// No steady state exists at the speed and lateral acceleration, or none was found.
     NoSteadyState {
         /// Speed asked for `[m/s]`.
@@ -60,12 +69,19 @@ pub enum Outcome {
         /// limit itself is known.
         missing_torque: Option<f64>,
     },
-    /// The engine would stall or overspeed in the gear asked for, or there is no such gear.
+    /// The engine would stall or overspeed in the gear asked for.
     WrongGear {
         /// Gear, counted from 1.
         gear: usize,
-        /// Engine speed in that gear `[rad/s]`; NaN where there is no such gear.
+        /// Engine speed in that gear `[rad/s]`.
         engine_speed: f64,
+    },
+    /// The gearbox does not have the gear asked for.
+    NoSuchGear {
+        /// Gear, counted from 1.
+        gear: usize,
+        /// Number of gears.
+        gears: usize,
     },
     /// Turning the steering wheel at the given rate takes longer than the time until the steady
     /// values.
@@ -149,9 +165,10 @@ impl Outcome {
             Outcome::Stopped { .. } => "stopped",
             Outcome::NotFinite { .. } => "not_finite",
             Outcome::StepTooSmall { .. } => "step_too_small",
+            Outcome::TooStiff { .. } => "too_stiff",
             Outcome::NoSteadyState { .. } => "no_steady_state",
             Outcome::NotEnoughPower { .. } => "not_enough_power",
-            Outcome::WrongGear { .. } => "wrong_gear",
+            Outcome::WrongGear { .. } | Outcome::NoSuchGear { .. } => "wrong_gear",
             Outcome::SteeringTooSlow { .. } => "steering_too_slow",
             Outcome::LeftPath { .. } => "left_path",
             Outcome::ConeHit { .. } => "cone_hit",
@@ -200,6 +217,14 @@ impl fmt::Display for Outcome {
                 f,
                 "step too small: the adaptive integrator cannot keep its tolerance of {tolerance:.0e}"
             ),
+            Outcome::TooStiff {
+                part,
+                step,
+                shortest,
+            } => write!(
+                f,
+                "too stiff: the {part} would need a step of {step:.1e} s; at least {shortest:.0e} s is allowed"
+            ),
             Outcome::NoSteadyState {
                 speed,
                 lateral_acceleration,
@@ -221,6 +246,9 @@ impl fmt::Display for Outcome {
                 "gear {gear} is wrong: the engine would turn at {:.0} rpm",
                 engine_speed * 30.0 / std::f64::consts::PI
             ),
+            Outcome::NoSuchGear { gear, gears } => {
+                write!(f, "there is no gear {gear}: the gearbox has {gears}")
+            }
             Outcome::SteeringTooSlow { rise, settle } => write!(
                 f,
                 "steering too slow: turning the steering wheel takes {rise:.2} s, steady values begin after {settle:.2} s"

@@ -5,6 +5,10 @@ use axletree_vehicle::model::{Evaluation, Flat, Observation, Road};
 
 use crate::channels::{ALL, Channel, ChannelSource, FOR_METRICS, Moment, Snapshot};
 
+/// Samples of a drive, about at most: a longer or finer one is recorded at every so many steps, so
+/// that no setting decides how much memory its records take.
+pub const MOST_SAMPLES: usize = 100_000;
+
 /// Time histories by columns.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Trace {

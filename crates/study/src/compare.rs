@@ -6,6 +6,7 @@ use axletree_vehicle::{Car, CarError};
 
 use crate::error::StudyError;
 use crate::sweep::{MetricColumn, columns};
+use crate::vary::{MOST_ROWS, first_repeated};
 use crate::work::{StudyOptions, check, rows};
 
 /// Results of several cars in the same maneuvers.
@@ -32,8 +33,8 @@ pub struct Comparison {
 /// it, such as that of [`Car::edit`].
 ///
 /// # Errors
-/// [`StudyError`] for a request without cars or maneuvers, for two of the same name, and for
-/// settings of a maneuver that fail its check.
+/// [`StudyError`] for a request without cars or maneuvers, for two of the same name, for too many
+/// cars or threads, and for settings of a maneuver that fail its check.
 ///
 /// ```
 /// use axletree_maneuver::Circle;
@@ -56,27 +57,31 @@ pub fn compare(
     maneuvers: &[&dyn Maneuver],
     options: &StudyOptions<'_>,
 ) -> Result<Comparison, StudyError> {
-    check(maneuvers)?;
+    check(maneuvers, options)?;
     if cars.is_empty() {
         return Err(StudyError::Empty {
             what: "car",
             given: 0,
         });
     }
-    for (i, (name, _)) in cars.iter().enumerate() {
-        if cars[..i].iter().any(|(other, _)| other == name) {
-            return Err(StudyError::Twice {
-                what: "the car",
-                name: name.clone(),
-            });
-        }
+    if cars.len() > MOST_ROWS {
+        return Err(StudyError::TooLarge {
+            rows: cars.len() as u128,
+            most: MOST_ROWS,
+        });
+    }
+    if let Some(twice) = first_repeated(cars.iter().map(|(name, _)| name.as_str())) {
+        return Err(StudyError::Twice {
+            what: "the car",
+            name: twice.to_owned(),
+        });
     }
     let done = rows(
         cars.len(),
         |row| Ok((cars[row].1.clone()?, Vec::new())),
         maneuvers,
         options,
-    )?;
+    );
     let columns = columns(maneuvers);
     let by_car = |of: &dyn Fn(usize) -> f64| (0..cars.len()).map(of).collect::<Vec<f64>>();
     Ok(Comparison {

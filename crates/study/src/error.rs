@@ -36,12 +36,14 @@ pub enum StudyError {
         /// Rows of the request.
         rows: u128,
         /// Largest number allowed.
-        most: u128,
+        most: usize,
     },
-    /// The system refused to start the threads.
-    #[error("{threads} threads could not be started")]
+    /// The number of threads is out of range.
+    #[error("threads = {threads} is out of range: 1 to {most} are allowed")]
     Threads {
         /// Number of threads requested.
         threads: usize,
+        /// Largest number allowed.
+        most: usize,
     },
 }

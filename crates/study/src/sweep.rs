@@ -2,12 +2,11 @@
 
 use axletree_maneuver::Maneuver;
 use axletree_simulation::{Ending, Metric};
-use axletree_vehicle::EntryValue;
-use axletree_vehicle::unit::Unit;
-use axletree_vehicle::{Car, CarError};
+use axletree_vehicle::unit::{Unit, quantity};
+use axletree_vehicle::{Car, CarError, Entry, EntryValue, Value};
 
 use crate::error::StudyError;
-use crate::vary::{SweepDesign, Vary, combinations};
+use crate::vary::{Combinations, SweepDesign, Vary};
 use crate::work::{Settings, StudyOptions, check, rows};
 
 /// One column of settings.
@@ -19,6 +18,53 @@ pub struct SettingColumn {
     pub unit: String,
     /// Meaning of the entry.
     pub meaning: String,
+    /// Whether the entry is a number; else it is a word or a text.
+    pub is_number: bool,
+}
+
+/// A varied entry as the car has it, with its values as far as they can be read without building a
+/// car.
+struct VariedEntry {
+    column: SettingColumn,
+    /// The car's own value.
+    own: Option<EntryValue>,
+    requested: Vec<Option<EntryValue>>,
+}
+
+impl VariedEntry {
+    fn of(entry: Entry, values: &[Value]) -> Self {
+        let unit = Unit::parse(entry.unit).ok();
+        let is_number = entry.allowed.is_some();
+        let requested = values
+            .iter()
+            .map(|value| match value {
+                Value::Number(si) if is_number => Some(EntryValue::Number(*si)),
+                Value::Text(text) if is_number => {
+                    let (si, _, read) = quantity(text).ok()?;
+                    let dimension = unit.as_ref()?.dimension;
+                    (read.dimension == dimension).then_some(EntryValue::Number(si))
+                }
+                Value::Text(text) => Some(EntryValue::Text(text.clone())),
+                _ => None,
+            })
+            .collect();
+        VariedEntry {
+            column: SettingColumn {
+                path: entry.path,
+                unit: unit.map_or_else(String::new, |unit| unit.dimension.si_unit()),
+                meaning: entry.meaning.to_string(),
+                is_number,
+            },
+            own: entry.value,
+            requested,
+        }
+    }
+
+    /// The value asked for, or the car's own.
+    fn asked(&self, index: Option<usize>) -> Option<EntryValue> {
+        let asked = index.map_or(&self.own, |index| &self.requested[index]);
+        asked.clone()
+    }
 }
 
 /// One column of results.
@@ -40,8 +86,8 @@ impl MetricColumn {
 /// One row: the settings of a car and its results.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SweepRow {
-    /// Value of every setting in the car of this row; none where that car could not be built, or
-    /// the row was interrupted before it started.
+    /// Value of every setting in the car of this row, or as asked for where no car was built; none
+    /// for an absent entry and for a text that holds no value of the entry's kind.
     pub settings: Vec<Option<EntryValue>>,
     /// A value per column; not a number where the run gave none, with the reason in the ending.
     pub values: Vec<f64>,
@@ -88,8 +134,8 @@ pub(crate) fn columns(maneuvers: &[&dyn Maneuver]) -> Vec<MetricColumn> {
 ///
 /// # Errors
 /// [`StudyError`] for a request without entries, values or maneuvers, for two of the same name, for
-/// an entry that does not exist, for too many rows, and for settings of a maneuver that fail its
-/// check.
+/// an entry that does not exist, for too many rows or threads, and for settings of a maneuver that
+/// fail its check.
 ///
 /// ```
 /// use axletree_maneuver::Circle;
@@ -114,22 +160,16 @@ pub fn sweep(
     maneuvers: &[&dyn Maneuver],
     options: &StudyOptions<'_>,
 ) -> Result<SweepTable, StudyError> {
-    check(maneuvers)?;
-    let combined = combinations(vary, design)?;
-    let settings = vary
+    check(maneuvers, options)?;
+    let combined = Combinations::of(vary, design)?;
+    let varied = vary
         .iter()
-        .map(|one| {
-            car.get(&one.path).map(|entry| SettingColumn {
-                path: entry.path,
-                unit: Unit::parse(entry.unit)
-                    .map_or_else(|_| String::new(), |u| u.dimension.si_unit()),
-                meaning: entry.meaning.to_string(),
-            })
-        })
-        .collect::<Result<Vec<_>, _>>()?;
+        .map(|one| Ok(VariedEntry::of(car.get(&one.path)?, &one.values)))
+        .collect::<Result<Vec<_>, CarError>>()?;
 
     let edited = |row: usize| {
-        let changes = combined[row]
+        let indices = combined.row(row);
+        let changes = indices
             .iter()
             .zip(vary)
             .filter_map(|(index, one)| index.map(|i| (one.path.as_str(), one.values[i].clone())));
@@ -140,18 +180,26 @@ pub fn sweep(
             .collect();
         Ok((own, settings))
     };
-    let done = rows(combined.len(), edited, maneuvers, options)?;
-    let rows = done
+    let asked = |row: usize| {
+        let indices = combined.row(row).into_iter();
+        varied
+            .iter()
+            .zip(indices)
+            .map(|(v, i)| v.asked(i))
+            .collect()
+    };
+    let rows = rows(combined.rows(), edited, maneuvers, options)
         .into_iter()
-        .map(|done| SweepRow {
-            settings: done.settings.unwrap_or_else(|| vec![None; vary.len()]),
+        .enumerate()
+        .map(|(row, done)| SweepRow {
+            settings: done.settings.unwrap_or_else(|| asked(row)),
             values: done.values,
             endings: done.endings,
             fault: done.fault,
         })
         .collect();
     Ok(SweepTable {
-        settings,
+        settings: varied.into_iter().map(|v| v.column).collect(),
         sizes: vary.iter().map(|v| v.values.len()).collect(),
         design,
         maneuvers: maneuvers.iter().map(|m| m.name()).collect(),

@@ -7,14 +7,16 @@ use axletree_numerics::Interrupt;
 use axletree_simulation::{Ending, Measures, Outcome};
 use axletree_vehicle::EntryValue;
 use axletree_vehicle::{Car, CarError, Model};
-use rayon::prelude::*;
 
 use crate::error::StudyError;
+use crate::threads::{MOST_THREADS, cores, in_order};
+use crate::vary::first_repeated;
 
 /// Threads, interruption and progress of a study. The results do not depend on them.
 #[derive(Clone, Copy)]
 pub struct StudyOptions<'a> {
-    /// Number of threads. Default: the number of cores.
+    /// Number of threads, 1 to 1024; a study starts no more than it has rows. Default: the number
+    /// of cores.
     pub threads: Option<usize>,
     /// Interruption, and report of the completed share.
     pub interrupt: Interrupt<'a>,
@@ -38,35 +40,56 @@ pub(crate) struct RowResult {
     pub endings: Vec<Ending>,
     /// Why the car could not be built, where it could not.
     pub fault: Option<CarError>,
-    /// Settings read from the car's description; none for a description at fault, and for a row
-    /// that was interrupted before it started.
+    /// Settings read from the car's description; none where the car was not built.
     pub settings: Option<Settings>,
+}
+
+impl RowResult {
+    /// A row that was interrupted before it started.
+    fn interrupted(maneuvers: &[&dyn Maneuver]) -> Self {
+        let ending = Ending::at(Outcome::Interrupted, 0.0);
+        let values: usize = maneuvers.iter().map(|m| m.metrics().len()).sum();
+        RowResult {
+            values: vec![f64::NAN; values],
+            endings: vec![ending; maneuvers.len()],
+            fault: None,
+            settings: None,
+        }
+    }
 }
 
 /// Values of a row's settings in its car's description.
 pub(crate) type Settings = Vec<Option<EntryValue>>;
 
-/// Checks a study's maneuvers before any row is computed.
-pub(crate) fn check(maneuvers: &[&dyn Maneuver]) -> Result<(), StudyError> {
+/// Checks a study's maneuvers and threads before any row is computed.
+pub(crate) fn check(
+    maneuvers: &[&dyn Maneuver],
+    options: &StudyOptions<'_>,
+) -> Result<(), StudyError> {
+    if let Some(threads) = options.threads
+        && !(1..=MOST_THREADS).contains(&threads)
+    {
+        return Err(StudyError::Threads {
+            threads,
+            most: MOST_THREADS,
+        });
+    }
     if maneuvers.is_empty() {
         return Err(StudyError::Empty {
             what: "maneuver",
             given: 0,
         });
     }
-    for (i, one) in maneuvers.iter().enumerate() {
+    for one in maneuvers {
         one.check()?;
-        if maneuvers[..i]
-            .iter()
-            .any(|other| other.name() == one.name())
-        {
-            return Err(StudyError::Twice {
-                what: "the maneuver",
-                name: one.name().to_owned(),
-            });
-        }
     }
-    Ok(())
+    match first_repeated(maneuvers.iter().map(|one| one.name())) {
+        None => Ok(()),
+        Some(twice) => Err(StudyError::Twice {
+            what: "the maneuver",
+            name: twice.to_owned(),
+        }),
+    }
 }
 
 /// Most rows that one thread takes at once: enough to keep lanes full, few enough that the threads
@@ -85,8 +108,8 @@ pub(crate) fn rows(
     car: impl Fn(usize) -> Result<(Car, Settings), CarError> + Sync,
     maneuvers: &[&dyn Maneuver],
     options: &StudyOptions<'_>,
-) -> Result<Vec<RowResult>, StudyError> {
-    let finished = AtomicUsize::new(0);
+) -> Vec<RowResult> {
+    let threads = options.threads.unwrap_or_else(cores);
     let worth = maneuvers.iter().map(|m| m.side_by_side()).max();
     // A maneuver that takes cars one by one is a slow one: threads should not wait for each
     // other's.
@@ -96,32 +119,31 @@ pub(crate) fn rows(
     } else {
         LARGEST_CHUNK
     };
-    let worth = worth.unwrap_or(1).clamp(1, most);
-    let one = |chunk: usize, together: usize| {
-        let rows = chunk * together..count.min((chunk + 1) * together);
+    // Few rows are shared out evenly.
+    let share = count.div_ceil(threads).max(1);
+    let together = worth.unwrap_or(1).clamp(1, most).min(share);
+    let finished = AtomicUsize::new(0);
+    let rows_of = |chunk: usize| chunk * together..count.min((chunk + 1) * together);
+    let chunks = in_order(count.div_ceil(together), threads, |chunk| {
+        if options.interrupt.stopped() {
+            return None;
+        }
+        let rows = rows_of(chunk);
         let done = chunk_results(&car, rows, maneuvers, options.interrupt.without_progress());
         let so_far = finished.fetch_add(done.len(), Ordering::Relaxed) + done.len();
         options.interrupt.report(so_far as f64 / count as f64);
-        done
-    };
-    let all = || -> Vec<RowResult> {
-        // Few rows are shared out evenly.
-        let share = count.div_ceil(rayon::current_num_threads());
-        let together = worth.min(share).max(1);
-        let chunks: Vec<Vec<RowResult>> = (0..count.div_ceil(together))
-            .into_par_iter()
-            .map(|chunk| one(chunk, together))
-            .collect();
-        chunks.into_iter().flatten().collect()
-    };
-    match options.threads {
-        None => Ok(all()),
-        Some(threads) => rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .map(|pool| pool.install(all))
-            .map_err(|_| StudyError::Threads { threads }),
+        Some(done)
+    });
+    // A million rows that never started must cost no time.
+    let never = RowResult::interrupted(maneuvers);
+    let mut all = Vec::with_capacity(count);
+    for (chunk, done) in chunks.into_iter().enumerate() {
+        match done {
+            Some(done) => all.extend(done),
+            None => all.extend(rows_of(chunk).map(|_| never.clone())),
+        }
     }
+    all
 }
 
 /// The car of a row, as far as it was built.

@@ -2,7 +2,7 @@
 //! the threads.
 
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use axletree_maneuver::{Maneuver, Run, StepSteer};
 use axletree_numerics::Interrupt;
@@ -10,7 +10,7 @@ use axletree_report::Quantity;
 use axletree_simulation::{Ending, ManeuverError, Measures, Metric, Outcome};
 use axletree_study::{StudyError, StudyOptions, SweepDesign, SweepTable, Vary, compare, sweep};
 use axletree_vehicle::trim::{Condition, solve};
-use axletree_vehicle::{Car, Model};
+use axletree_vehicle::{Car, EntryValue, Model};
 use axletree_vehicle::{Value, bundled};
 
 static STEER: Metric = Metric {
@@ -217,13 +217,140 @@ fn steering_too_slow_for_one_car_is_its_outcome() {
     assert!(table.rows[3].values.iter().all(|v| v.is_nan()));
 }
 
+/// The values of the settings of a row as numbers, NaN where there is none.
+fn numbers(row: &axletree_study::SweepRow) -> Vec<f64> {
+    let number = |setting: &Option<EntryValue>| match setting {
+        Some(EntryValue::Number(x)) => *x,
+        None => f64::NAN,
+        other => panic!("{other:?}"),
+    };
+    row.settings.iter().map(number).collect()
+}
+
+/// A row whose car was not built keeps the value that was asked for, in the unit of the column.
 #[test]
-fn interrupted_sweeps_keep_their_rows_and_progress_reaches_the_end() {
-    let asked = AtomicUsize::new(0);
-    let stop = || asked.fetch_add(1, Ordering::SeqCst) >= 2;
-    let table = grid(&StudyOptions {
+#[expect(clippy::float_cmp, reason = "read and written by the same rule")]
+fn a_row_that_was_not_built_keeps_what_was_asked_for() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let solid = car("bramble-solid");
+    let bar = Vary {
+        path: "rear.bar.outer_diameter".to_owned(),
+        values: vec![
+            Value::from("20 mm"),
+            Value::from("1 m"),
+            Value::from(2.0),
+            Value::from("24 kg"),
+            Value::from("thick"),
+            Value::from(true),
+        ],
+    };
+    let pressure = vary("front.tire.pressure", &["200 kPa"]);
+    let differential = vary("rear.differential.type", &["locked", "welded"]);
+    let options = StudyOptions::default();
+    let asked = [bar.clone(), pressure];
+    let table = sweep(&solid, &asked, SweepDesign::Grid, &[&corner], &options).unwrap();
+    assert!(table.settings.iter().all(|column| column.is_number));
+    let rows: Vec<Vec<f64>> = table.rows.iter().map(numbers).collect();
+    assert_eq!(rows[..3], [[0.02, 2e5], [1.0, 2e5], [2.0, 2e5]]);
+    assert!(rows[3..].iter().all(|row| row[0].is_nan() && row[1] == 2e5));
+    let built = table.rows.iter().map(|row| row.fault.is_none());
+    assert_eq!(built.filter(|built| *built).count(), 1);
+    // One at a time, the other entries are the car's own; words stay words.
+    let asked = [bar, differential];
+    let design = SweepDesign::OneAtATime;
+    let table = sweep(&solid, &asked, design, &[&corner], &options).unwrap();
+    assert!(!table.settings[1].is_number && table.settings[1].unit.is_empty());
+    let Some(EntryValue::Text(own)) = solid.get("rear.differential.type").unwrap().value else {
+        panic!("the type of a differential is a word");
+    };
+    let word = |row: usize| table.rows[row].settings[1].clone();
+    assert!(table.rows[1].fault.is_some() && table.rows[7].fault.is_some());
+    assert_eq!(word(1), Some(EntryValue::Text(own)));
+    assert_eq!(word(7), Some(EntryValue::Text("welded".to_owned())));
+    let own = solid.get("rear.bar.outer_diameter").unwrap().value;
+    assert_eq!(table.rows[7].settings[0], own);
+}
+
+/// Combinations are found when their row is: a million of them stop at once, and their rows are all
+/// there.
+#[test]
+fn a_million_combinations_stop_at_once() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let many = |path: &str, least: f64, step: f64| {
+        Vary::new(path, (0..1000).map(|i| least + step * f64::from(i)))
+    };
+    let asked = [
+        many("air.drag_area", 0.5, 1e-4),
+        many("front.tire.pressure", 2e5, 1.0),
+    ];
+    let stop = || true;
+    let options = StudyOptions {
+        threads: Some(2),
+        interrupt: Interrupt::when(&stop),
+    };
+    let solid = car("bramble-solid");
+    let table = sweep(&solid, &asked, SweepDesign::Grid, &[&corner], &options).unwrap();
+    assert_eq!(table.rows.len(), 1_000_000);
+    for (number, row) in table.rows.iter().enumerate().step_by(99_991) {
+        assert_eq!(row.endings[0].outcome, Outcome::Interrupted);
+        let [drag, pressure] = numbers(row)[..] else {
+            panic!("two settings")
+        };
+        assert!((drag - 0.5 - 1e-4 * (number / 1000) as f64).abs() < 1e-12);
+        assert!((pressure - 2e5 - (number % 1000) as f64).abs() < 1e-6);
+    }
+    // One more is too many.
+    let mut more = asked.to_vec();
+    more[0].values.push(Value::from(0.9));
+    let error = sweep(&solid, &more, SweepDesign::Grid, &[&corner], &options).unwrap_err();
+    assert!(error.to_string().contains("1001000 rows"), "{error}");
+    // Rows that start are built and driven, as far as the study comes.
+    let asked_for = AtomicUsize::new(0);
+    let stop = || asked_for.fetch_add(1, Ordering::Relaxed) > 20;
+    let options = StudyOptions {
         threads: Some(1),
         interrupt: Interrupt::when(&stop),
+    };
+    let table = sweep(&solid, &asked, SweepDesign::Grid, &[&corner], &options).unwrap();
+    let driven = table.rows.iter().filter(|row| row.values[0].is_finite());
+    assert!((5..20).contains(&driven.count()));
+}
+
+/// Names of many cars are compared without looking at every pair.
+#[test]
+fn a_hundred_thousand_cars_of_different_names() {
+    let corner = Corner {
+        lateral_acceleration: 5.0,
+    };
+    let solid = car("bramble-solid");
+    let mut cars: Vec<_> = (0..100_000)
+        .map(|i| (i.to_string(), Ok(solid.clone())))
+        .collect();
+    let stop = || true;
+    let options = StudyOptions {
+        threads: None,
+        interrupt: Interrupt::when(&stop),
+    };
+    let table = compare(&cars, &[&corner], &options).unwrap();
+    assert_eq!(table.names.len(), 100_000);
+    cars[99_999].0 = "17".to_owned();
+    let error = compare(&cars, &[&corner], &options).unwrap_err();
+    assert!(error.to_string().contains("\"17\""), "{error}");
+}
+
+#[test]
+fn interrupted_sweeps_keep_their_rows_and_progress_reaches_the_end() {
+    // Stopped as soon as a row is told to be done.
+    let done = AtomicBool::new(false);
+    let stop = || done.load(Ordering::SeqCst);
+    let first_row = |_: f64| done.store(true, Ordering::SeqCst);
+    let table = grid(&StudyOptions {
+        threads: Some(1),
+        interrupt: Interrupt::when(&stop).with_progress(&first_row),
     });
     assert_eq!(table.rows.len(), 6);
     let interrupted =

@@ -53,6 +53,18 @@ impl TireSpec {
     }
 }
 
+/// Whether every coefficient of pressure leaves enough over a range of pressures `[Pa]`; the
+/// factors are straight lines, so the ends decide.
+pub(crate) fn leaves_enough(spec: &TireSpec, pressures: [f64; 2]) -> bool {
+    pressures.iter().all(|pressure| {
+        let dp = pressure / spec.nominal_pressure - 1.0;
+        TIRE_INPUTS
+            .iter()
+            .filter(|input| input.pressure_factor)
+            .all(|input| lost_factor(input, (input.get)(spec), dp, *pressure).is_none())
+    })
+}
+
 /// The fault of a value outside its range or not a number.
 fn out_of_range(
     field: &'static str,

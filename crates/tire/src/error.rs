@@ -71,6 +71,9 @@ pub enum TireError {
         /// Unit of the numbers; empty for a pure number.
         unit: &'static str,
     },
+    /// The caller asked to stop.
+    #[error("interrupted")]
+    Interrupted,
     /// The rows hold fewer measured values than a fit of the inputs they determine needs.
     #[error(
         "{values} measured values are too few to fit {inputs} input(s): at least {needed} are needed, \

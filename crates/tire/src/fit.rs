@@ -12,19 +12,22 @@
 //! ([`TIRE_INPUTS`](crate::inputs::TIRE_INPUTS)), so that a car accepts every fitted tire. The
 //! minimum is found by [`least_squares`].
 //!
+//! - `forces`: the forces of a description at every row.
 //! - `parameter`: the inputs that can be fitted and their coordinates.
 //! - `report`: the result.
 //! - `row`: a measured row, and the variety of a set of rows.
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 
-use axletree_numerics::{LeastSquares, least_squares};
+use axletree_numerics::{Interrupt, LeastSquares, least_squares, normal_matrix};
 
+use crate::check::leaves_enough;
 use crate::error::TireError;
-use crate::numbers::Tire;
+use crate::pressure::PressureFolding;
 use crate::slip::theoretical_slip;
 use crate::spec::TireSpec;
 
+mod forces;
 mod parameter;
 mod report;
 mod row;
@@ -32,6 +35,7 @@ mod row;
 pub use report::{Fit, FitNote, FittedInput, MissingData, Residuals};
 pub use row::ForceRow;
 
+use forces::RowGroups;
 use parameter::{FittedChannel, PARAMETERS, Parameter, RowReach};
 use row::Coverage;
 
@@ -70,12 +74,46 @@ impl TireSpec {
     /// # Ok::<(), axletree_tire::TireError>(())
     /// ```
     pub fn fit(&self, rows: &[ForceRow]) -> Result<Fit, TireError> {
+        self.fit_interruptible(rows, Interrupt::never())
+    }
+
+    /// The same, stopped when the caller asks to: many rows take seconds.
+    ///
+    /// # Errors
+    ///
+    /// Those of [`TireSpec::fit`], and [`TireError::Interrupted`].
+    ///
+    /// ```
+    /// use axletree_numerics::Interrupt;
+    /// use axletree_tire::{ForceRow, TireError, TireSpec};
+    ///
+    /// let row = ForceRow {
+    ///     slip_angle: 0.1,
+    ///     slip_ratio: 0.0,
+    ///     load: 4000.0,
+    ///     camber: 0.0,
+    ///     pressure: 220e3,
+    ///     fx: None,
+    ///     fy: Some(3500.0),
+    ///     mz: None,
+    /// };
+    /// let fit = TireSpec::typical(0.31, 4000.0)
+    ///     .fit_interruptible(&[row; 100], Interrupt::when(&|| true));
+    /// assert_eq!(fit, Err(TireError::Interrupted));
+    /// ```
+    pub fn fit_interruptible(
+        &self,
+        rows: &[ForceRow],
+        interrupt: Interrupt<'_>,
+    ) -> Result<Fit, TireError> {
         let start = self;
         start.check().map_err(TireError::Spec)?;
         row::check(rows)?;
-        let problem = FitProblem::new(start, rows);
-        for &pressure in &problem.coverage.pressures {
-            start.at(pressure)?;
+        let problem = FitProblem::new(start, rows, interrupt).ok_or(TireError::Interrupted)?;
+        if !rows.is_empty() {
+            for pressure in problem.coverage.pressures {
+                start.at(pressure)?;
+            }
         }
 
         // A first pass without the inputs that shape the curve shows how far along it the rows
@@ -98,7 +136,7 @@ impl TireSpec {
         let mut fit = Fit {
             spec,
             fitted: Vec::new(),
-            residuals: distances(start, rows),
+            residuals: problem.distances(start)?,
             notes: chosen.kept,
             converged: true,
             iterations: 0,
@@ -115,7 +153,7 @@ impl TireSpec {
                 inputs: 1,
             });
         }
-        fit.residuals = distances(&fit.spec, rows);
+        fit.residuals = problem.distances(&fit.spec)?;
         Ok(fit)
     }
 
@@ -127,10 +165,14 @@ impl TireSpec {
     /// out of range or unusable at a pressure of the rows.
     pub fn residuals(&self, rows: &[ForceRow]) -> Result<Residuals, TireError> {
         row::check(rows)?;
-        for row in rows {
-            self.at(row.pressure)?;
+        let problem =
+            FitProblem::new(self, rows, Interrupt::never()).ok_or(TireError::Interrupted)?;
+        if !rows.is_empty() {
+            for pressure in problem.coverage.pressures {
+                self.at(pressure)?;
+            }
         }
-        Ok(distances(self, rows))
+        problem.distances(self)
     }
 }
 
@@ -191,13 +233,16 @@ struct SearchResult {
 /// The rows, with their variety and the weights of their channels.
 struct FitProblem<'a> {
     rows: &'a [ForceRow],
+    groups: RowGroups,
+    interrupt: Interrupt<'a>,
     coverage: Coverage,
     /// Reciprocal root mean square of each channel's measurements.
     weights: [f64; 3],
 }
 
 impl<'a> FitProblem<'a> {
-    fn new(start: &TireSpec, rows: &'a [ForceRow]) -> Self {
+    /// The problem of some rows; `None` when interrupted.
+    fn new(start: &TireSpec, rows: &'a [ForceRow], interrupt: Interrupt<'a>) -> Option<Self> {
         let weights = [0, 1, 2].map(|channel| {
             let squares: Vec<f64> = rows
                 .iter()
@@ -207,11 +252,13 @@ impl<'a> FitProblem<'a> {
             let mean = squares.iter().sum::<f64>() / squares.len().max(1) as f64;
             if mean > 0.0 { mean.sqrt().recip() } else { 1.0 }
         });
-        FitProblem {
+        Some(FitProblem {
             rows,
-            coverage: Coverage::of(rows, start),
+            groups: RowGroups::of(rows, interrupt)?,
+            interrupt,
+            coverage: Coverage::of(rows, start, interrupt)?,
             weights,
-        }
+        })
     }
 
     /// Sorts the inputs into those that the rows determine, given how far along the curve they
@@ -237,18 +284,14 @@ impl<'a> FitProblem<'a> {
     }
 
     /// The weighted residuals of one tire in the order of the rows; `None` where the description
-    /// cannot be used at a pressure of the rows.
+    /// cannot be used at a pressure of the rows, and when interrupted.
     fn weighted(&self, spec: &TireSpec, channels: [bool; 3]) -> Option<DVector<f64>> {
-        if self
-            .coverage
-            .pressures
-            .iter()
-            .any(|&p| !spec.faults_at(p).is_empty())
-        {
+        if !leaves_enough(spec, self.coverage.pressures) {
             return None;
         }
+        let forces = self.groups.forces(spec, self.interrupt)?;
         let mut all = Vec::with_capacity(self.coverage.values);
-        for (row, model) in self.rows.iter().zip(evaluate(spec, self.rows)) {
+        for (row, model) in self.rows.iter().zip(forces) {
             for (channel, measured) in row.measured().into_iter().enumerate() {
                 if let (Some(measured), true) = (measured, channels[channel]) {
                     all.push((model[channel] - measured) * self.weights[channel]);
@@ -256,6 +299,25 @@ impl<'a> FitProblem<'a> {
             }
         }
         Some(DVector::from_vec(all))
+    }
+
+    /// Root mean squares of the differences between a description and the rows, by channel.
+    fn distances(&self, spec: &TireSpec) -> Result<Residuals, TireError> {
+        let forces = self.groups.forces(spec, self.interrupt);
+        let forces = forces.ok_or(TireError::Interrupted)?;
+        let rms = |channel: usize| {
+            let differences = self.rows.iter().zip(&forces).filter_map(|(row, model)| {
+                let d = model[channel] - row.measured()[channel]?;
+                Some(d * d)
+            });
+            let (count, sum) = differences.fold((0, 0.0), |(n, sum), square| (n + 1, sum + square));
+            (count > 0).then(|| (sum / f64::from(count)).sqrt())
+        };
+        Ok(Residuals {
+            fx: rms(0),
+            fy: rms(1),
+            mz: rms(2),
+        })
     }
 
     /// The best values of some inputs for some channels; `None` if there are no inputs.
@@ -290,13 +352,18 @@ impl<'a> FitProblem<'a> {
         };
         let x0 = free.iter().map(|p| p.to_coordinate((p.input.get)(start)));
         let limits: Vec<[f64; 2]> = free.iter().map(|p| p.limits()).collect();
-        let solution = least_squares(DVector::from_iterator(free.len(), x0), &limits, |x| {
-            self.weighted(&spec_at(x), channels)
-        });
+        let solution = least_squares(
+            DVector::from_iterator(free.len(), x0),
+            &limits,
+            |x| self.weighted(&spec_at(x), channels),
+            self.interrupt,
+        )
+        .ok_or(TireError::Interrupted)?;
         let spare = (values - free.len()) as f64;
         Ok(Some(SearchResult {
             spec: spec_at(&solution.x),
-            errors: standard_errors(free, &solution, spare),
+            errors: standard_errors(free, &solution, spare, self.interrupt)
+                .ok_or(TireError::Interrupted)?,
             solution,
         }))
     }
@@ -304,8 +371,9 @@ impl<'a> FitProblem<'a> {
     /// The largest normalized slip among the rows of each direction.
     fn reach(&self, spec: &TireSpec) -> RowReach {
         let mut reached = [0.0f64; 2];
+        let folding = PressureFolding::of(spec);
         for row in self.rows {
-            let tire = spec.fold(row.pressure);
+            let tire = folding.slip_numbers(row.pressure);
             let contact = tire.contact(row.load, row.camber, 1.0);
             let slip = theoretical_slip(row.slip_ratio, row.slip_angle);
             let normalization = [tire.x.normalization, tire.y.normalization];
@@ -320,35 +388,19 @@ impl<'a> FitProblem<'a> {
     }
 }
 
-/// Root mean squares of the differences between a description and rows, by channel.
-fn distances(spec: &TireSpec, rows: &[ForceRow]) -> Residuals {
-    let models = evaluate(spec, rows);
-    let rms = |channel: usize| {
-        let squares: Vec<f64> = rows
-            .iter()
-            .zip(&models)
-            .filter_map(|(row, model)| {
-                let d = model[channel] - row.measured()[channel]?;
-                Some(d * d)
-            })
-            .collect();
-        (!squares.is_empty()).then(|| (squares.iter().sum::<f64>() / squares.len() as f64).sqrt())
-    };
-    Residuals {
-        fx: rms(0),
-        fy: rms(1),
-        mz: rms(2),
-    }
-}
-
 /// Standard errors: the covariance is the variance of the residuals, over the spare values, times
 /// the inverse of J^T J, carried over to the inputs by the slope of their coordinates. Infinite at
-/// a limit and where the rows do not determine the input.
-fn standard_errors(free: &[&'static Parameter], solution: &LeastSquares, spare: f64) -> Vec<f64> {
+/// a limit and where the rows do not determine the input; `None` when interrupted.
+fn standard_errors(
+    free: &[&'static Parameter],
+    solution: &LeastSquares,
+    spare: f64,
+    interrupt: Interrupt<'_>,
+) -> Option<Vec<f64>> {
     let variance = solution.sum_of_squares / spare;
-    let normal: DMatrix<f64> = solution.jacobian.transpose() * &solution.jacobian;
-    let inverse = normal.try_inverse();
-    free.iter()
+    let inverse = normal_matrix(&solution.jacobian, interrupt)?.try_inverse();
+    let errors = free
+        .iter()
         .zip(solution.x.iter())
         .enumerate()
         .map(|(i, (p, &x))| match &inverse {
@@ -357,23 +409,6 @@ fn standard_errors(free: &[&'static Parameter], solution: &LeastSquares, spare: 
             }
             _ => f64::INFINITY,
         })
-        .collect()
-}
-
-/// The model's (F_x, F_y, M_z) for every row.
-fn evaluate(spec: &TireSpec, rows: &[ForceRow]) -> Vec<[f64; 3]> {
-    let mut last: Option<(f64, Tire<f64>)> = None;
-    rows.iter()
-        .map(|row| {
-            // Rows mostly come in series of one pressure, which are folded once.
-            let tire = match last {
-                Some((pressure, tire)) if pressure.to_bits() == row.pressure.to_bits() => tire,
-                _ => spec.fold(row.pressure),
-            };
-            last = Some((row.pressure, tire));
-            let slip = theoretical_slip(row.slip_ratio, row.slip_angle);
-            let force = tire.force(slip, row.load, row.camber, 1.0);
-            [force.fx, force.fy, force.mz]
-        })
-        .collect()
+        .collect();
+    Some(errors)
 }

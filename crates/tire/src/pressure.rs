@@ -20,7 +20,7 @@ use crate::error::TireError;
 use crate::numbers::{Direction, Tire};
 use crate::pure::steepness;
 use crate::spec::{DirectionSpec, TireSpec};
-use axletree_scalar::lone;
+use axletree_scalar::{Real, lone};
 
 /// Least share of nominal friction at any load and pressure. `[-]`
 const LEAST_FRICTION: f64 = 0.3;
@@ -53,49 +53,91 @@ impl TireSpec {
     /// The numbers at a pressure `[Pa]`, without a check.
     pub(crate) fn fold(&self, pressure: f64) -> Tire<f64> {
         let dp = pressure / self.nominal_pressure - 1.0;
-        let off = pressure / self.grip_pressure - 1.0;
-        let grip = (1.0 - self.grip_pressure_loss * off * off).max(LEAST_FRICTION);
-        let radial = 1.0 + self.vertical_stiffness_pressure * dp;
-        let x = self.fold_direction(&self.longitudinal, dp, grip);
-        let y = self.fold_direction(&self.lateral, dp, grip);
         Tire {
-            unloaded_radius: self.unloaded_radius,
-            radius_fraction: self.radius_fraction,
-            vertical_stiffness: self.vertical_stiffness * radial,
-            vertical_damping: self.vertical_damping,
-            camber_thrust: self.camber_thrust,
-            camber_grip_loss: self.camber_grip_loss,
-            camber_stiffness_loss: self.camber_stiffness_loss,
-            trail_by_root: self.trail / (self.nominal_load * radial).sqrt(),
-            trail_slip: 1.0 / (3.0 * self.trail_reach * y.normalization),
-            carcass_damping_time: self.carcass_damping_time,
             rolling_resistance: self.rolling_resistance
                 * lone::pow(1.0 + dp, self.rolling_pressure_exponent),
+            ..PressureFolding::of(self).slip_numbers(pressure)
+        }
+    }
+}
+
+/// A description with what does not depend on the pressure found once, for many pressures.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct PressureFolding<'s> {
+    spec: &'s TireSpec,
+    /// Stiffness factors of the two curves, along and across.
+    steepness: [f64; 2],
+}
+
+impl<'s> PressureFolding<'s> {
+    /// Prepares a description.
+    pub fn of(spec: &'s TireSpec) -> Self {
+        let directions = [&spec.longitudinal, &spec.lateral];
+        PressureFolding {
+            spec,
+            steepness: directions.map(|d| steepness(d.shape, d.curvature)),
+        }
+    }
+
+    /// The numbers at a pressure `[Pa]` on which force and aligning moment depend; the rolling
+    /// resistance stays that of the nominal pressure.
+    #[inline(always)]
+    pub fn slip_numbers<T: Real>(&self, pressure: T) -> Tire<T> {
+        let spec = self.spec;
+        let dp = pressure / T::c(spec.nominal_pressure) - T::one();
+        let off = pressure / T::c(spec.grip_pressure) - T::one();
+        let grip = T::one() - T::c(spec.grip_pressure_loss) * off * off;
+        let grip = grip.max(T::c(LEAST_FRICTION));
+        let radial = T::one() + T::c(spec.vertical_stiffness_pressure) * dp;
+        let [along, across] = self.steepness;
+        let x = self.direction(&spec.longitudinal, along, dp, grip);
+        let y = self.direction(&spec.lateral, across, dp, grip);
+        Tire {
+            unloaded_radius: T::c(spec.unloaded_radius),
+            radius_fraction: T::c(spec.radius_fraction),
+            vertical_stiffness: T::c(spec.vertical_stiffness) * radial,
+            vertical_damping: T::c(spec.vertical_damping),
+            camber_thrust: T::c(spec.camber_thrust),
+            camber_grip_loss: T::c(spec.camber_grip_loss),
+            camber_stiffness_loss: T::c(spec.camber_stiffness_loss),
+            trail_by_root: T::c(spec.trail) / (T::c(spec.nominal_load) * radial).sqrt(),
+            trail_slip: T::one() / (T::c(3.0 * spec.trail_reach) * y.normalization),
+            carcass_damping_time: T::c(spec.carcass_damping_time),
+            rolling_resistance: T::c(spec.rolling_resistance),
             x,
             y,
         }
     }
 
-    fn fold_direction(&self, d: &DirectionSpec, dp: f64, grip: f64) -> Direction<f64> {
-        let mu = d.friction * grip;
+    #[inline(always)]
+    fn direction<T: Real>(
+        &self,
+        d: &DirectionSpec,
+        steepness: f64,
+        dp: T,
+        grip: T,
+    ) -> Direction<T> {
+        let spec = self.spec;
+        let grows = |coefficient: f64| T::one() + T::c(coefficient) * dp;
+        let mu = T::c(d.friction) * grip;
         // K_max from the stiffness at the nominal load, then both moved with pressure.
-        let u = self.nominal_load / d.stiffness_peak_load;
-        let largest = d.stiffness * (1.0 + u * u) / (2.0 * u) * (1.0 + d.stiffness_pressure * dp);
-        let peak_load = d.stiffness_peak_load * (1.0 + d.peak_load_pressure * dp);
-        let steepness = steepness(d.shape, d.curvature);
-        let carcass = d.carcass_stiffness * (1.0 + self.carcass_pressure * dp);
+        let u = spec.nominal_load / d.stiffness_peak_load;
+        let nominal = d.stiffness * (1.0 + u * u) / (2.0 * u);
+        let largest = T::c(nominal) * grows(d.stiffness_pressure);
+        let peak_load = T::c(d.stiffness_peak_load) * grows(d.peak_load_pressure);
+        let carcass = T::c(d.carcass_stiffness) * grows(spec.carcass_pressure);
         Direction {
-            friction_unloaded: mu * (1.0 + d.friction_fall),
-            friction_slope: mu * d.friction_fall / self.nominal_load,
-            friction_floor: mu * LEAST_FRICTION,
-            softness: peak_load / (2.0 * largest),
-            stiffness_load: 1.0 / peak_load,
-            shape: d.shape,
-            curvature: d.curvature,
-            steepness,
-            normalization: 1.0 / (steepness * d.shape),
+            friction_unloaded: mu * T::c(1.0 + d.friction_fall),
+            friction_slope: mu * T::c(d.friction_fall) / T::c(spec.nominal_load),
+            friction_floor: mu * T::c(LEAST_FRICTION),
+            softness: peak_load / (T::c(2.0) * largest),
+            stiffness_load: T::one() / peak_load,
+            shape: T::c(d.shape),
+            curvature: T::c(d.curvature),
+            steepness: T::c(steepness),
+            normalization: T::c(1.0 / (steepness * d.shape)),
             carcass_stiffness: carcass,
-            stiffness_floor: carcass * self.relaxation_floor,
+            stiffness_floor: carcass * T::c(spec.relaxation_floor),
         }
     }
 }

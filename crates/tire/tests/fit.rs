@@ -10,6 +10,9 @@
     reason = "limits and mirrored values are exact; rows follow published formulas, computed without the functions under test"
 )]
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use axletree_numerics::Interrupt;
 use axletree_tire::{
     Fit, FitNote, ForceRow, MissingData, TireError, TireSpec, input, theoretical_slip,
 };
@@ -592,5 +595,85 @@ fn law_fits_end_inside_the_ranges() {
             got.notes
         );
         assert_eq!(got.spec.check(), Ok(()), "{name}");
+    }
+}
+
+/// Rows at random, of a tire itself, with every condition another in every row.
+fn scattered(count: usize) -> Vec<ForceRow> {
+    let tire = another();
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    (0..count)
+        .map(|_| {
+            let mut one = row(
+                random.random_range(-0.2..0.2),
+                random.random_range(-0.2..0.2),
+                random.random_range(1500.0..6500.0),
+            );
+            one.camber = random.random_range(-0.05..0.05);
+            one.pressure = random.random_range(150e3..270e3);
+            let slip = theoretical_slip(one.slip_ratio, one.slip_angle);
+            let numbers = tire.at(one.pressure).unwrap();
+            let force = numbers.force(slip, one.load, one.camber, 1.0);
+            one.fx = Some(force.fx);
+            one.fy = Some(force.fy);
+            one.mz = Some(force.mz);
+            one
+        })
+        .collect()
+}
+
+/// Rows are evaluated several to an instruction; each has the force of the tire at its own
+/// pressure, to the last bit, in every place.
+#[test]
+fn law_rows_side_by_side_have_the_forces_of_the_tire() {
+    let rows = scattered(1003);
+    let tire = another();
+    for count in [1, 7, 8, 9, 1003] {
+        let left = tire.residuals(&rows[..count]).unwrap();
+        assert_eq!(
+            (left.fx, left.fy, left.mz),
+            (Some(0.0), Some(0.0), Some(0.0))
+        );
+    }
+    // The control: a newton on one row shows.
+    let mut moved = rows;
+    moved[1002].fy = moved[1002].fy.map(|f| f + 1.0);
+    let left = tire.residuals(&moved).unwrap();
+    assert!((left.fy.unwrap() * 1003f64.sqrt() - 1.0).abs() < 1e-9);
+}
+
+/// A fit stops whenever the caller asks to, and asks by the work on its rows.
+#[test]
+fn an_interruption_ends_the_fit() {
+    let start = TireSpec::typical(0.31, 4000.0);
+    let questions = |rows: &[ForceRow]| {
+        let asked = AtomicUsize::new(0);
+        let count = || {
+            asked.fetch_add(1, Ordering::Relaxed);
+            false
+        };
+        let fit = start
+            .fit_interruptible(rows, Interrupt::when(&count))
+            .unwrap();
+        (fit, asked.into_inner())
+    };
+    let rows = scattered(12_000);
+    let (fit, few) = questions(&rows[..3000]);
+    assert_eq!(fit, start.fit(&rows[..3000]).unwrap());
+    let (fit, many) = questions(&rows);
+    // An evaluation of 12,000 rows has a question for each 8,192, a Jacobian of 36,000 values one
+    // for each 4,096.
+    assert!(
+        few > 300 && many > few + 200,
+        "{few} {many} {}",
+        fit.iterations
+    );
+    for stopped_at in [0, 1, 2, 5, 17, many / 2, many - 1] {
+        let asked = AtomicUsize::new(0);
+        let stop = || asked.fetch_add(1, Ordering::Relaxed) >= stopped_at;
+        let fit = start.fit_interruptible(&rows, Interrupt::when(&stop));
+        assert_eq!(fit, Err(TireError::Interrupted), "{stopped_at}");
+        // After the answer it ends: an evaluation may hear it on both sides of a difference.
+        assert!(asked.into_inner() <= stopped_at + 4);
     }
 }

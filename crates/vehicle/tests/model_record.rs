@@ -181,3 +181,58 @@ fn numbers_are_replaced_by_their_paths() {
     let all: HashMap<String, f64> = model.named_numbers().into_iter().collect();
     assert_eq!(model.with_numbers(&all).unwrap(), model);
 }
+
+/// Numbers with which no maneuver could drive the car are refused by name, alone and among others.
+#[test]
+fn numbers_that_no_drive_can_follow_are_refused_by_name() {
+    let [_, model] = models();
+    let change = |path: &str, value: f64| model.with_numbers(&[(path.to_owned(), value)].into());
+    let tire = "rear.side.1.wheel.tire";
+    for (path, value, part) in [
+        (
+            "chassis.driveline.windup.damping".to_owned(),
+            1e12,
+            "driveline",
+        ),
+        (
+            "chassis.driveline.windup.inertia".to_owned(),
+            1e-12,
+            "driveline",
+        ),
+        (
+            "chassis.driveline.engine.inertia".to_owned(),
+            1e-12,
+            "driveline",
+        ),
+        (
+            "chassis.driveline.clutch.damping".to_owned(),
+            1e12,
+            "driveline",
+        ),
+        (format!("{tire}.y.stiffness_floor"), 0.0, "tires"),
+        (format!("{tire}.x.stiffness_floor"), 0.0, "tires"),
+        (format!("{tire}.y.carcass_stiffness"), 1e14, "tires"),
+    ] {
+        let error = change(&path, value).unwrap_err().to_string();
+        assert!(
+            error.starts_with(&format!("{path} = {value:e}: the {part} ")),
+            "{error}"
+        );
+    }
+    for path in ["chassis.driveline.throttle_lag", "chassis.lag"] {
+        let error = change(path, 0.0).unwrap_err().to_string();
+        let want = format!("{path} = 0e0: the rates of the equations are not finite");
+        assert_eq!(error, want);
+    }
+    // The one at fault among many.
+    let mut all: HashMap<String, f64> = model.named_numbers().into_iter().collect();
+    all.insert("chassis.driveline.throttle_lag".to_owned(), 0.0);
+    let error = model.with_numbers(&all).unwrap_err().to_string();
+    assert!(
+        error.starts_with("chassis.driveline.throttle_lag = 0e0: "),
+        "{error}"
+    );
+    // Every number of its own, and stiff ones that can be followed, are accepted.
+    let stiff = change("chassis.driveline.windup.stiffness", 1e9);
+    assert!(stiff.is_ok(), "{stiff:?}");
+}

@@ -20,7 +20,7 @@ use axletree_scalar::Real;
 
 /// Period of a car with steps of a length `[m]`, and its linear start at 14 m/s.
 fn started<'a>(model: &'a Model, slalom: &Slalom, step: f64) -> (Period<'a>, PeriodStart) {
-    let plant = Plant::new(model, slalom);
+    let plant = Plant::new(model, slalom, Interrupt::never());
     let lin = plant.straight(14.0).unwrap();
     let start = linear_start(&plant, slalom, &lin).unwrap();
     (Period::new(plant, slalom, step), start)
@@ -98,7 +98,7 @@ fn law_orbit_again_by_adaptive_steps() {
         let geometry = SlalomGeometry::of(&slalom);
         let top = slalom.top_speed(&model, Interrupt::never()).unwrap();
         let (driver, orbit) = (top.driver.unwrap(), top.orbit.unwrap());
-        let plant = Plant::new(&model, &slalom);
+        let plant = Plant::new(&model, &slalom, Interrupt::never());
         let mut start = [0.0; LENGTH];
         start[..STATES].copy_from_slice(&orbit.start);
         start[HANDS] = orbit.hands;

@@ -1,7 +1,9 @@
 //! Top speed of a car, or its best orbit at a prescribed speed: search, summary, real course.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, Recorder, WheelLifts};
+use axletree_simulation::{
+    Ending, Gap, MOST_SAMPLES, ManeuverError, Outcome, Recorder, WheelLifts,
+};
 use axletree_vehicle::Model;
 
 use super::course::{
@@ -23,7 +25,7 @@ const FINAL_PASSES: usize = 12;
 const CLEARANCE_TOLERANCE: f64 = 1e-3;
 /// Bound of the speed where none is prescribed `[m/s]`: more than any car reaches.
 const UNBOUNDED_SPEED: f64 = 1e3;
-/// A recorded sample of the course every so many steps.
+/// A recorded sample of the course every so many steps, more where there are very many.
 const SAMPLE_STRIDE: usize = 2;
 /// Share of a soft bound from which it counts as reached `[-]`.
 const REACHED_SHARE: f64 = 0.85;
@@ -80,7 +82,8 @@ impl Slalom {
     }
 
     /// Search, and the course where it is wanted. A search may end where no step helps although the
-    /// cones can be cleared; it is then repeated from a slower start.
+    /// cones can be cleared; it is then repeated from a slower start. A search that was interrupted
+    /// has no speed.
     pub(super) fn solve(
         &self,
         model: &Model,
@@ -99,6 +102,10 @@ impl Slalom {
                 top = again;
             }
             top.periods = periods;
+        }
+        if !top.speed.is_finite() && interrupt.stopped() {
+            let outcome = Outcome::Interrupted;
+            return TopSpeed::failed(Ending::at(outcome, 0.0), top.periods);
         }
         top
     }
@@ -257,8 +264,9 @@ impl Slalom {
         let gains: Vec<[f64; 5]> = drivers.iter().map(|(_, k)| *k).collect();
         let mut samples: Vec<Vec<(PlantState, f64)>> = drivers.iter().map(|_| Vec::new()).collect();
         let mut points = vec![0_usize; drivers.len()];
+        let stride = SAMPLE_STRIDE.max(course.points(self.cones) / MOST_SAMPLES + 1);
         let mut observe = |number: usize, point: &GridPoint<'_>| {
-            if points[number].is_multiple_of(SAMPLE_STRIDE) {
+            if points[number].is_multiple_of(stride) {
                 samples[number].push((point.state.all(), point.wanted));
             }
             points[number] += 1;
@@ -282,8 +290,16 @@ impl Slalom {
         let Some(best) = best else { return };
         let mut recorder = Recorder::everything();
         for (state, wanted) in &samples[best] {
+            if interrupt.stopped() {
+                break;
+            }
             record(period, &mut recorder, state, speed, *wanted);
         }
+        let outcome = if interrupt.stopped() {
+            Outcome::Interrupted
+        } else {
+            driven[best].outcome
+        };
         let (strength, k) = drivers[best];
         let driven = &driven[best];
         top.driver = Some(driver_of(period, lap, strength, k));
@@ -291,7 +307,7 @@ impl Slalom {
         top.run = Some(CourseRun {
             ending: Ending {
                 lifts: WheelLifts::in_trace(&trace),
-                ..Ending::at(driven.outcome, driven.time)
+                ..Ending::at(outcome, driven.time)
             },
             margins: driven.margins.clone(),
             miss: approach.miss,

@@ -11,6 +11,7 @@ use axletree_simulation::metrics::{Measures, Metric, list as m};
 use axletree_simulation::{Ending, ManeuverError, Outcome, Trace, WheelLifts};
 use axletree_vehicle::Model;
 use axletree_vehicle::{OUTPUTS, linearize};
+use nalgebra::Complex;
 
 use super::chirp::Chirp;
 use super::response::{RESPONSES, SteeringResponse};
@@ -57,6 +58,17 @@ const METRICS: &[MeasuredBy<SteeringResponse>] = &[
 ];
 
 impl SteeringResponse {
+    /// The response, if every gain and phase is a number.
+    fn finite(self) -> Result<Self, Outcome> {
+        let bad = |values: &Vec<Complex<f64>>| values.iter().any(|v| !(v.re + v.im).is_finite());
+        match self.values.iter().position(bad) {
+            Some(output) => Err(Outcome::NotFinite {
+                group: RESPONSES[output],
+            }),
+            None => Ok(self),
+        }
+    }
+
     /// Gain of an output at the lowest frequency.
     fn low(&self, output: usize) -> f64 {
         self.gains(output)[0]
@@ -99,10 +111,10 @@ impl FrequencyResponse {
         models: &[&Model],
         interrupt: Interrupt<'_>,
     ) -> Vec<Result<SteeringResponse, Outcome>> {
-        match self.method {
+        let responses = match self.method {
             FrequencyMethod::Linearization => models
                 .iter()
-                .map(|model| self.linear_response(model))
+                .map(|model| self.linear_response(model, interrupt))
                 .collect(),
             FrequencyMethod::SweptSine {
                 lateral_acceleration,
@@ -122,16 +134,24 @@ impl FrequencyResponse {
                     };
                     Ok(((), swept_sine::start(chirp, model, &straight, integration)))
                 },
-                |(), driven| swept_sine::transformed(driven, self.grid()),
+                |(), driven| swept_sine::transformed(driven, self.grid(), interrupt),
                 Err,
                 &Validity::default(),
                 interrupt,
             ),
-        }
+        };
+        responses
+            .into_iter()
+            .map(|response| response.and_then(SteeringResponse::finite))
+            .collect()
     }
 
     /// The response of a car's linearization about straight running.
-    fn linear_response(&self, model: &Model) -> Result<SteeringResponse, Outcome> {
+    fn linear_response(
+        &self,
+        model: &Model,
+        interrupt: Interrupt<'_>,
+    ) -> Result<SteeringResponse, Outcome> {
         let straight = initial_state::straight(model, self.speed, self.friction)?;
         let linearization = linearize(model, &straight);
         let rows = RESPONSES.map(|name| {
@@ -143,6 +163,9 @@ impl FrequencyResponse {
         let mut values = [const { Vec::new() }; 4];
         let frequencies = self.grid();
         for &f in &frequencies {
+            if interrupt.stopped() {
+                return Err(Outcome::Interrupted);
+            }
             let outputs = linearization.steering_response(f);
             for (column, row) in values.iter_mut().zip(rows) {
                 column.push(outputs[row]);

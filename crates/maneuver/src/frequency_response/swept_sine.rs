@@ -11,6 +11,7 @@
 
 use std::f64::consts::TAU;
 
+use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
@@ -89,6 +90,7 @@ pub(super) fn start<'m>(
 pub(super) fn transformed(
     driven: DrivenCar<SweptSineControls, { STATES + 1 }>,
     frequencies: Vec<f64>,
+    interrupt: Interrupt<'_>,
 ) -> Result<SteeringResponse, Outcome> {
     if !driven.drive.ending.outcome.is_completed() {
         return Err(driven.drive.ending.outcome);
@@ -98,6 +100,9 @@ pub(super) fn transformed(
     let mut values = [const { Vec::new() }; 4];
     let columns: [&[f64]; 5] = std::array::from_fn(|i| trace.columns[i].as_slice());
     for &f in &frequencies {
+        if interrupt.stopped() {
+            return Err(Outcome::Interrupted);
+        }
         let [steer, answers @ ..] = transforms(&trace.time, &columns, f);
         for (value, answer) in values.iter_mut().zip(answers) {
             value.push(answer / steer);

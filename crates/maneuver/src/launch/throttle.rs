@@ -17,7 +17,7 @@ use super::settings::{Launch, LaunchMethod};
 use axletree_simulation::Outcome;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::{Action, Controls};
-use axletree_simulation::driver::Hands;
+use axletree_simulation::driver::{Hands, bounded};
 use axletree_simulation::road::smooth_step;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{
@@ -137,7 +137,7 @@ impl<'a> LaunchDriver<'a> {
                 let gain = self.first_torque / DOUBLING_ERROR;
                 let wanted = self.first_torque + gain * (error + integral / INTEGRAL_TIME);
                 let most = self.line.clutch.capacity * total * self.line.efficiency;
-                let given = wanted.clamp(0.0, most);
+                let given = bounded(wanted, 0.0, most);
                 let torque = given / (total * self.line.efficiency);
                 // From 1 where the clutch slips to 0 where it holds.
                 let slips = smooth_step((speed - total * car[DRIVELINE]) / CLUTCH_BLEND_SPEED)[0];

@@ -198,7 +198,10 @@ impl DriveManeuver for RoughCorner {
                 let end = from + self.window;
                 let geometry = &model.geometry;
                 let length = |wheelbase: f64| corner.speed * end * 1.1 + wheelbase + 5.0;
-                let profiles = profiles.get_or_init(|| self.road.profiles(length(longest)));
+                let profiles = profiles.get_or_init(|| {
+                    let length = length(longest);
+                    self.road.profiles_interruptible(length, interrupt)
+                });
                 let road = Tracks {
                     line: corner.line(length(geometry.wheelbase)),
                     station: geometry.front_axle,

@@ -28,6 +28,8 @@ const RATE: f64 = 13.5 * std::f64::consts::PI / 180.0;
 const RANGE: [f64; 2] = [0.1, 0.375];
 /// Lateral acceleration at which the line is read `[g]`.
 const LEVEL: f64 = 0.3;
+/// Least angle that is a unit of amplitudes `[rad]`.
+const LEAST_ANGLE: f64 = 1e-4;
 /// Time after which the slow steer is given up `[s]`.
 const LONGEST: f64 = 40.0;
 
@@ -133,5 +135,14 @@ fn angle(driven: DrivenCar<SlowSteer, { STATES + 1 }>, straight: &Trim) -> Resul
     let (ma, md) = (mean(|p| p.0), mean(|p| p.1));
     let above: f64 = points.iter().map(|p| (p.0 - ma) * (p.1 - md)).sum();
     let below: f64 = points.iter().map(|p| Real::sq(p.0 - ma)).sum();
-    Ok(md + above / below * (LEVEL - ma))
+    let angle = md + above / below * (LEVEL - ma);
+    // A steering so quick, or turned around, gives no series.
+    if angle > LEAST_ANGLE {
+        Ok(angle)
+    } else {
+        Err(Outcome::NoSteadyState {
+            speed: straight.condition.speed,
+            lateral_acceleration: LEVEL * G,
+        })
+    }
 }

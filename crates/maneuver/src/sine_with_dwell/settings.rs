@@ -86,7 +86,8 @@ impl Default for SineWithDwell {
 }
 
 impl SineWithDwell {
-    /// Amplitudes of the series for a reference angle, both of the steering wheel `[rad]`.
+    /// Amplitudes of the series for a reference angle, both of the steering wheel `[rad]`; the last
+    /// one alone for an angle that is not above zero.
     pub fn amplitudes(&self, reference: f64) -> Vec<f64> {
         if let Some(amplitude) = self.amplitude {
             return vec![amplitude];
@@ -95,14 +96,10 @@ impl SineWithDwell {
             .max(self.last_angle)
             .min(self.largest_angle);
         let mut series = Vec::new();
-        let mut i = 0;
-        loop {
-            let amplitude = (self.first + self.increment * f64::from(i)) * reference;
-            if amplitude >= end - 1e-9 {
-                break;
-            }
-            series.push(amplitude);
-            i += 1;
+        if reference > 0.0 {
+            let amplitudes =
+                (0..).map(|i| (self.first + self.increment * f64::from(i)) * reference);
+            series.extend(amplitudes.take_while(|amplitude| *amplitude < end - 1e-9));
         }
         series.push(end);
         series

@@ -19,7 +19,7 @@ use crate::side_by_side::{self, Integration, PreparedCar};
 /// States of car and controls.
 const JOINT: usize = STATES + 1;
 /// Samples for which a recorder makes room at once, at most; longer runs grow it.
-const MOST_RESERVED: usize = 1 << 14;
+const MOST_RESERVED: f64 = 10_000.0;
 
 impl StepSteer {
     /// The car of a prepared step.
@@ -34,8 +34,8 @@ impl StepSteer {
         prepared: &PreparedStep,
         mut recorder: Recorder,
     ) -> PreparedCar<'m, StepControls, JOINT> {
-        let samples = ((self.settle + self.window) / prepared.step) as usize + 8;
-        recorder.reserve(samples.min(MOST_RESERVED));
+        let samples = (self.settle + self.window) / prepared.step + 8.0;
+        recorder.reserve(samples.min(MOST_RESERVED) as usize);
         PreparedCar {
             model,
             road: None,

@@ -9,6 +9,7 @@ use axletree_vehicle::trim::{Condition, Equilibria, NewtonWork, Trim};
 
 use super::controls::StepControls;
 use super::settings::StepSteer;
+use crate::initial_state::no_equilibrium;
 
 /// A step steer as the car's equilibria decide it, before the car is driven.
 #[derive(Clone, Debug)]
@@ -40,10 +41,7 @@ impl StepSteer {
         let mut equilibria = Equilibria::of(model);
         let mut solve = |condition: Condition| {
             let found = equilibria.solve(condition);
-            found.map_err(|_| Outcome::NoSteadyState {
-                speed: condition.speed,
-                lateral_acceleration: condition.lateral_acceleration,
-            })
+            found.map_err(|_| no_equilibrium(model, condition))
         };
         let straight: Trim = solve(condition)?;
         let hold = SpeedHold::new(model, self.speed, straight.inputs.drive_torque);

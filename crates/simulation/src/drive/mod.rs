@@ -3,7 +3,8 @@
 //! - [`Controls`], [`Action`]: the controls of a car.
 //! - [`Schedule`], [`Validity`]: times and limits of a drive.
 //! - [`Integrator`]: fixed steps, or adaptive ones between the points of the same time grid.
-//! - [`step_for`], [`step_at`], [`FIXED_STEP`], [`LONGEST_STEP`]: step lengths.
+//! - [`step_for`], [`step_at`], [`FIXED_STEP`], [`LONGEST_STEP`]: step lengths; [`check_step`]:
+//!   cars that no allowed step can follow.
 //! - [`drive()`], [`drive_on`]: one car.
 //! - [`drive_batch`]: many cars side by side.
 //! - [`join_states`], [`split_states`], [`Drive`]: states of car and controls together, and the end of a drive.
@@ -20,6 +21,7 @@ mod schedule;
 mod single;
 mod state;
 mod step;
+mod stiffness;
 
 pub use batch::{Job, drive_batch};
 pub use controls::{Action, Controls};
@@ -28,3 +30,4 @@ pub use joined::{Drive, join_states, split_states};
 pub use schedule::{Schedule, Validity};
 pub use single::{drive, drive_on, joint_rate_on};
 pub use step::{FIXED_STEP, LONGEST_STEP, step_at, step_for};
+pub use stiffness::check_step;

@@ -2,7 +2,8 @@
 //! lifted, not finite, interrupted.
 //!
 //! Between two breaks the grid has equal steps, as few as the longest step allows. At every point
-//! of the grid the state is checked, recorded and judged.
+//! of the grid the state is checked and judged, at every so many it is recorded: where the steps
+//! are very many, so few that the records of a drive stay below a fixed number.
 
 use axletree_scalar::fused;
 use axletree_scalar::lone;
@@ -16,16 +17,21 @@ use super::integrator::Integrator;
 use super::joined::{Drive, split_states};
 use super::schedule::{Schedule, Validity};
 use super::step::step_at;
+use super::stiffness::check_step;
 use crate::channels::Moment;
 use crate::outcome::{Ending, Outcome};
+use crate::trace::MOST_SAMPLES;
 use crate::wheel_lift::WheelLifts;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::stepping::Weights;
 
 /// Interval at which the wheels' loads are checked for a lift `[s]`.
 const LIFT_CHECK_INTERVAL: f64 = 0.02;
-/// Interval at which an interruption is asked for `[s]`.
-const INTERRUPT_INTERVAL: f64 = 0.1;
+/// Interval at which progress is reported `[s]`.
+const REPORT_INTERVAL: f64 = 0.1;
+/// Steps between two questions for an interruption: they take less than a millisecond, however
+/// short they are.
+const STEPS_BETWEEN_QUESTIONS: usize = 16;
 /// Share of a step by which a stretch may exceed a whole number of steps before it gets another
 /// one `[-]`: rounding of the breaks.
 const STEP_ROUNDING: f64 = 1e-9;
@@ -57,12 +63,20 @@ pub(super) struct DriveState<'a, const N: usize> {
     total: usize,
     step: f64,
     weights: Weights<f64>,
+    /// Steps between two recorded samples.
+    sample_every: usize,
+    /// Whether every stretch is a whole number of samples.
+    whole_samples: bool,
+    /// Outcome of a car that no allowed step can follow.
+    too_stiff: Option<Outcome>,
     ended: Option<Ending>,
     /// Last finite state.
     last: [f64; N],
-    /// Times of the last check for a lift and of the last check for an interruption `[s]`.
+    /// Times of the last check for a lift and of the last report of progress `[s]`.
     lift_checked: f64,
-    asked: f64,
+    reported: f64,
+    /// Steps since the last question for an interruption; none before the first one.
+    since_question: Option<usize>,
     /// Start of the lift that lasts, infinite without one `[s]`.
     lifted_since: f64,
     /// Whether the last point of the grid was recorded.
@@ -72,12 +86,25 @@ pub(super) struct DriveState<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> DriveState<'a, N> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count: whole, not negative"
+    )]
     pub fn new(model: &Model, schedule: &Schedule<'a>, start: [f64; N]) -> Self {
         let lag = model.numbers.chassis.lag;
         // An engine that is not simulated has no speed.
         let engine = start[ENGINE] != 0.0;
         let speed = lone::hypot(start[VELOCITY], start[VELOCITY + 1]);
         let longest_step = step_at(model, schedule.longest_step, engine, speed);
+        let too_stiff = check_step(model, engine, longest_step).err();
+        // The drive of a car that is too stiff ends at its first point.
+        let longest_step = too_stiff.map_or(longest_step, |_| schedule.longest_step);
+        let [begin, end] = [
+            schedule.breaks[0],
+            schedule.breaks[schedule.breaks.len() - 1],
+        ];
+        let thinned = ((end - begin) / longest_step / MOST_SAMPLES as f64) as usize + 1;
         let mut run = DriveState {
             breaks: schedule.breaks,
             longest_step,
@@ -88,10 +115,14 @@ impl<'a, const N: usize> DriveState<'a, N> {
             total: 0,
             step: 0.0,
             weights: Weights::new(longest_step, lag),
+            sample_every: schedule.sample_every.max(thinned),
+            whole_samples: thinned > schedule.sample_every,
+            too_stiff,
             ended: None,
             last: start,
             lift_checked: f64::NEG_INFINITY,
-            asked: f64::NEG_INFINITY,
+            reported: f64::NEG_INFINITY,
+            since_question: None,
             lifted_since: f64::INFINITY,
             recorded: false,
             lifts: WheelLifts::default(),
@@ -114,6 +145,9 @@ impl<'a, const N: usize> DriveState<'a, N> {
         let span = self.breaks[stretch + 1] - self.breaks[stretch];
         self.stretch = stretch;
         self.steps = (span / self.longest_step - STEP_ROUNDING).ceil().max(1.0) as usize;
+        if self.whole_samples {
+            self.steps = self.steps.next_multiple_of(self.sample_every);
+        }
         self.taken = 0;
         self.step = span / self.steps as f64;
         self.weights = Weights::new(self.step, self.lag);
@@ -185,11 +219,12 @@ impl<'a, const N: usize> DriveState<'a, N> {
             rate: split_states::<K, N>(rate).0,
             inputs: &after.as_ref().unwrap_or(action).inputs,
         };
-        self.recorded = self.taken.is_multiple_of(schedule.sample_every) || at_end;
+        self.recorded = self.taken.is_multiple_of(self.sample_every) || at_end;
         if self.recorded {
             record(&moment);
         }
-        let mut outcome = judge(&moment, validity).or_else(|| {
+        let judged = self.too_stiff.or_else(|| judge(&moment, validity));
+        let mut outcome = judged.or_else(|| {
             fused(Judging {
                 controls,
                 moment: &moment,
@@ -202,14 +237,17 @@ impl<'a, const N: usize> DriveState<'a, N> {
             self.lifted_since = outcome.map_or(f64::INFINITY, |_| self.lifted_since.min(time));
             outcome = outcome.filter(|_| time - self.lifted_since >= validity.lift);
         }
-        // An adaptive step may take long: ask before each.
-        let interval = match schedule.integrator {
-            Integrator::Fixed => INTERRUPT_INTERVAL,
-            Integrator::Adaptive { .. } => 0.0,
-        };
-        if outcome.is_none() && time - self.asked >= interval {
-            self.asked = time;
+        if outcome.is_none() && time - self.reported >= REPORT_INTERVAL {
+            self.reported = time;
             interrupt.report((time - begin) / (end - begin));
+        }
+        // A step between two points takes many evaluations where it is adaptive: ask before each.
+        let steps = match schedule.integrator {
+            Integrator::Fixed => STEPS_BETWEEN_QUESTIONS,
+            Integrator::Adaptive { .. } => 1,
+        };
+        if outcome.is_none() && self.since_question.is_none_or(|since| since >= steps) {
+            self.since_question = Some(0);
             outcome = interrupt.stopped().then_some(Outcome::Interrupted);
         }
         if let Some(outcome) = outcome {
@@ -233,6 +271,7 @@ impl<'a, const N: usize> DriveState<'a, N> {
     pub fn stepped(&mut self) {
         self.taken += 1;
         self.total += 1;
+        self.since_question = self.since_question.map(|since| since + 1);
     }
 
     /// Ends the run at the last point of the grid; says whether that point was recorded.

@@ -17,4 +17,4 @@ mod speed_hold;
 pub use hands::{FAST_HAND_RATE, Hands};
 pub use lateral::{LateralCar, discretize, residualize};
 pub use preview::{PreviewGains, lq_gains, lq_preview, macadam, macadam_gains};
-pub use speed_hold::{SpeedGains, SpeedHold, available_torque, speed_of};
+pub use speed_hold::{SpeedGains, SpeedHold, available_torque, bounded, speed_of};

@@ -119,7 +119,7 @@ impl SpeedHold {
         let error = self.speed - speed_of(car);
         let wanted = self.torque + self.gain * (error + integral / self.gains.integral_time);
         let least = -self.gains.overrun * self.peak_torque;
-        let given = wanted.clamp(least, self.available(car));
+        let given = bounded(wanted, least, self.available(car));
         let winds_up = (wanted - given) * error > 0.0;
         (given, if winds_up { 0.0 } else { error })
     }
@@ -134,6 +134,22 @@ impl SpeedHold {
         let spin = 0.5 * (car[SPIN + 2] + car[SPIN + 3]);
         available_torque(self.peak_torque, self.peak_power, spin)
     }
+}
+
+/// A value between two bounds; the upper one where it is below the lower one, as that of an engine
+/// without torque may be.
+///
+/// ```
+/// use axletree_simulation::driver::bounded;
+///
+/// assert_eq!(bounded(3.0, 0.0, 2.0), 2.0);
+/// assert_eq!(bounded(-1.0, 0.0, -2.0), -2.0);
+/// assert!(bounded(f64::NAN, 0.0, 2.0).is_nan());
+/// ```
+#[inline(always)]
+pub fn bounded(value: f64, least: f64, most: f64) -> f64 {
+    let value = if value < least { least } else { value };
+    if value > most { most } else { value }
 }
 
 /// Speed of O along the body's floor `[m/s]`; on a flat road its horizontal speed but for the

@@ -36,6 +36,7 @@ use serde::{Deserialize, Serialize};
 
 use super::line::RoadLine;
 use super::tracks::Tracks;
+use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 
 /// Reference spatial frequency n0 `[cycles/m]`.
@@ -166,12 +167,22 @@ impl RoughRoad {
     }
 
     /// The left and the right profile over a length `[m]`.
+    pub fn profiles(&self, length: f64) -> [UniformSpline; 2] {
+        self.profiles_interruptible(length, Interrupt::never())
+    }
+
+    /// The same, without the waves that were still to be added when interrupted: kilometers of
+    /// short waves take seconds.
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "a count: whole, small, not negative"
     )]
-    pub fn profiles(&self, length: f64) -> [UniformSpline; 2] {
+    pub fn profiles_interruptible(
+        &self,
+        length: f64,
+        interrupt: Interrupt<'_>,
+    ) -> [UniformSpline; 2] {
         let spacing = self.shortest / POINTS_A_WAVE;
         let count = (length / spacing).ceil() as usize + 4;
         let (low, high) = (1.0 / self.longest, 1.0 / self.shortest);
@@ -183,6 +194,9 @@ impl RoughRoad {
         let mut process = |share: &dyn Fn(f64) -> f64| {
             let mut heights = vec![0.0; count];
             for band in 0..bands as i32 {
+                if interrupt.stopped() {
+                    break;
+                }
                 let from = low * elementary::powi(ratio, band);
                 let to = from * ratio;
                 let n = from * lone::pow(ratio, random.random::<f64>());

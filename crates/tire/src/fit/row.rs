@@ -1,5 +1,7 @@
 //! A measured row, and the variety of a set of rows.
 
+use axletree_numerics::Interrupt;
+
 use crate::error::TireError;
 use crate::fit::parameter::{FittedChannel, Parameter, RowReach};
 use crate::fit::report::MissingData;
@@ -97,30 +99,35 @@ pub(crate) struct Coverage {
     channel_loads: [usize; 3],
     /// Different pressures of each channel.
     channel_pressures: [usize; 3],
-    /// Different pressures of all rows. `[Pa]`
-    pub pressures: Vec<f64>,
+    /// Least and largest pressure of all rows. `[Pa]`
+    pub pressures: [f64; 2],
     /// Largest inclination among rows that measure the lateral force. `[rad]`
     camber: f64,
 }
 
 impl Coverage {
-    /// The variety of rows, with the nominal load and pressure of a description as scales.
-    pub fn of(rows: &[ForceRow], start: &TireSpec) -> Self {
+    /// The variety of rows, with the nominal load and pressure of a description as scales; `None`
+    /// when interrupted.
+    pub fn of(rows: &[ForceRow], start: &TireSpec, interrupt: Interrupt<'_>) -> Option<Self> {
         let mut coverage = Coverage {
             values: rows.iter().flat_map(ForceRow::measured).flatten().count(),
             channel_rows: [0; 3],
             channel_loads: [0; 3],
             channel_pressures: [0; 3],
-            pressures: distinct(
-                rows.iter().map(|r| r.pressure),
-                1e-9 * start.nominal_pressure,
-            ),
+            pressures: rows
+                .iter()
+                .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], r| {
+                    [low.min(r.pressure), high.max(r.pressure)]
+                }),
             camber: rows
                 .iter()
                 .filter(|r| r.fy.is_some())
                 .fold(0.0, |a, r| r.camber.abs().max(a)),
         };
         for channel in 0..3 {
+            if interrupt.stopped() {
+                return None;
+            }
             // A row without slip in the direction of a channel says nothing about its inputs.
             let slipping: Vec<&ForceRow> = rows
                 .iter()
@@ -145,7 +152,7 @@ impl Coverage {
             )
             .len();
         }
-        coverage
+        Some(coverage)
     }
 
     /// The first thing that the rows lack to determine an input; `None` if they determine it.

@@ -30,7 +30,9 @@ mod parts;
 mod precomputed;
 mod record;
 mod recorded;
+mod replaced;
 mod road;
+mod undrivable;
 
 pub use batch::{Batch, BatchExtras};
 pub use carrier::{Carrier, Kingpin, Steer};
@@ -55,3 +57,4 @@ pub use parts::Compression;
 pub use precomputed::{DrivelineInverses, EndPrecomputed, Precomputed};
 pub use record::{RECORD_SCHEMA, RecordError};
 pub use road::{Flat, Patch, Road};
+pub use undrivable::UndrivableNumbers;

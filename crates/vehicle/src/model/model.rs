@@ -1,8 +1,5 @@
 //! A car ready for the equations.
 
-use std::collections::HashMap;
-use std::hash::BuildHasher;
-
 use axletree_scalar::numbers::Named;
 use axletree_scalar::{FusedTask, fused};
 use serde::{Deserialize, Serialize};
@@ -11,7 +8,7 @@ use super::evaluate::{Evaluation, evaluate};
 use super::layout::{Inputs, STATES, State};
 use super::numbers::{Numbers, Rear, Wheel};
 use super::observe::Observation;
-use super::record::{Record, RecordError, check_finite};
+use super::record::Record;
 use super::road::{Flat, Road};
 
 /// One evaluation of one car.
@@ -121,34 +118,6 @@ impl Model {
             all.push((path.to_owned(), value));
         });
         all
-    }
-
-    /// The same topology with some numbers replaced, by their dotted paths.
-    ///
-    /// # Errors
-    /// [`RecordError::Unknown`] for a path that this car does not have, [`RecordError::NotFinite`].
-    pub fn with_numbers<S: BuildHasher>(
-        &self,
-        changes: &HashMap<String, f64, S>,
-    ) -> Result<Self, RecordError> {
-        let mut numbers: HashMap<String, f64> = self.named_numbers().into_iter().collect();
-        let mut unknown = Vec::new();
-        for (path, value) in changes {
-            if let Some(old) = numbers.get_mut(path) {
-                *old = *value;
-            } else {
-                unknown.push(path.clone());
-            }
-        }
-        if !unknown.is_empty() {
-            unknown.sort();
-            return Err(RecordError::Unknown(unknown));
-        }
-        check_finite(changes)?;
-        let mut model = self.clone();
-        // All paths are those of this car.
-        model.numbers = Numbers::from_named(self.solid_rear(), &mut |path| numbers[path]);
-        Ok(model)
     }
 
     /// Rate of the state on a flat road.

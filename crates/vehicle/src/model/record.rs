@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::undrivable::UndrivableNumbers;
+
 /// Version of the meaning of a model's numbers. Raised whenever a number changes its meaning, unit
 /// or sign without changing its path; paths that come or go are noticed by themselves.
 pub const RECORD_SCHEMA: u32 = 1;
@@ -41,6 +43,14 @@ pub enum RecordError {
     /// There are numbers that a car of this topology does not have.
     #[error("no number of this car has the path {}", listed(.0))]
     Unknown(Vec<String>),
+    /// A car of the replaced numbers cannot be driven.
+    #[error("{}: {reason}", listed(numbers))]
+    Undrivable {
+        /// The replaced numbers of which each alone is a reason; all of them where none is.
+        numbers: Vec<String>,
+        /// The reason.
+        reason: UndrivableNumbers,
+    },
     /// A number is not finite.
     #[error("{path} = {value} is not finite")]
     NotFinite {
@@ -51,7 +61,7 @@ pub enum RecordError {
     },
 }
 
-/// The first few paths, and how many more there are.
+/// The first few, and how many more there are.
 fn listed(paths: &[String]) -> String {
     let text = paths[..paths.len().min(LISTED)].join(", ");
     match paths.len().checked_sub(LISTED) {

@@ -115,6 +115,12 @@ impl<'p, 'a> CourseApproach<'p, 'a> {
         }
     }
 
+    /// Steps of a course of `count` cones, from the start of the approach to a spacing behind the
+    /// last cone.
+    pub fn points(&self, count: usize) -> usize {
+        self.steps + (count + 1) * self.period.grid.steps / 2
+    }
+
     /// Position along the course at a half step `[m]`.
     pub fn position(&self, half_step: usize) -> f64 {
         let period = self.period;
@@ -161,13 +167,14 @@ impl<'p, 'a> CourseApproach<'p, 'a> {
     /// Errors on arrival for several vectors of unknowns, simulated side by side.
     fn arrival_errors(&self, all: &[DVector<f64>]) -> Vec<Option<DVector<f64>>> {
         let starts: Vec<_> = all.iter().map(|unknowns| self.start_of(unknowns)).collect();
-        let wanted: Vec<Vec<f64>> = starts
-            .iter()
-            .map(|(splines, _)| {
-                let halves = 0..=2 * self.steps;
-                halves.map(|half| self.corrected(half, splines)).collect()
-            })
-            .collect();
+        let mut wanted: Vec<Vec<f64>> = Vec::new();
+        for (splines, _) in &starts {
+            if self.period.plant.stopped() {
+                return vec![None; all.len()];
+            }
+            let halves = 0..=2 * self.steps;
+            wanted.push(halves.map(|half| self.corrected(half, splines)).collect());
+        }
         let wanted: Vec<_> = wanted
             .iter()
             .map(|w| |half: usize, _: &StatePoint<'_>| w[half])

@@ -13,9 +13,6 @@ use super::approach::{Approach, CourseApproach, SPIN_SLIP};
 use super::feedback::{WATCHED, WATCHED_STATES};
 use crate::cones::{Cone, ConePass};
 
-/// Steps between two checks for an interruption.
-const INTERRUPT_STRIDE: usize = 64;
-
 /// Result of a drive over the course.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct DrivenCourse {
@@ -92,9 +89,9 @@ pub(crate) fn drive_course(
         .enumerate()
         .map(|(number, monitor)| {
             let observer = &observer;
-            move |i: usize, point: &GridPoint<'_>| {
+            move |_: usize, point: &GridPoint<'_>| {
                 (observer.borrow_mut())(number, point);
-                monitor.observe(i, point, interrupt)
+                monitor.observe(point)
             }
         })
         .collect();
@@ -108,7 +105,7 @@ pub(crate) fn drive_course(
             observer,
         })
         .collect();
-    let steps = course.steps + (count + 1) * period.grid.steps / 2;
+    let steps = course.points(count);
     let ends = period
         .plant
         .run_batch(&mut trajectories, period.grid.step, steps);
@@ -117,7 +114,12 @@ pub(crate) fn drive_course(
     let tail = period.outline.tail;
     ends.iter()
         .zip(monitors)
-        .map(|(end, monitor)| monitor.report(&cones, tail, end.is_some()))
+        .map(|(end, mut monitor)| {
+            if end.is_none() && monitor.broke_off.is_none() && interrupt.stopped() {
+                monitor.broke_off = Some(Outcome::Interrupted);
+            }
+            monitor.report(&cones, tail, end.is_some())
+        })
         .collect()
 }
 
@@ -131,12 +133,7 @@ struct CourseMonitor {
 }
 
 impl CourseMonitor {
-    fn observe(
-        &mut self,
-        i: usize,
-        point: &GridPoint<'_>,
-        interrupt: Interrupt,
-    ) -> ControlFlow<()> {
+    fn observe(&mut self, point: &GridPoint<'_>) -> ControlFlow<()> {
         let y = point.state.at(POSITION + 1);
         self.position = point.state.at(POSITION);
         self.time = point.state.at(TIME);
@@ -149,8 +146,6 @@ impl CourseMonitor {
         if point.slip.abs() > SPIN_SLIP {
             let sideslip = lone::atan(point.slip);
             self.broke_off = Some(Outcome::Spun { sideslip });
-        } else if i.is_multiple_of(INTERRUPT_STRIDE) && interrupt.stopped() {
-            self.broke_off = Some(Outcome::Interrupted);
         }
         if self.broke_off.is_some() {
             ControlFlow::Break(())

@@ -31,8 +31,10 @@
 
 use std::rc::Rc;
 
+use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::{Real, lone};
-use axletree_simulation::drive::step_for;
+use axletree_simulation::Outcome;
+use axletree_simulation::drive::{check_step, step_for};
 use axletree_simulation::driver::{Hands, SpeedGains, available_torque};
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, SPIN, STATES, VELOCITY};
 use axletree_vehicle::model::{Batch, heading_axes};
@@ -78,6 +80,8 @@ pub(crate) struct Plant<'a> {
     hands: Hands,
     lock: f64,
     friction: f64,
+    /// Asked while trajectories are simulated.
+    interrupt: Interrupt<'a>,
 }
 
 /// Inputs of the car at one moment and what led to them.
@@ -162,8 +166,8 @@ pub(crate) fn sideslip(state: &PlantState) -> f64 {
 }
 
 impl<'a> Plant<'a> {
-    /// Plant of a car.
-    pub fn new(model: &'a Model, slalom: &Slalom) -> Self {
+    /// Plant of a car, whose simulations end when they are interrupted.
+    pub fn new(model: &'a Model, slalom: &Slalom, interrupt: Interrupt<'a>) -> Self {
         let rolling = model.rolling_state(1.0);
         Plant {
             model,
@@ -175,13 +179,24 @@ impl<'a> Plant<'a> {
             },
             lock: slalom.steering_lock,
             friction: slalom.friction,
+            interrupt,
         }
     }
 
     /// Step of the integration: the one wanted, or a shorter one that the car's driveline needs
     /// `[s]`.
-    pub fn step(&self, wanted: f64) -> f64 {
-        step_for(self.model, wanted, false)
+    ///
+    /// # Errors
+    /// [`Outcome::TooStiff`] for a driveline that no allowed step can follow.
+    pub fn step(&self, wanted: f64) -> Result<f64, Outcome> {
+        let step = step_for(self.model, wanted, false);
+        check_step(self.model, false, step)?;
+        Ok(step)
+    }
+
+    /// Whether the caller asks to stop.
+    pub fn stopped(&self) -> bool {
+        self.interrupt.stopped()
     }
 
     /// Mean road-wheel angle per steering-wheel angle `[-]`.

@@ -2,7 +2,7 @@
 
 use axletree_scalar::Real;
 use axletree_simulation::channels::Moment;
-use axletree_simulation::{Recorder, Trace};
+use axletree_simulation::{MOST_SAMPLES, Recorder, Trace};
 use axletree_vehicle::model::Observed;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, STATES, VELOCITY};
 
@@ -67,10 +67,13 @@ pub(crate) fn summarize(
     let (mut work, mut time) = (0.0, 0.0);
     let (mut left, mut right) = (f64::NEG_INFINITY, f64::INFINITY);
     let raise = |largest: &mut f64, x: f64| *largest = largest.max(x.abs());
+    let stride = period.grid.steps / MOST_SAMPLES + 1;
     period.lap_observed(&lap.period_start(), &mut |i, point| {
         let x = &point.state.all();
         let wanted = steering.command(x[POSITION]);
-        record(period, &mut recorder, x, lap.design.speed, wanted);
+        if i.is_multiple_of(stride) || i == period.grid.steps {
+            record(period, &mut recorder, x, lap.design.speed, wanted);
+        }
         let inputs = period.plant.act(x, lap.design.speed, wanted).inputs;
         let mut car = [0.0; STATES];
         car.copy_from_slice(&x[..STATES]);

@@ -97,9 +97,13 @@ impl BatchControls {
     }
 }
 
+/// Steps between two questions for an interruption: they take less than a millisecond.
+const STEPS_BETWEEN_QUESTIONS: usize = 64;
+
 impl Plant<'_> {
     /// Simulates every trajectory along the course in `steps` steps of a length `[m]`; returns the
-    /// states at the ends, none for a trajectory that breaks off or whose car stops going forward.
+    /// states at the ends, none for a trajectory that breaks off or whose car stops going forward,
+    /// and none when interrupted.
     pub fn run_batch(
         &self,
         trajectories: &mut [Trajectory<'_>],
@@ -156,6 +160,9 @@ impl Plant<'_> {
                 live[lane] = controls.progress[lane] > LEAST_PROGRESS
                     && controls.finite[lane] == 0.0
                     && (trajectory.observer)(i, &point).is_continue();
+            }
+            if i.is_multiple_of(STEPS_BETWEEN_QUESTIONS) && self.stopped() {
+                live = [false; LANES];
             }
             if i == steps || !live.contains(&true) {
                 break;

@@ -152,9 +152,9 @@ pub(crate) fn first_orbit<'a>(
     model: &'a Model,
     most_speed: f64,
     speed_factor: f64,
-    interrupt: Interrupt<'_>,
+    interrupt: Interrupt<'a>,
 ) -> Result<StartedSearch<'a>, Outcome> {
-    let plant = Plant::new(model, slalom);
+    let plant = Plant::new(model, slalom, interrupt);
     let geometry = SlalomGeometry::of(slalom);
     let by_grip = geometry.sine_speed(grip(&plant), amplitude(&plant, &geometry));
     let mut failure = Outcome::NotConverged {
@@ -178,7 +178,7 @@ pub(crate) fn first_orbit<'a>(
         let Some(start) = linear_start(&plant, slalom, &lin) else {
             continue;
         };
-        let step = plant.step(slalom.step) * start.design.speed;
+        let step = plant.step(slalom.step)? * start.design.speed;
         let period = Period::new(plant.clone(), slalom, step);
         match close_from_rough_start(&period, &start, START_GAP) {
             Ok(closed) => return Ok(StartedSearch { period, closed }),
