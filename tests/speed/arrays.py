@@ -120,13 +120,18 @@ def _tires(a, u, load, inclination, transport, slip, radius, deflection):
     felt = zeta + tire[9] * (inverse @ rate.reshape(2, 2, 2, 1)).reshape(2, 4)
     felt = felt / np.maximum(1 - ((ratio * felt) ** 2).sum(axis=0) ** 3, 1e-4)
 
-    part = felt * ratio * d[8]
+    scale = ratio * d[8]
+    part = felt * scale
     s = np.sqrt((part**2).sum(axis=0) + 1e-24)
     bs = d[7] * s
-    force = peak * np.sin(d[5] * np.arctan(bs - d[6] * (bs - np.arctan(bs)))) * part / s
+    curve = np.sin(d[5] * np.arctan(bs - d[6] * (bs - np.arctan(bs))))
+    pull = scale * peak
+    whole = pull.sum(axis=0) + 1e-9
+    weight = part * (whole + 2 * np.maximum(s - 1, 0) ** 2 * (pull * curve)[::-1])
+    force = peak * curve * weight / np.sqrt((weight**2).sum(axis=0) + (1e-12 * whole) ** 2)
     sense = np.tanh(transport / 0.05)
     t = s * tire[8]
-    trail = np.sqrt(tire[7] * (load + 1e-9)) * np.maximum(1 - t, 0) ** 3 / (1 - t + t * t / 3)
+    trail = tire[7] * np.sqrt(load + 1e-9) * np.maximum(1 - t, 0) ** 3 / (1 - t + t * t / 3)
     return force, -trail * force[1] * sense, -tire[10] * load * radius * sense, rate
 
 

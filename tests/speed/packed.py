@@ -29,7 +29,7 @@ TIRE = (
         "vertical_damping",
         "camber_thrust",
     ),
-    *("camber_grip_loss", "camber_stiffness_loss", "trail_squared", "trail_slip"),
+    *("camber_grip_loss", "camber_stiffness_loss", "trail_by_root", "trail_slip"),
     *("carcass_damping_time", "rolling_resistance"),
 )
 STOP = ("gap", "rate", "progression")

@@ -30,7 +30,7 @@
 //! `a' = Q a`, `tau` is the angle between `a` and `a'`, and with the axial vector v of Q's skew
 //! part `tan(psi/2) = 2 v.a/(1 + tr Q)`. Both are smooth at rest.
 
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 use axletree_scalar::{Mat3, Real, Vec3};
 
 use crate::error::LinkageError;
@@ -152,7 +152,7 @@ pub(crate) fn tilt_squared_at(e: f64, limit: f64) -> (f64, f64) {
     } else {
         // u^3 - u^4/2 = e/(2 r), by Newton's method from the cube root.
         let want = e / (2.0 * r);
-        let mut u = elementary::pow(want, 1.0 / 3.0);
+        let mut u = lone::pow(want, 1.0 / 3.0);
         for _ in 0..20 {
             let u2 = u * u;
             u -= (u2 * (u - 0.5 * u2) - want) / (u2 * (3.0 - 2.0 * u));

@@ -2,7 +2,7 @@
 
 use axletree_maneuver::{AccelerationEnvelope, Launch, LaunchMethod, Maneuver};
 use axletree_numerics::Interrupt;
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::{Real, lone};
 use axletree_simulation::Measures;
 use axletree_test_support::cars::{BOTH, by_coefficients, model, with_plain_friction};
 use axletree_test_support::{close, near};
@@ -150,7 +150,7 @@ fn law_gears() {
     // the tires' limit, a quarter of the time at half the power (0.88), and air, rolling and turning
     // parts (0.75): a mean power of 0.53 of the peak. A fifth less is the least.
     let peak = car.numbers.chassis.driveline.peak_power;
-    let most = Real::exp(elementary::ln(3.0 * peak * far.distance / car.mass()) / 3.0);
+    let most = Real::exp(lone::ln(3.0 * peak * far.distance / car.mass()) / 3.0);
     println!("launch {speed} of {most}");
     assert!(speed > 0.75 * most && speed < most, "{speed} of {most}");
     // The same start: the short distance takes the same time on the way.

@@ -234,7 +234,8 @@ const ATANH: [f64; 11] = [
 ];
 
 /// Natural logarithm: minus infinity at zero, NaN below.
-pub fn ln(x: f64) -> f64 {
+#[inline(always)]
+pub(crate) fn ln(x: f64) -> f64 {
     if x.is_nan() || x < 0.0 {
         return f64::NAN;
     }
@@ -268,7 +269,8 @@ pub fn ln(x: f64) -> f64 {
 
 /// `x` to the power `y` for `x` not below zero: `exp(y ln x)`, good to about `|y ln x|` units in
 /// the last place; zero to a positive power is zero.
-pub fn pow(x: f64, y: f64) -> f64 {
+#[inline(always)]
+pub(crate) fn pow(x: f64, y: f64) -> f64 {
     if x == 0.0 && y > 0.0 {
         return 0.0;
     }
@@ -289,12 +291,14 @@ pub fn powi(x: f64, n: i32) -> f64 {
 }
 
 /// Arcsine, in [-pi/2, pi/2]; NaN outside [-1, 1].
-pub fn asin(x: f64) -> f64 {
+#[inline(always)]
+pub(crate) fn asin(x: f64) -> f64 {
     Real::atan2(x, ((1.0 - x) * (1.0 + x)).sqrt())
 }
 
 /// Arccosine, in [0, pi]; NaN outside [-1, 1].
-pub fn acos(x: f64) -> f64 {
+#[inline(always)]
+pub(crate) fn acos(x: f64) -> f64 {
     Real::atan2(((1.0 - x) * (1.0 + x)).sqrt(), x)
 }
 

@@ -7,6 +7,7 @@
 //! - `real`: the trait [`Real`].
 //! - [`elementary`]: sine, cosine, arctangent, exponential, hyperbolic tangent, logarithm and
 //!   powers from a few exact operations, the same digits for every number type on every platform.
+//! - [`lone`]: the same functions for plain `f64` code outside a [`LaneTask`] or [`FusedTask`].
 //! - `double`: `f64` as a number of the equations.
 //! - `dual`: forward-mode derivatives ([`Dual`]).
 //! - `lanes`: several numbers in one vector register ([`Lanes`]).
@@ -20,6 +21,7 @@ mod double;
 mod dual;
 pub mod elementary;
 mod lanes;
+pub mod lone;
 pub mod numbers;
 mod real;
 mod vector;

@@ -16,7 +16,7 @@
 use std::fmt;
 
 use axletree_report::Quantity;
-use axletree_scalar::{Real, Vec3, elementary};
+use axletree_scalar::{FusedTask, Vec3, fused, lone};
 use axletree_vehicle::model::layout::{
     ATTITUDE, ENGINE, Inputs, POSITION, RATE, STATES, THROTTLE, TRAVEL, VELOCITY, WINDUP,
 };
@@ -38,18 +38,35 @@ pub struct Moment<'a> {
 impl Moment<'_> {
     /// Horizontal speed of O `[m/s]`.
     pub fn speed(&self) -> f64 {
-        Real::hypot(self.rate[POSITION], self.rate[POSITION + 1])
+        lone::hypot(self.rate[POSITION], self.rate[POSITION + 1])
     }
 
     /// Angle of O's horizontal velocity from the heading `[rad, left positive]`.
     pub fn sideslip(&self) -> f64 {
-        let (s, c) = Real::sin_cos(self.state[ATTITUDE]);
+        let (s, c) = lone::sin_cos(self.state[ATTITUDE]);
         let (x, y) = (self.rate[POSITION], self.rate[POSITION + 1]);
-        Real::atan2(c * y - s * x, c * x + s * y)
+        lone::atan2(c * y - s * x, c * x + s * y)
     }
 
     /// Inertial acceleration of O in heading axes: forward, left, up `[m/s^2]`.
     pub fn acceleration(&self) -> [f64; 3] {
+        fused(AccelerationOf {
+            state: self.state,
+            rate: self.rate,
+        })
+    }
+}
+
+/// Inertial acceleration of O, see [`Moment::acceleration`].
+struct AccelerationOf<'a> {
+    state: &'a [f64; STATES],
+    rate: &'a [f64; STATES],
+}
+
+impl FusedTask for AccelerationOf<'_> {
+    type Out = [f64; 3];
+    #[inline(always)]
+    fn run(self) -> [f64; 3] {
         let (s, d) = (self.state, self.rate);
         let velocity = Vec3([s[VELOCITY], s[VELOCITY + 1], s[VELOCITY + 2]]);
         let rate = Vec3([s[RATE], s[RATE + 1], s[RATE + 2]]);
@@ -114,7 +131,7 @@ impl PartialEq for Channel {
 /// is opposite to ISO 8855. Below 0.1 m/s the speed counts as 0.1 m/s, so that it is zero at rest.
 pub fn slip_angle(evaluation: &Evaluation<f64>, wheel: usize) -> f64 {
     let contact = &evaluation.contacts[wheel];
-    Real::atan2(-contact.sliding[1], contact.forward_speed.abs().max(0.1))
+    lone::atan2(-contact.sliding[1], contact.forward_speed.abs().max(0.1))
 }
 
 macro_rules! channels {
@@ -234,13 +251,13 @@ channels! {
         "Longitudinal slip at the rear left contact, in the sense of the force.";
     SLIP_X_REAR_RIGHT = "slip_x_rear_right" ["-", "road at the wheel"] Observed |o| o.evaluation.slips[3][0],
         "Longitudinal slip at the rear right contact, in the sense of the force.";
-    INCLINATION_FRONT_LEFT = "inclination_front_left" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[0].inclination),
+    INCLINATION_FRONT_LEFT = "inclination_front_left" ["rad", "road at the wheel"] Observed |o| lone::asin(o.evaluation.contacts[0].inclination),
         "Inclination of the front left wheel from the road's normal, top to the right positive.";
-    INCLINATION_FRONT_RIGHT = "inclination_front_right" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[1].inclination),
+    INCLINATION_FRONT_RIGHT = "inclination_front_right" ["rad", "road at the wheel"] Observed |o| lone::asin(o.evaluation.contacts[1].inclination),
         "Inclination of the front right wheel from the road's normal, top to the right positive.";
-    INCLINATION_REAR_LEFT = "inclination_rear_left" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[2].inclination),
+    INCLINATION_REAR_LEFT = "inclination_rear_left" ["rad", "road at the wheel"] Observed |o| lone::asin(o.evaluation.contacts[2].inclination),
         "Inclination of the rear left wheel from the road's normal, top to the right positive.";
-    INCLINATION_REAR_RIGHT = "inclination_rear_right" ["rad", "road at the wheel"] Observed |o| elementary::asin(o.evaluation.contacts[3].inclination),
+    INCLINATION_REAR_RIGHT = "inclination_rear_right" ["rad", "road at the wheel"] Observed |o| lone::asin(o.evaluation.contacts[3].inclination),
         "Inclination of the rear right wheel from the road's normal, top to the right positive.";
     UTILIZATION_FRONT_LEFT = "utilization_front_left" ["-", "road at the wheel"] Observed |o| o.evaluation.tire_forces[0].utilization.sqrt(),
         "Force of the front left tire over the largest that it could give in that direction.";

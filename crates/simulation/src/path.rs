@@ -14,7 +14,7 @@
 //! intervals and passes near its coefficients, has neither property.
 
 use crate::error::ManeuverError;
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::{elementary, lone};
 
 /// Newton steps towards the foot of the normal, at most.
 const MOST_STEPS: usize = 20;
@@ -62,7 +62,7 @@ impl Path {
         const LEAST: usize = 3;
         let mut station = vec![0.0];
         for (i, pair) in points.windows(2).enumerate() {
-            let chord = Real::hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]);
+            let chord = lone::hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]);
             // Written so that NaN is refused too.
             if chord.is_nan() || chord < 1e-3 || chord.is_infinite() {
                 return Err(ManeuverError::Path {
@@ -117,11 +117,11 @@ impl Path {
             (self.station.partition_point(|&s| s <= inside)).clamp(1, self.station.len() - 1) - 1;
         let [x, dx, ddx] = self.x.at(&self.station, i, inside);
         let [y, dy, ddy] = self.y.at(&self.station, i, inside);
-        let speed = Real::hypot(dx, dy);
+        let speed = lone::hypot(dx, dy);
         let over = station - inside;
         PathPoint {
             position: [x + over * dx / speed, y + over * dy / speed],
-            heading: Real::atan2(dy, dx),
+            heading: lone::atan2(dy, dx),
             curvature: if over == 0.0 {
                 (dx * ddy - dy * ddx) / elementary::powi(speed, 3)
             } else {
@@ -136,7 +136,7 @@ impl Path {
         let mut s = near;
         for _ in 0..MOST_STEPS {
             let p = self.at(s);
-            let (sin, cos) = Real::sin_cos(p.heading);
+            let (sin, cos) = lone::sin_cos(p.heading);
             let d = [position[0] - p.position[0], position[1] - p.position[1]];
             let (along, left) = (cos * d[0] + sin * d[1], cos * d[1] - sin * d[0]);
             // Newton's step on the foot of the normal, held where the center of curvature is near.
@@ -147,7 +147,7 @@ impl Path {
             }
         }
         let p = self.at(s);
-        let (sin, cos) = Real::sin_cos(p.heading);
+        let (sin, cos) = lone::sin_cos(p.heading);
         let d = [position[0] - p.position[0], position[1] - p.position[1]];
         (s, cos * d[1] - sin * d[0])
     }

@@ -20,7 +20,7 @@ use crate::error::TireError;
 use crate::numbers::{Direction, Tire};
 use crate::pure::steepness;
 use crate::spec::{DirectionSpec, TireSpec};
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 
 /// Least share of nominal friction at any load and pressure. `[-]`
 const LEAST_FRICTION: f64 = 0.3;
@@ -66,11 +66,11 @@ impl TireSpec {
             camber_thrust: self.camber_thrust,
             camber_grip_loss: self.camber_grip_loss,
             camber_stiffness_loss: self.camber_stiffness_loss,
-            trail_squared: self.trail * self.trail / (self.nominal_load * radial),
+            trail_by_root: self.trail / (self.nominal_load * radial).sqrt(),
             trail_slip: 1.0 / (3.0 * self.trail_reach * y.normalization),
             carcass_damping_time: self.carcass_damping_time,
             rolling_resistance: self.rolling_resistance
-                * elementary::pow(1.0 + dp, self.rolling_pressure_exponent),
+                * lone::pow(1.0 + dp, self.rolling_pressure_exponent),
             x,
             y,
         }

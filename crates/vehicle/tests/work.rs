@@ -17,21 +17,21 @@ fn golden_operations_of_an_evaluation() {
         (
             "bramble-solid",
             Tally {
-                sums: 871,
-                products: 1595,
-                fused: 2328,
+                sums: 883,
+                products: 1635,
+                fused: 2344,
                 quotients: 67,
-                roots: 28,
+                roots: 32,
             },
         ),
         (
             "bramble-independent",
             Tally {
-                sums: 881,
-                products: 1620,
-                fused: 2217,
+                sums: 893,
+                products: 1660,
+                fused: 2233,
                 quotients: 67,
-                roots: 28,
+                roots: 32,
             },
         ),
     ] {

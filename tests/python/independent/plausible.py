@@ -94,7 +94,7 @@ def _wheel(out, path):
             f"{tire}.camber_thrust": 0.57,
             f"{tire}.camber_grip_loss": 3.0,
             f"{tire}.camber_stiffness_loss": 5.0,
-            f"{tire}.trail_squared": 0.03**2 / nominal,
+            f"{tire}.trail_by_root": 0.03 / nominal**0.5,
             f"{tire}.trail_slip": 1 / (3.0 * out[f"{tire}.y.normalization"]),
             f"{tire}.carcass_damping_time": 0.0,
             f"{tire}.rolling_resistance": 0.012,

@@ -1,7 +1,7 @@
 //! The corner for one car, and what a drive out of it shows.
 
 use axletree_maneuver::initial_state::{corner, in_gear};
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::Drive;
 use axletree_simulation::driver::Hands;
@@ -259,7 +259,7 @@ impl TrajectoryObjective for ExitTrial<'_> {
             .iter()
             .flat_map(|d| [half_width - d, half_width + d])
             .collect();
-        let guard = elementary::ln(self.settings.sideslip_guard / result.sideslip);
+        let guard = lone::ln(self.settings.sideslip_guard / result.sideslip);
         constraints.push(GUARD_SCALE * guard);
         constraints.push(THROTTLE_SCALE * design.throttle);
         constraints.push(THROTTLE_SCALE * (self.track.length() - design.throttle));

@@ -1,7 +1,7 @@
 //! The course for one car and gear, and what a drive through it shows.
 
 use axletree_maneuver::initial_state::{in_gear, straight};
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::{Real, lone};
 use axletree_simulation::channels::Moment;
 use axletree_simulation::drive::Drive;
 use axletree_simulation::driver::Hands;
@@ -308,7 +308,7 @@ impl TrajectoryObjective for LaneChangeTrial<'_> {
         let mut constraints: Vec<f64> = clearances
             .map(|c| c - self.settings.clearance_reserve)
             .collect();
-        let guard = elementary::ln(self.settings.sideslip_guard / result.sideslip);
+        let guard = lone::ln(self.settings.sideslip_guard / result.sideslip);
         constraints.push(GUARD_SCALE * guard);
         TrajectoryScore {
             objective: design.speed,

@@ -6,7 +6,7 @@
 //! from `|h + e_t - p| = l`, which has the form `A cos t + B sin t = C`. The travel of the bar's
 //! end is the arc `|e| t`, bump positive.
 
-use axletree_scalar::{Real, Vec3, elementary};
+use axletree_scalar::{Real, Vec3, lone};
 
 use crate::error::LinkageError;
 use crate::mechanism::{PerUnknown, axis_direction};
@@ -83,7 +83,7 @@ impl BarEnd {
         if size <= c.abs() {
             return Err(missing(p.travel));
         }
-        let (mean, open) = (Real::atan2(y, x), elementary::acos(c / size));
+        let (mean, open) = (Real::atan2(y, x), lone::acos(c / size));
         // There are two solutions; the sign at static selects the one assembled.
         let w0 = solver
             .mechanism

@@ -8,7 +8,7 @@
 
 use std::f64::consts::TAU;
 
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::lone;
 use axletree_simulation::road::smooth_step;
 
 /// Octaves by which the sweep reaches beyond the frequencies of the response, so that its ends,
@@ -33,7 +33,7 @@ pub(super) struct Chirp {
 impl Chirp {
     /// A sweep over a band of frequencies.
     pub fn over([low, high]: [f64; 2], duration: f64, amplitude: f64) -> Self {
-        let beyond = elementary::pow(2f64, OCTAVES_BEYOND);
+        let beyond = lone::pow(2f64, OCTAVES_BEYOND);
         let (from, to) = (low / beyond, high * beyond);
         Chirp {
             amplitude,
@@ -41,7 +41,7 @@ impl Chirp {
             to,
             duration,
             // Grown before the lowest frequency of the response is reached.
-            fade: duration * elementary::ln(beyond) / elementary::ln(to / from),
+            fade: duration * lone::ln(beyond) / lone::ln(to / from),
         }
     }
 
@@ -50,12 +50,12 @@ impl Chirp {
         if t <= 0.0 || t >= self.duration {
             return [0.0; 2];
         }
-        let growth = elementary::ln(self.to / self.from) / self.duration;
-        let frequency = self.from * Real::exp(growth * t);
+        let growth = lone::ln(self.to / self.from) / self.duration;
+        let frequency = self.from * lone::exp(growth * t);
         let phase = TAU * (frequency - self.from) / growth;
         let [grown, growing] = smooth_step(t / self.fade);
         let [left, leaving] = smooth_step((self.duration - t) / self.fade);
-        let (sin, cos) = Real::sin_cos(phase);
+        let (sin, cos) = lone::sin_cos(phase);
         [
             self.amplitude * grown * left * sin,
             self.amplitude

@@ -1,6 +1,6 @@
 //! Gains and phases over frequency.
 
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::lone;
 use axletree_simulation::WheelLifts;
 use nalgebra::Complex;
 
@@ -23,7 +23,7 @@ impl SteeringResponse {
     pub fn gains(&self, output: usize) -> Vec<f64> {
         self.values[output]
             .iter()
-            .map(|v| Real::hypot(v.re, v.im))
+            .map(|v| lone::hypot(v.re, v.im))
             .collect()
     }
 
@@ -35,7 +35,7 @@ impl SteeringResponse {
         self.values[output]
             .iter()
             .map(|v| {
-                let phase = Real::atan2(v.im, v.re);
+                let phase = lone::atan2(v.im, v.re);
                 last = phase + TAU * ((last - phase) / TAU).round();
                 last
             })
@@ -51,7 +51,7 @@ impl SteeringResponse {
             return f64::NAN;
         }
         let i = i.min(f.len() - 1);
-        let share = elementary::ln(frequency / f[i - 1]) / elementary::ln(f[i] / f[i - 1]);
+        let share = lone::ln(frequency / f[i - 1]) / lone::ln(f[i] / f[i - 1]);
         quantity[i - 1] + share * (quantity[i] - quantity[i - 1])
     }
 
@@ -62,7 +62,7 @@ impl SteeringResponse {
             .find(|&i| gains[i] < level && gains[i - 1] >= level)
             .map_or(f64::NAN, |i| {
                 let share = (gains[i - 1] - level) / (gains[i - 1] - gains[i]);
-                f[i - 1] * elementary::pow(f[i] / f[i - 1], share)
+                f[i - 1] * lone::pow(f[i] / f[i - 1], share)
             })
     }
 
@@ -83,7 +83,7 @@ impl SteeringResponse {
         let ratio = self.frequencies[i + 1] / self.frequencies[i];
         (
             top - 0.25 * (before - after) * shift,
-            self.frequencies[i] * elementary::pow(ratio, shift),
+            self.frequencies[i] * lone::pow(ratio, shift),
         )
     }
 }

@@ -1,6 +1,6 @@
 //! Settings of the frequency response.
 
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 use axletree_simulation::drive::Integrator;
 use axletree_simulation::{FIXED_STEP, ManeuverError, within};
 use serde::{Deserialize, Serialize};
@@ -55,7 +55,7 @@ pub struct FrequencyResponse {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
-    /// Integrator; both meet the same time grid of the step.
+    /// Integrator; the points of the time grid are the same for both.
     pub integrator: Integrator,
 }
 
@@ -79,7 +79,7 @@ impl FrequencyResponse {
         let [low, high] = self.frequencies;
         let last = (self.points - 1) as f64;
         (0..self.points)
-            .map(|i| low * elementary::pow(high / low, i as f64 / last))
+            .map(|i| low * lone::pow(high / low, i as f64 / last))
             .collect()
     }
 

@@ -11,7 +11,7 @@
 
 use std::f64::consts::TAU;
 
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{Inputs, STATES};
 use axletree_vehicle::trim::Trim;
@@ -119,7 +119,7 @@ fn transforms<const C: usize>(
     frequency: f64,
 ) -> [Complex<f64>; C] {
     let h = time[1] - time[0];
-    let (s, c) = Real::sin_cos(-TAU * frequency * h);
+    let (s, c) = lone::sin_cos(-TAU * frequency * h);
     let turn = Complex::new(c, s);
     let mut pointer = Complex::new(1.0, 0.0);
     let mut sums = [Complex::new(0.0, 0.0); C];

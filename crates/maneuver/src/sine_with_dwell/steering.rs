@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_simulation::drive::{Action, Controls};
 use axletree_vehicle::model::layout::{Inputs, STATES};
 
@@ -48,7 +48,7 @@ impl DwellSine {
             t - self.dwell
         };
         let turn = TAU * self.frequency;
-        let (sin, cos) = Real::sin_cos(turn * on);
+        let (sin, cos) = lone::sin_cos(turn * on);
         [self.amplitude * sin, self.amplitude * turn * cos]
     }
 }

@@ -10,10 +10,12 @@
 use std::f64::consts::{FRAC_PI_2, PI};
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, ManeuverError, Outcome, RunAxis, Trace, WheelLifts, within};
+use axletree_simulation::{
+    Ending, Gap, ManeuverError, Outcome, RunAxis, Trace, WheelLifts, within,
+};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
@@ -98,13 +100,13 @@ pub struct EnvelopeEdge {
 impl EnvelopeEdge {
     /// Part along the way: the rate of the speed `[m/s^2]`.
     pub fn along(&self) -> f64 {
-        self.magnitude * Real::cos(self.direction)
+        self.magnitude * lone::cos(self.direction)
     }
 
     /// Part across the way: the centripetal acceleration, toward the corner's side positive
     /// `[m/s^2]`.
     pub fn across(&self) -> f64 {
-        self.magnitude * Real::sin(self.direction)
+        self.magnitude * lone::sin(self.direction)
     }
 }
 
@@ -140,7 +142,8 @@ impl AccelerationEnvelope {
             line.peak_power = 1e9;
             line.peak_torque = 1e9;
         }
-        let held = HeldQuantity::Direction(self.speed, direction);
+        let (aside, forward) = lone::sin_cos(direction);
+        let held = HeldQuantity::Direction(self.speed, [aside, forward]);
         let curve = EquilibriumCurve::new(&free, held, self.to_left, self.friction);
         let start = EquilibriumCurve::place(&straight, 0.0);
         let walk = LimitWalk {
@@ -149,9 +152,12 @@ impl AccelerationEnvelope {
             steering_lock: self.steering_lock,
         };
         let followed = walk.follow(start, interrupt);
+        let reached = followed.points.last();
         let stuck = Outcome::NotConverged {
             passes: followed.points.len(),
-            residual: direction,
+            gap: Gap::LateralAcceleration(
+                reached.map_or(0.0, |point| point.observation.lateral_acceleration),
+            ),
         };
         match followed.limited_by {
             LimitedBy::Interrupted => return Err(Outcome::Interrupted),
@@ -161,7 +167,7 @@ impl AccelerationEnvelope {
         let point = followed.points.into_iter().next_back().ok_or(stuck)?;
         // The horizontal acceleration of O.
         let seen = &point.observation;
-        let magnitude = Real::hypot(seen.longitudinal_acceleration, seen.lateral_acceleration);
+        let magnitude = lone::hypot(seen.longitudinal_acceleration, seen.lateral_acceleration);
         let slip = |w: usize| point.evaluation.tire_forces[w].normalized_slip;
         let limiting_wheel = (0..4)
             .max_by(|&a, &b| slip(a).total_cmp(&slip(b)))
@@ -290,7 +296,7 @@ impl EnvelopeFindings {
             .windows(2)
             .map(|pair| {
                 let turn = pair[1].direction - pair[0].direction;
-                0.5 * pair[0].magnitude * pair[1].magnitude * Real::sin(turn)
+                0.5 * pair[0].magnitude * pair[1].magnitude * lone::sin(turn)
             })
             .sum()
     }

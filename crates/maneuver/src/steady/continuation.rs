@@ -33,17 +33,19 @@
 //! Source: Keller, "Numerical solution of bifurcation and nonlinear eigenvalue problems", in
 //! *Applications of Bifurcation Theory*, 1977 (from memory).
 
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::{Linearizer, heading_axes};
-use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_UNKNOWNS, Trim};
+use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_SCALES, TRIM_UNKNOWNS, Trim};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns and parameter.
 const SIZE: usize = TRIM_UNKNOWNS + 1;
 /// Largest remaining residual of a point.
 const TOLERANCE: f64 = 1e-9;
+/// Step along a tangent over which the sideslip is differenced, in the curve's scales.
+const DIFFERENCE: f64 = 1e-6;
 /// Newton passes of a point, at most.
 const MOST_PASSES: usize = 12;
 
@@ -54,10 +56,10 @@ pub(super) enum HeldQuantity {
     Speed(f64),
     /// The radius of the path of O `[m]`.
     Radius(f64),
-    /// The speed `[m/s]` and the direction of the acceleration, from forward to the curve's side
-    /// `[rad]`. The parameter is the magnitude of the acceleration; the brakes slow the car where
-    /// the driveline does not drive it.
-    Direction(f64, f64),
+    /// The speed `[m/s]` and the direction of the acceleration: sine and cosine of its angle from
+    /// forward to the curve's side. The parameter is the magnitude of the acceleration; the brakes
+    /// slow the car where the driveline does not drive it.
+    Direction(f64, [f64; 2]),
 }
 
 /// A point of the curve: the unknowns of the equilibrium and, last, the centripetal acceleration.
@@ -77,16 +79,8 @@ pub(super) struct EquilibriumCurve<'a> {
 impl<'a> EquilibriumCurve<'a> {
     /// The curve of a car.
     pub fn new(model: &'a Model, held: HeldQuantity, to_left: bool, friction: f64) -> Self {
-        // Changes of each unknown that matter to the cornering car: height, pitch and roll,
-        // travels, velocity, angular velocity, spins, deflections, lags, wind-up, housing, twists,
-        // driveline speed, steering wheel, drive torque, centripetal acceleration.
-        let mut scale = vec![0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0];
-        scale.extend([0.1, 0.1, 0.3]);
-        scale.extend([20.0; 4]);
-        scale.extend([0.01; 8]);
-        scale.extend([0.01; 9]);
-        scale.extend([0.01, 1.0, 0.05, 0.05, 20.0]);
-        scale.extend([1.0, 500.0, 1.0]);
+        let mut scale = TRIM_SCALES.to_vec();
+        scale.push(1.0);
         assert_eq!(scale.len(), SIZE);
         EquilibriumCurve {
             model,
@@ -114,8 +108,8 @@ impl<'a> EquilibriumCurve<'a> {
     fn lateral(&self, u: &[f64; TRIM_UNKNOWNS]) -> f64 {
         let [sin, cos] = sideslip(u);
         match self.held {
-            HeldQuantity::Direction(_, direction) => {
-                self.sense * Real::sin(direction) * cos + Real::cos(direction) * sin
+            HeldQuantity::Direction(_, [aside, forward]) => {
+                self.sense * aside * cos + forward * sin
             }
             _ => self.sense * cos,
         }
@@ -130,11 +124,11 @@ impl<'a> EquilibriumCurve<'a> {
 
     fn condition(&self, place: &CurvePlace) -> Condition {
         let acceleration = place[TRIM_UNKNOWNS];
-        if let HeldQuantity::Direction(speed, direction) = self.held {
+        if let HeldQuantity::Direction(speed, [_, forward]) = self.held {
             return Condition {
                 speed,
                 lateral_acceleration: acceleration * self.lateral(&unknowns(place)),
-                longitudinal_acceleration: acceleration * Real::cos(direction),
+                longitudinal_acceleration: acceleration * forward,
                 friction: self.friction,
             };
         }
@@ -259,6 +253,19 @@ impl<'a> EquilibriumCurve<'a> {
         Some(jacobian.lu().solve(&right)?.normalize())
     }
 
+    /// Rate along a tangent of the quantity that is largest at the limit: the lateral acceleration,
+    /// across the heading, a cos(beta); in an oblique direction the parameter.
+    pub fn rise(&self, place: &CurvePlace, tangent: &DVector<f64>) -> f64 {
+        let by_parameter = tangent[TRIM_UNKNOWNS] * self.scale[TRIM_UNKNOWNS];
+        if let HeldQuantity::Direction(..) = self.held {
+            return by_parameter;
+        }
+        let cos = |place: &CurvePlace| sideslip(&unknowns(place))[1];
+        let moved = tangent.component_mul(&self.scale) * DIFFERENCE;
+        let turning = (cos(&(place + &moved)) - cos(&(place - &moved))) / (2.0 * DIFFERENCE);
+        by_parameter * cos(place) + place[TRIM_UNKNOWNS] * turning
+    }
+
     /// The direction in which only the parameter grows.
     pub fn upward() -> DVector<f64> {
         DVector::from_fn(SIZE, |i, _| f64::from(i == TRIM_UNKNOWNS))
@@ -297,6 +304,6 @@ fn sideslip(u: &[f64; TRIM_UNKNOWNS]) -> [f64; 2] {
     let (pitch, roll) = (state[ATTITUDE + 1], state[ATTITUDE + 2]);
     let velocity = [0, 1, 2].map(|i| state[VELOCITY + i]);
     let [forward, left, _] = heading_axes(pitch, roll, velocity);
-    let speed = Real::hypot(forward, left);
+    let speed = lone::hypot(forward, left);
     [left / speed, forward / speed]
 }

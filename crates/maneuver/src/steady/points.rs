@@ -1,6 +1,6 @@
 //! Points of a curve of equilibria, and the channels at them.
 
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_simulation::Trace;
 use axletree_simulation::channels::{ALL, ChannelSource, Moment, Snapshot};
 use axletree_vehicle::Model;
@@ -38,7 +38,7 @@ impl SteadyPoint {
         let (mut given, mut most) = (0.0, 0.0);
         for tire in &self.evaluation.tire_forces[2 * end..2 * end + 2] {
             if tire.utilization > 0.0 {
-                let force = Real::hypot(tire.fx, tire.fy);
+                let force = lone::hypot(tire.fx, tire.fy);
                 given += force;
                 most += force / tire.utilization.sqrt();
             }

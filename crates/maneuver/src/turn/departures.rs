@@ -1,6 +1,6 @@
 //! Metrics of a disturbed circle: how far the car departs from the circle that it was on.
 
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_simulation::channels as ch;
 use axletree_simulation::channels::Channel;
 use axletree_simulation::metrics::{History, list as m};
@@ -104,7 +104,7 @@ impl Recorded<SteadyTurn> {
         let (x0, y0) = (self.before(&ch::X), self.before(&ch::Y));
         let (dx, dy) = (x - x0, y - y0);
         // The car's heading lies off its path by the sideslip.
-        let (sin, cos) = Real::sin_cos(self.before(&ch::SIDESLIP));
+        let (sin, cos) = lone::sin_cos(self.before(&ch::SIDESLIP));
         let entered = [cos * dx + sin * dy, cos * dy - sin * dx];
         self.side() * RoadLine::curved(1.0 / self.found.radius, 0.0).left_of(entered)
     }

@@ -14,7 +14,7 @@
 //! Two forms of the bounds: [`SpeedHold`] clamps the torque and holds the integral while it does;
 //! [`SpeedGains::smooth_torque`] approaches the bounds smoothly, for searches that differentiate.
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, lone};
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{SPIN, STATES, VELOCITY};
 
@@ -139,7 +139,7 @@ impl SpeedHold {
 /// Speed of O along the body's floor `[m/s]`; on a flat road its horizontal speed but for the
 /// body's small heave.
 pub fn speed_of(car: &[f64; STATES]) -> f64 {
-    Real::hypot(car[VELOCITY], car[VELOCITY + 1])
+    lone::hypot(car[VELOCITY], car[VELOCITY + 1])
 }
 
 /// Largest torque on both driven wheels together at a wheel speed `[rad/s]`, `min(T_peak,

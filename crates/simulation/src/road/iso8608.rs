@@ -27,7 +27,7 @@
 //! Long waves lift both wheels alike, short ones each by itself. The mean has the density
 //! `G (1 + gamma)/2`, half of the difference `G (1 - gamma)/2`.
 
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::{Real, elementary, lone};
 use std::f64::consts::TAU;
 
 use rand::{RngExt, SeedableRng};
@@ -128,11 +128,11 @@ impl Default for RoughRoad {
 /// (DLMF 10.32.9), by the trapezoidal rule, which converges exponentially here.
 fn bessel_k1(x: f64) -> f64 {
     let h = 0.05;
-    let mut sum = 0.5 * Real::exp(-x);
+    let mut sum = 0.5 * lone::exp(-x);
     for i in 1..2000 {
-        let e = Real::exp(h * f64::from(i));
+        let e = lone::exp(h * f64::from(i));
         let c = 0.5 * (e + 1.0 / e);
-        let term = Real::exp(-x * c) * c;
+        let term = lone::exp(-x * c) * c;
         sum += term;
         if term < 1e-17 * sum {
             break;
@@ -175,22 +175,22 @@ impl RoughRoad {
         let spacing = self.shortest / POINTS_A_WAVE;
         let count = (length / spacing).ceil() as usize + 4;
         let (low, high) = (1.0 / self.longest, 1.0 / self.shortest);
-        let bands = (PER_OCTAVE * (elementary::ln(high / low) / std::f64::consts::LN_2))
+        let bands = (PER_OCTAVE * (lone::ln(high / low) / std::f64::consts::LN_2))
             .ceil()
             .max(1.0);
-        let ratio = elementary::pow(high / low, 1.0 / bands);
+        let ratio = lone::pow(high / low, 1.0 / bands);
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
         let mut process = |share: &dyn Fn(f64) -> f64| {
             let mut heights = vec![0.0; count];
             for band in 0..bands as i32 {
                 let from = low * elementary::powi(ratio, band);
                 let to = from * ratio;
-                let n = from * elementary::pow(ratio, random.random::<f64>());
+                let n = from * lone::pow(ratio, random.random::<f64>());
                 let phase = TAU * random.random::<f64>();
                 let power = Real::sq(self.rms(from, to)) * share(self.coherency(n));
                 // The spline's values at its points are weighted means of three coefficients.
                 let turn = TAU * n * spacing;
-                let amplitude = (2.0 * power).sqrt() * 6.0 / (4.0 + 2.0 * Real::cos(turn));
+                let amplitude = (2.0 * power).sqrt() * 6.0 / (4.0 + 2.0 * lone::cos(turn));
                 add_sine(&mut heights, amplitude, turn, phase);
             }
             heights
@@ -218,10 +218,10 @@ impl RoughRoad {
 /// block so that rounding does not accumulate.
 fn add_sine(values: &mut [f64], amplitude: f64, turn: f64, phase: f64) {
     const BLOCK: usize = 256;
-    let (sin, cos) = Real::sin_cos(turn);
+    let (sin, cos) = lone::sin_cos(turn);
     for (block, chunk) in values.chunks_mut(BLOCK).enumerate() {
         let start = phase + turn * (block * BLOCK) as f64;
-        let (mut y, mut x) = Real::sin_cos(start);
+        let (mut y, mut x) = lone::sin_cos(start);
         for value in chunk {
             *value += amplitude * y;
             (y, x) = (y * cos + x * sin, x * cos - y * sin);

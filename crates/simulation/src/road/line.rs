@@ -7,7 +7,7 @@
 //!
 //! s is the station, R the signed radius, positive to the left.
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, lone};
 
 /// A line from the origin along x: straight, or an arc.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +56,7 @@ impl RoadLine {
             RoadLine::Straight => [station, 0.0],
             RoadLine::Arc { radius, .. } => {
                 let angle = station / radius;
-                [radius * Real::sin(angle), radius * (1.0 - Real::cos(angle))]
+                [radius * lone::sin(angle), radius * (1.0 - lone::cos(angle))]
             }
         }
     }
@@ -67,7 +67,7 @@ impl RoadLine {
             RoadLine::Straight => y,
             RoadLine::Arc { radius, .. } => {
                 let side = radius.signum();
-                side * (radius.abs() - Real::hypot(x, radius.abs() - side * y))
+                side * (radius.abs() - lone::hypot(x, radius.abs() - side * y))
             }
         }
     }

@@ -1,7 +1,6 @@
 //! The inputs that a fit can free, the rows each needs, and the coordinate it is searched in.
 
-use axletree_scalar::Real;
-use axletree_scalar::elementary;
+use axletree_scalar::{Real, lone};
 
 use crate::input::Input;
 use crate::inputs::input;
@@ -96,11 +95,11 @@ impl Parameter {
         let value = value.clamp(low, high);
         match self.coordinate {
             Coordinate::Linear => value,
-            Coordinate::Log => elementary::ln(value),
+            Coordinate::Log => lone::ln(value),
             Coordinate::InverseSquare => Real::sq(1e3 / value),
-            Coordinate::Curvature => elementary::ln(1.0 - value),
+            Coordinate::Curvature => lone::ln(1.0 - value),
             Coordinate::Logit => {
-                elementary::ln((value - low) / (high - value)).clamp(-LARGEST_LOGIT, LARGEST_LOGIT)
+                lone::ln((value - low) / (high - value)).clamp(-LARGEST_LOGIT, LARGEST_LOGIT)
             }
         }
     }
@@ -143,7 +142,7 @@ impl Parameter {
         match self.coordinate {
             Coordinate::Linear => 1.0,
             Coordinate::Log => Real::exp(x),
-            Coordinate::InverseSquare => -500.0 * elementary::pow(x, -1.5),
+            Coordinate::InverseSquare => -500.0 * lone::pow(x, -1.5),
             Coordinate::Curvature => -Real::exp(x),
             Coordinate::Logit => {
                 let [low, high] = self.range();

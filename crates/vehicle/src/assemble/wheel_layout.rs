@@ -1,6 +1,6 @@
 //! Places of the wheels at rest under given loads.
 
-use axletree_scalar::{Real, elementary};
+use axletree_scalar::{Real, lone};
 use axletree_tire::Tire;
 
 use super::end::EndEntries;
@@ -53,7 +53,7 @@ impl<'a> WheelLayout<'a> {
             self.tires[1].unloaded_radius
                 - load[i] * Real::cos(axle_roll) / self.tires[1].vertical_stiffness
         });
-        let roll = elementary::asin(((radius[0] - radius[1]) / track).clamp(-0.5, 0.5));
+        let roll = lone::asin(((radius[0] - radius[1]) / track).clamp(-0.5, 0.5));
         let yaw = self.steer.at(roll);
         let rear = [0, 1].map(|side| {
             let out = if side == 0 { 0.5 * track } else { -0.5 * track };

@@ -1,7 +1,7 @@
 //! The quantities of an equilibrium that people read.
 
 use axletree_report::{Figure, Figures, Quantity};
-use axletree_scalar::elementary;
+use axletree_scalar::lone;
 
 use super::condition::Trim;
 use crate::model::{Evaluation, Model, Observation};
@@ -112,8 +112,12 @@ const WHEEL: [OfWheel; 8] = [
         |e, i| e.tire_forces[i].mz,
     ),
     (
-        road("utilization", "-", "use of the friction ellipse, 0 to 1"),
-        |e, i| e.tire_forces[i].utilization,
+        road(
+            "utilization",
+            "-",
+            "force over the largest force in its direction, 0 to 1",
+        ),
+        |e, i| e.tire_forces[i].utilization.sqrt(),
     ),
     (
         road(
@@ -121,7 +125,7 @@ const WHEEL: [OfWheel; 8] = [
             "rad",
             "inclination of the wheel to the road, top to the right positive",
         ),
-        |e, i| elementary::asin(e.contacts[i].inclination),
+        |e, i| lone::asin(e.contacts[i].inclination),
     ),
     (
         road(

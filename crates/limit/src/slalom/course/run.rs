@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::ops::ControlFlow;
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_scalar::Real;
+use axletree_scalar::lone;
 use axletree_simulation::Outcome;
 use axletree_vehicle::model::layout::{POSITION, VELOCITY};
 
@@ -147,7 +147,7 @@ impl CourseMonitor {
             }
         }
         if point.slip.abs() > SPIN_SLIP {
-            let sideslip = Real::atan(point.slip);
+            let sideslip = lone::atan(point.slip);
             self.broke_off = Some(Outcome::Spun { sideslip });
         } else if i.is_multiple_of(INTERRUPT_STRIDE) && interrupt.stopped() {
             self.broke_off = Some(Outcome::Interrupted);

@@ -26,7 +26,7 @@
 use std::cell::{Cell, RefCell};
 use std::ops::ControlFlow;
 
-use axletree_scalar::{LANES, Real, elementary};
+use axletree_scalar::{LANES, lone};
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, VELOCITY};
 use nalgebra::DVector;
 
@@ -233,7 +233,7 @@ impl PeriodMonitor {
             open,
             clearance,
             clearance_by_offset: std::array::from_fn(|i| (shifted[i] - clearance[i]) / DIFFERENCE),
-            sideslip: Real::atan(self.slip),
+            sideslip: lone::atan(self.slip),
             torque_ratio: self.torque_ratio,
         }
     }
@@ -406,8 +406,8 @@ impl<'a> Period<'a> {
             b,
             c,
             d,
-            GUARD_SCALE * elementary::ln(self.sideslip_guard / lap.sideslip),
-            GUARD_SCALE * elementary::ln(TORQUE_RATIO_GUARD / lap.torque_ratio),
+            GUARD_SCALE * lone::ln(self.sideslip_guard / lap.sideslip),
+            GUARD_SCALE * lone::ln(TORQUE_RATIO_GUARD / lap.torque_ratio),
         ]
     }
 }

@@ -31,7 +31,7 @@
 
 use std::rc::Rc;
 
-use axletree_scalar::Real;
+use axletree_scalar::{Real, lone};
 use axletree_simulation::drive::step_for;
 use axletree_simulation::driver::{Hands, SpeedGains, available_torque};
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, SPIN, STATES, VELOCITY};
@@ -158,7 +158,7 @@ impl<T: Real> CourseMotion<T> {
 /// Angle of O's velocity from the heading `[rad, left positive]`; near a quarter turn where the car
 /// does not go forward.
 pub(crate) fn sideslip(state: &PlantState) -> f64 {
-    Real::atan(CourseMotion::of(state).slip)
+    lone::atan(CourseMotion::of(state).slip)
 }
 
 impl<'a> Plant<'a> {

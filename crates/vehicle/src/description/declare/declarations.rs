@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::LazyLock;
 
-use axletree_scalar::elementary;
+use axletree_scalar::{elementary, lone};
 
 use super::common::BY_COEFFICIENTS;
 use super::condition::EntryCondition;
@@ -68,7 +68,7 @@ impl Declaration {
             EntryShape::Quantity { unit, low, high } => {
                 // A round number inside the range.
                 let middle = 0.5 * (low + high);
-                let digits = (elementary::ln(high - low) / std::f64::consts::LN_10).floor();
+                let digits = (lone::ln(high - low) / std::f64::consts::LN_10).floor();
                 #[expect(
                     clippy::cast_possible_truncation,
                     reason = "a range has some ten digits"
