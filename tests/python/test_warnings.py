@@ -245,5 +245,5 @@ def test_a_slalom_at_one_speed_has_no_top_speed_and_says_so(solid):
 
 def test_an_angle_of_zero_is_refused():
     """A step of no angle has no response to measure."""
-    with pytest.raises(axt.SettingError, match="steering_wheel_angle magnitude"):
+    with pytest.raises(axt.SettingError, match=r"steering_wheel_angle \(magnitude\)"):
         axt.StepSteer(steering_wheel_angle=0.0)

@@ -38,7 +38,7 @@ struct Questions {
 impl Questions {
     fn note(&mut self) -> Duration {
         let now = on_processor();
-        self.longest = self.longest.max(now - self.last);
+        self.longest = self.longest.max(now.saturating_sub(self.last));
         self.last = now;
         now
     }
@@ -56,7 +56,7 @@ fn longest_span(name: &str, settings: &Value, model: &Model, record: bool) -> (D
     let stop = || {
         let mut questions = questions.lock().unwrap();
         questions.count += 1;
-        questions.note() - begin > STOPPED_AFTER
+        questions.note().saturating_sub(begin) > STOPPED_AFTER
     };
     let interrupt = Interrupt::when(&stop);
     if record {

@@ -15,10 +15,6 @@
     reason = "arguments come from Python by value"
 )]
 #![expect(
-    clippy::elidable_lifetime_names,
-    reason = "signatures spell out the lifetime of the interpreter"
-)]
-#![expect(
     clippy::too_many_arguments,
     reason = "functions take the columns and settings that Python passes one by one"
 )]

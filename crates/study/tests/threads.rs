@@ -20,6 +20,7 @@ use axletree_vehicle::{Car, Model, Value, bundled};
 static MASS: Metric = Metric {
     quantity: Quantity::new("mass", "kg", "mass of the car").after("this test"),
     floor: 1e-9,
+    missing: "every car has a mass",
 };
 
 /// Weighs each car, and calls a function on the way.

@@ -97,7 +97,7 @@ impl StepSteer {
             within(NAME, "steering_wheel_angle", angle, (-20.0, 20.0), "rad")?;
             within(
                 NAME,
-                "steering_wheel_angle magnitude",
+                "steering_wheel_angle (magnitude)",
                 angle.abs(),
                 (1e-3, 20.0),
                 "rad",
