@@ -72,32 +72,33 @@ impl Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut message = String::new();
+        self.write(&mut message)?;
         // Escaped as a whole: any part may repeat a user's text.
-        f.write_str(&printable(&self.message()))
+        f.write_str(&printable(&message))
     }
 }
 
 impl Fault {
-    fn message(&self) -> String {
-        let mut text = String::new();
+    fn write(&self, f: &mut impl fmt::Write) -> fmt::Result {
         if let Some(line) = self.line {
-            text += &format!("line {line}: ");
+            write!(f, "line {line}: ")?;
         }
-        text += if self.path.is_empty() {
-            "the file"
+        if self.path.is_empty() {
+            f.write_str("the file")?;
         } else {
-            &self.path
-        };
-        if let Some(read) = &self.read {
-            text += &format!(" = {read}");
+            f.write_str(&self.path)?;
         }
-        text += &format!(" {}", self.kind);
+        if let Some(read) = &self.read {
+            write!(f, " = {read}")?;
+        }
+        write!(f, " {}", self.kind)?;
         if let Some([low, high]) = self.allowed {
             let unit = self.unit.as_deref().unwrap_or("");
             let space = if unit.is_empty() { "" } else { " " };
-            text += &format!(" (allowed: {low} to {high}{space}{unit})");
+            write!(f, " (allowed: {low} to {high}{space}{unit})")?;
         }
-        text
+        Ok(())
     }
 }
 

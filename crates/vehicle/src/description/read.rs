@@ -167,8 +167,7 @@ fn has_deep_key(line: &str) -> bool {
     let (mut dots, mut quote) = (0, None);
     for character in line.chars() {
         match (quote, character) {
-            (Some(open), _) if character == open => quote = None,
-            (Some(_), _) => {}
+            (Some(open), _) => quote = (character != open).then_some(open),
             (None, '"' | '\'') => quote = Some(character),
             (None, '#') => return false,
             (None, '=' | ',' | '[' | ']' | '{' | '}') => dots = 0,

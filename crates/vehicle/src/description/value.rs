@@ -143,9 +143,6 @@ fn read_quantity(
             }
         }));
     }
-    if !si.is_finite() {
-        return Err(fault(FaultKind::NotFinite));
-    }
     in_range(declaration, si, fault)?;
     // Between number and unit any space may stand, in a table only one that is seen.
     let written = text.trim().replace(is_control, " ");

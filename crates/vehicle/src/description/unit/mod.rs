@@ -341,11 +341,18 @@ pub fn split_quantity(text: &str) -> Result<(f64, &str), QuantityError> {
 ///
 /// # Errors
 ///
-/// A text without a number, or with an unknown or malformed unit.
+/// A text without a number, with an unknown or malformed unit, or with an SI value that is not
+/// finite.
 pub fn quantity(text: &str) -> Result<(f64, &str, Unit), QuantityError> {
     let (value, name) = split_quantity(text)?;
     let unit = Unit::parse(name)?;
-    Ok((unit.to_si(value), name, unit))
+    // Zero has no sign.
+    let si = unit.to_si(value) + 0.0;
+    if si.is_finite() {
+        Ok((si, name, unit))
+    } else {
+        Err(QuantityError::NotFinite)
+    }
 }
 
 /// The shortest text in a unit that reads back as exactly the SI value; in SI units where no number
