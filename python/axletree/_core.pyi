@@ -19,6 +19,7 @@ __all__ = [
     "AxletreeError",
     "Car",
     "CarError",
+    "CarFileError",
     "EquilibriumError",
     "Model",
     "SettingError",
@@ -68,6 +69,12 @@ class CarError(AxletreeError):
     faults: list[Fault]
     origin: str | None
 
+class CarFileError(CarError, OSError):
+    """A car file cannot be read or written.
+
+    ``errno`` is the error number of the operating system, where there is one.
+    """
+
 class SettingError(AxletreeError):
     """A setting of a maneuver or a study is invalid."""
 
@@ -88,10 +95,14 @@ class Car:
     def load(cls, name_or_path: str | PathLike[str], /) -> Car:
         """Loads a bundled car by name (see `examples`), or a car file by path.
 
+        A pipe is waited for, as in ``sheet <(command)`` on the command line.
+
         Raises
         ------
+        CarFileError
+            If the file cannot be read.
         CarError
-            If the file cannot be read or is invalid, with all its faults.
+            If the file is invalid, with all its faults.
 
         >>> Car.load("bramble-solid").name
         'Bramble, solid axle'
@@ -108,10 +119,22 @@ class Car:
         """
 
     def to_toml(self) -> str:
-        """The text of the car file."""
+        """The text of the car file: every written entry, as it was written.
+
+        Comments of the file that the car was loaded from are lost.
+        """
 
     def save(self, path: str | PathLike[str], /) -> None:
-        """Writes the car file."""
+        """Writes the car file, as `to_toml` gives it: without the comments of the old one.
+
+        A file of that name is replaced as a whole: a save that fails or is interrupted leaves it
+        as it was. Its permissions stay; of a symbolic link, the file behind it is replaced.
+
+        Raises
+        ------
+        CarFileError
+            If the file cannot be written; it is a `CarError` and an `OSError`.
+        """
 
     @staticmethod
     def schema() -> dict[str, Any]:

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import pickle
+import signal
+import subprocess
+import sys
+import threading
+import time
 from collections import ChainMap, UserDict
 from pathlib import Path
 from types import MappingProxyType
@@ -316,3 +323,118 @@ def test_model_rests(solid):
         model.derivative(state[:40])
     with pytest.raises(TypeError):
         model.derivative("state")
+
+
+@pytest.mark.parametrize("place", ["", ".", "no/such/folder.toml", "file/below.toml"])
+def test_a_save_that_fails_is_an_os_error(solid, tmp_path: Path, place):
+    (tmp_path / "file").write_text("text")
+    target = tmp_path / place
+    with pytest.raises(OSError, match="the file cannot be written") as caught:
+        solid.save(target)
+    error = caught.value
+    assert isinstance(error, axt.CarError) and type(error) is axt.CarFileError
+    assert error.origin == str(target) and len(error.faults) == 1
+    assert isinstance(error.errno, int)
+    again = pickle.loads(pickle.dumps(error))
+    assert str(again) == str(error) and again.faults == error.faults
+    assert [file.name for file in tmp_path.iterdir()] == ["file"]
+    with pytest.raises(axt.CarFileError, match="the path names no file"):
+        solid.save("")
+
+
+def test_a_car_that_is_not_there_is_an_os_error():
+    with pytest.raises(OSError, match="the file cannot be read") as caught:
+        axt.Car.load("nowhere.toml")
+    assert caught.value.errno == errno.ENOENT
+    # A file that is there and wrong is none.
+    with pytest.raises(axt.CarError) as caught:
+        axt.Car.from_toml("wheelbase = 3")
+    assert not isinstance(caught.value, OSError)
+
+
+def test_a_car_that_falls_from_its_ride_height_is_refused(solid):
+    with pytest.raises(axt.CarError, match=r"rear wheel a rate of -29\d\d N/m"):
+        solid.edit({"rear.spring.body.y": "49 mm"})
+
+
+def test_messages_hold_no_control_characters(solid):
+    bad = "\x1b[31m\nfalse line\x07"
+    calls = [
+        lambda: solid.edit({"wheelbase": bad}),
+        lambda: solid.edit({bad: 1.0}),
+        lambda: solid.edit({"name": bad}),
+        lambda: solid[bad],
+        lambda: axt.Car.load(bad),
+        lambda: axt.Car.from_toml(f"name = '{bad}'", bad),
+        lambda: axt.si(f"3 {bad}"),
+        lambda: axt.si(f"3 m{bad}"),
+    ]
+    for call in calls:
+        with pytest.raises((axt.CarError, ValueError)) as caught:
+            call()
+        message = str(caught.value)
+        faults = getattr(caught.value, "faults", [])
+        assert len(message.splitlines()) == 1 + len(faults), message
+        assert all(c.isprintable() for c in message.replace("\n", "")), message
+        for fault in faults:
+            assert (fault.path + (fault.value or "") + fault.message).isprintable()
+
+
+posix = pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX systems")
+
+
+@posix
+def test_pipes_are_read_and_written(solid, tmp_path: Path):
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    # Opened for both, a pipe holds what is written until it is read.
+    held = os.open(pipe, os.O_RDWR)
+    try:
+        solid.save(pipe)
+        text = os.read(held, 1 << 20).decode()
+    finally:
+        os.close(held)
+    assert axt.Car.from_toml(text) == solid
+
+    def write():
+        with open(pipe, "w") as file:
+            for start in range(0, len(text), 1000):
+                file.write(text[start : start + 1000])
+                file.flush()
+                time.sleep(0.002)
+
+    thread = threading.Thread(target=write)
+    thread.start()
+    car = axt.Car.load(pipe)
+    thread.join()
+    assert car == solid and car.origin == str(pipe)
+    # A process behind a pipe, as a shell writes it.
+    command = f"{sys.executable} -m axletree sheet <(cat {tmp_path / 'car.toml'})"
+    solid.save(tmp_path / "car.toml")
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=True)
+    assert "wheel_rate_rear" in done.stdout
+
+
+@posix
+@pytest.mark.parametrize("call", ["axt.Car.load({pipe!r})", "car.save({pipe!r})"])
+def test_ctrl_c_ends_the_wait_for_a_pipe(tmp_path: Path, call):
+    """Nobody is at the other end; other threads run meanwhile."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    program = (
+        "import threading, time, axletree as axt\n"
+        'car = axt.Car.load("bramble-solid")\n'
+        "def tell():\n"
+        "    for _ in range(5):\n"
+        "        time.sleep(0.02)\n"
+        "    print('waiting', flush=True)\n"
+        "threading.Thread(target=tell).start()\n" + call.format(pipe=str(pipe))
+    )
+    child = subprocess.Popen(
+        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    assert child.stdout is not None
+    assert child.stdout.readline() == "waiting\n"
+    child.send_signal(signal.SIGINT)
+    _, told = child.communicate(timeout=20)
+    assert told.rstrip().endswith("KeyboardInterrupt")

@@ -11,6 +11,7 @@ use pyo3::types::{PyDict, PyIterator, PyMapping, PyType};
 use crate::convert::{entry_value, from_json, kind, named, value, write_quantity};
 use crate::errors;
 use crate::model::Model;
+use crate::stream::{self, is_stream};
 
 /// Description of a car. Immutable; `edit` returns a changed copy.
 #[pyclass(frozen, module = "axletree._core", from_py_object)]
@@ -60,7 +61,13 @@ impl Car {
     #[classmethod]
     #[pyo3(signature = (name_or_path, /))]
     fn load(_: &Bound<'_, PyType>, py: Python<'_>, name_or_path: PathBuf) -> PyResult<Self> {
-        let inner = raise(py, vehicle::Car::load(&name_or_path))?;
+        let path = name_or_path;
+        if is_stream(&path) {
+            return Ok(Car {
+                inner: stream::load(py, &path)?,
+            });
+        }
+        let inner = raise(py, py.detach(|| vehicle::Car::load(&path)))?;
         Ok(Car { inner })
     }
 
@@ -73,19 +80,22 @@ impl Car {
         text: &str,
         origin: Option<&str>,
     ) -> PyResult<Self> {
-        let inner = raise(py, vehicle::Car::from_toml(text, origin))?;
+        let inner = raise(py, py.detach(|| vehicle::Car::from_toml(text, origin)))?;
         Ok(Car { inner })
     }
 
-    /// The text of the car file.
+    /// The text of the car file; comments of the file that was read are lost.
     fn to_toml(&self) -> String {
         self.inner.to_toml()
     }
 
-    /// Writes the car file.
+    /// Writes the car file, whole or not at all.
     #[pyo3(signature = (path, /))]
     fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> {
-        raise(py, self.inner.save(path))
+        if is_stream(&path) {
+            return stream::save(py, &self.inner, &path);
+        }
+        raise(py, py.detach(|| self.inner.save(&path)))
     }
 
     /// JSON schema (draft 2020-12) of the car file.

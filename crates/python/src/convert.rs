@@ -1,7 +1,7 @@
 //! Conversion of values between Python and Rust.
 
 use axletree_vehicle::unit::{self, QuantityError};
-use axletree_vehicle::{EntryValue, Value};
+use axletree_vehicle::{EntryValue, Value, excerpt};
 use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyFloat, PyString};
@@ -29,7 +29,7 @@ fn quantity_message(text: &str, error: &QuantityError) -> String {
         QuantityError::UnknownUnit(name, None) => format!("unknown unit \"{name}\""),
         QuantityError::Malformed(part) => format!("\"{part}\" is not a product of units"),
     };
-    format!("\"{text}\" is not a quantity: {reason}")
+    format!("\"{}\" is not a quantity: {reason}", excerpt(text, 60))
 }
 
 /// Formats an SI value in a given unit.

@@ -8,6 +8,7 @@
 //! - `slalom`: the slalom: the search for the driver, then the course driven.
 //! - `study`: sweeps and comparisons.
 //! - `tire`: fitting of tires to measured data.
+//! - `stream`: car files in pipes and devices.
 //! - `convert`, `errors`, `signals`: conversion of values, exceptions, Ctrl-C.
 
 #![expect(
@@ -34,6 +35,7 @@ mod kinematics;
 mod model;
 mod signals;
 mod slalom;
+mod stream;
 mod study;
 mod tire;
 

@@ -17,7 +17,7 @@ use crate::description::declare::key::{CarEnd, Key};
 use crate::description::declare::keys;
 use crate::description::edit::Value;
 use crate::description::listing::Entry;
-use crate::description::read::{of_toml, text_of_file};
+use crate::description::read::{of_toml, text_of, text_of_file};
 use crate::description::reading::Reading;
 use crate::description::rear::Difference;
 use crate::description::typed::Readable;
@@ -108,7 +108,7 @@ impl Car {
         Car::of(of_toml(text, origin)?, &[None, None])
     }
 
-    /// A bundled car by its name, else the car of a file.
+    /// A bundled car by its name, else the car of a file. A pipe is waited for.
     ///
     /// # Errors
     ///
@@ -122,13 +122,50 @@ impl Car {
         Car::from_toml(&text, Some(&path.display().to_string()))
     }
 
+    /// Reads a car file from a reader, such as a pipe. `origin` names it in faults.
+    ///
+    /// ```
+    /// use axletree_vehicle::{BUNDLED, Car};
+    ///
+    /// let (name, text) = BUNDLED[0];
+    /// let car = Car::read(text.as_bytes(), Some(name))?;
+    /// assert_eq!(car, Car::load(name)?);
+    /// # Ok::<(), axletree_vehicle::CarError>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// A reader that fails, gives too much or no text, and every fault of the text.
+    pub fn read(reader: impl std::io::Read, origin: Option<&str>) -> Result<Car, CarError> {
+        Car::from_toml(&text_of(reader, 0, origin)?, origin)
+    }
+
     /// The text of the car file: every written entry, in the order of the declarations, as it was
-    /// written.
+    /// written. Comments of the file that the car was read from are lost.
     pub fn to_toml(&self) -> String {
         self.description.to_toml()
     }
 
-    /// Writes the car file.
+    /// Writes the car file, as [`to_toml`](Self::to_toml) gives it.
+    ///
+    /// A file of that name is replaced as a whole: a save that fails or is interrupted leaves it as
+    /// it was. Its permissions stay; of a symbolic link, the file behind it is replaced.
+    ///
+    /// ```
+    /// # let folder = std::env::temp_dir().join(format!("axletree-save-{}", std::process::id()));
+    /// # std::fs::create_dir_all(&folder).unwrap();
+    /// # let path = folder.join("mine.toml");
+    /// use axletree_vehicle::{Car, bundled};
+    ///
+    /// let car = bundled("bramble-solid").unwrap()?;
+    /// car.save(&path)?;
+    /// assert_eq!(Car::load(&path)?, car);
+    ///
+    /// let error = car.save(path.join("below-a-file.toml")).unwrap_err();
+    /// assert!(error.to_string().contains("the file cannot be written"));
+    /// # std::fs::remove_dir_all(&folder).unwrap();
+    /// # Ok::<(), axletree_vehicle::CarError>(())
+    /// ```
     ///
     /// # Errors
     ///
@@ -271,19 +308,7 @@ impl Car {
     /// None: a car that exists has been assembled. The result is kept for callers that treat a
     /// description and a car alike.
     pub fn assemble(&self) -> Result<Model, CarError> {
-        let Assembled {
-            numbers,
-            summary,
-            gears,
-            ..
-        } = &*self.assembled;
-        Ok(Model {
-            geometry: summary.geometry(),
-            rest_travel: summary.rest_travel,
-            gears: gears.clone(),
-            name: summary.name.clone(),
-            numbers: *numbers,
-        })
+        Ok(self.assembled.model())
     }
 
     /// The numbers of the car's equations.

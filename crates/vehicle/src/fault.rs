@@ -4,6 +4,7 @@ use std::fmt;
 
 use thiserror::Error;
 
+use crate::excerpt::{excerpt, printable};
 use crate::fault_kind::FaultKind;
 
 /// Every fault of one description, reported together.
@@ -15,7 +16,8 @@ pub struct CarError {
     pub faults: Vec<Fault>,
 }
 
-/// One fault, with its place, the text that was read and the allowed range.
+/// One fault, with its place, the text that was read and the allowed range. In its message control
+/// characters are escaped.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fault {
     /// Dotted path of the entry; empty for a fault of the whole file.
@@ -32,14 +34,16 @@ pub struct Fault {
     pub kind: FaultKind,
 }
 
-/// Longest part of the text that was read that a fault keeps.
+/// Longest part of the text that was read that a fault keeps `[characters]`.
 const LONGEST_READ: usize = 60;
+/// Longest path that a fault keeps `[characters]`.
+const LONGEST_PATH: usize = 2 * LONGEST_READ;
 
 impl Fault {
     /// A fault at a path.
     pub fn new(path: impl Into<String>, kind: FaultKind) -> Self {
         Fault {
-            path: shortened(&path.into(), 2 * LONGEST_READ),
+            path: excerpt(&path.into(), LONGEST_PATH),
             line: None,
             read: None,
             unit: None,
@@ -48,9 +52,9 @@ impl Fault {
         }
     }
 
-    /// Cuts a path that is too long to be repeated.
+    /// Cuts a path that is too long to be repeated, and escapes its control characters.
     pub(crate) fn shorten_path(&mut self) {
-        self.path = shortened(&self.path, 2 * LONGEST_READ);
+        self.path = excerpt(&self.path, LONGEST_PATH);
     }
 
     /// With the line.
@@ -61,22 +65,22 @@ impl Fault {
 
     /// With what was read.
     pub fn reading(mut self, text: &str) -> Self {
-        self.read = Some(shortened(text, LONGEST_READ));
+        self.read = Some(excerpt(text, LONGEST_READ));
         self
     }
 }
 
-/// The start of a text, so that a megabyte of junk is not repeated.
-fn shortened(text: &str, limit: usize) -> String {
-    if text.chars().count() <= limit {
-        return text.to_owned();
-    }
-    let start: String = text.chars().take(limit).collect();
-    format!("{start}...")
-}
-
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut message = String::new();
+        self.write(&mut message)?;
+        // Escaped as a whole: any part may repeat a user's text.
+        f.write_str(&printable(&message))
+    }
+}
+
+impl Fault {
+    fn write(&self, f: &mut impl fmt::Write) -> fmt::Result {
         if let Some(line) = self.line {
             write!(f, "line {line}: ")?;
         }
@@ -100,7 +104,7 @@ impl fmt::Display for Fault {
 
 impl fmt::Display for CarError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let origin = self.origin.as_deref().unwrap_or("the car's description");
+        let origin = printable(self.origin.as_deref().unwrap_or("the car's description"));
         match self.faults.len() {
             1 => write!(f, "{origin} has a fault:")?,
             n => write!(f, "{origin} has {n} faults:")?,

@@ -6,11 +6,21 @@ use thiserror::Error;
 /// A kind of fault, with its numbers.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum FaultKind {
-    /// A file that cannot be opened, read or written.
-    #[error("cannot be read or written: {reason}")]
+    /// A file that cannot be opened or read.
+    #[error("cannot be read: {reason}")]
     Unreadable {
         /// Reason given by the operating system.
         reason: String,
+        /// Error number of the operating system, where there is one.
+        code: Option<i32>,
+    },
+    /// A file that cannot be written.
+    #[error("cannot be written: {reason}")]
+    Unwritable {
+        /// Reason given by the operating system.
+        reason: String,
+        /// Error number of the operating system, where there is one.
+        code: Option<i32>,
     },
     /// A file that is not text.
     #[error("is not UTF-8 text (at byte {byte})")]
@@ -19,9 +29,9 @@ pub enum FaultKind {
         byte: usize,
     },
     /// A file that is too large.
-    #[error("has {bytes} bytes; a car file has at most {limit} bytes")]
+    #[error("has at least {bytes} bytes; a car file has at most {limit} bytes")]
     TooLarge {
-        /// Size `[bytes]`.
+        /// Size, or the part of it that was read `[bytes]`.
         bytes: u64,
         /// Largest size that is read `[bytes]`.
         limit: u64,
@@ -31,6 +41,16 @@ pub enum FaultKind {
     Syntax {
         /// Message of the TOML parser.
         message: String,
+    },
+    /// Keys or values that are nested too deep.
+    #[error(
+        "nests keys, tables or arrays more than {limit} deep; a car file needs {needed} levels"
+    )]
+    TooDeep {
+        /// Number of levels that are read.
+        limit: usize,
+        /// Number of levels of the deepest entry.
+        needed: usize,
     },
     /// A key that is written twice.
     #[error("is written twice")]
@@ -66,6 +86,22 @@ pub enum FaultKind {
         expected: String,
         /// Type that was read.
         found: &'static str,
+    },
+    /// A text that is too long.
+    #[error("has {length} characters; at most {limit} are allowed")]
+    TextTooLong {
+        /// Its length `[characters]`.
+        length: usize,
+        /// Largest length `[characters]`.
+        limit: usize,
+    },
+    /// A text with a character that acts on the text around it.
+    #[error("contains the control character {}; {}", .character.escape_default(), allowed_controls(*.lines))]
+    ControlCharacter {
+        /// The first of them.
+        character: char,
+        /// Whether the text may have several lines.
+        lines: bool,
     },
     /// A text that does not begin with a number.
     #[error("does not begin with a number; write, for example, {example}")]
@@ -321,6 +357,57 @@ pub enum FaultKind {
         /// Force at rest, compression positive `[N]`.
         force: f64,
     },
+    /// A wheel rate that is not positive.
+    #[error(
+        "gives each {end} wheel a rate of {rate:.0} N/m at ride height, springs and binding together: the car \
+         falls away from its ride height; the wheel rate must be positive"
+    )]
+    WheelRateNegative {
+        /// End of the car.
+        end: &'static str,
+        /// Stiffness of one wheel's travel against the body `[N/m]`.
+        rate: f64,
+    },
+    /// A wheel rate that is too low for the weight above the wheels.
+    #[error(
+        "gives each {end} wheel a rate of {rate:.0} N/m at ride height, springs and binding together: too little \
+         for the weight, as the stiffness in {motion} is {stiffness:.0} {unit} with it, and the car falls away \
+         from its ride height; the stiffness must be positive"
+    )]
+    WheelRateTooLow {
+        /// End of the car.
+        end: &'static str,
+        /// Stiffness of one wheel's travel against the body `[N/m]`.
+        rate: f64,
+        /// The motion in which the car falls.
+        motion: &'static str,
+        /// Its stiffness, tires and weight included `[unit]`.
+        stiffness: f64,
+        /// Unit of the stiffness.
+        unit: &'static str,
+    },
+    /// A roll stiffness that is too low for the weight above the wheels.
+    #[error(
+        "is too high for a roll stiffness of {front:.0} N*m/rad at the front and {rear:.0} N*m/rad at the rear: \
+         with tires and weight {stiffness:.0} N*m/rad are left, and the car falls over; the roll stiffness must \
+         be positive"
+    )]
+    RollStiffnessTooLow {
+        /// Roll stiffness of the front end, springs, bar and binding `[N*m/rad]`.
+        front: f64,
+        /// Roll stiffness of the rear end `[N*m/rad]`.
+        rear: f64,
+        /// Roll stiffness of the body, tires and weight included `[N*m/rad]`.
+        stiffness: f64,
+    },
+}
+
+fn allowed_controls(lines: bool) -> &'static str {
+    if lines {
+        "only line breaks and tabs are allowed"
+    } else {
+        "write one line of printable characters"
+    }
 }
 
 fn did_you_mean(nearest: Option<&String>) -> String {

@@ -6,7 +6,7 @@
 //!   [`DECLARATIONS`]: their declarations; [`mod@unit`]: units of measure.
 //! - [`assemble()`], [`Assembled`]: from the description to numbers.
 //! - [`parts`]: springs, bars and dampers.
-//! - [`CarError`], [`Fault`], [`FaultKind`]: faults of a description.
+//! - [`CarError`], [`Fault`], [`FaultKind`]: faults of a description; [`excerpt()`]: texts in messages.
 //! - [`model`]: the equations of motion.
 //! - [`trim`]: equilibria straight ahead, in a corner, gaining or losing speed.
 //! - [`gear_equilibrium()`], [`gear_for`]: an equilibrium with the engine in gear.
@@ -43,6 +43,7 @@ mod assemble;
 mod car;
 mod description;
 mod eigen;
+mod excerpt;
 mod fault;
 mod fault_kind;
 mod gear_equilibrium;
@@ -71,6 +72,7 @@ pub use description::rear::Difference;
 pub use description::typed::LinkEndEntries;
 pub use description::unit;
 pub use eigen::EigenError;
+pub use excerpt::excerpt;
 pub use fault::{CarError, Fault};
 pub use fault_kind::FaultKind;
 pub use gear_equilibrium::{GearError, gear_equilibrium, gear_for};

@@ -32,6 +32,8 @@ const PANHARD: &str = "type = \"panhard bar\"\n\
      bar.body = { x = \"-120 mm\", y = \"-450 mm\", z = \"300 mm\" }\n\
      bar.axle = { x = \"-120 mm\", y = \"450 mm\", z = \"260 mm\" }";
 
+const NAME: &str = "name = \"Bramble, solid axle by coefficients\"";
+
 /// The good file with a piece replaced; the piece must be there.
 fn with(old: &str, new: &str) -> String {
     assert!(good().contains(old), "{old} is not in the file");
@@ -69,22 +71,26 @@ fn line_of(text: &str, piece: &str) -> usize {
 }
 
 /// Number of kinds of faults.
-const KINDS: usize = 39;
+const KINDS: usize = 46;
 
 /// A name for every kind; a new kind must be named here, counted, and tested.
 fn name(kind: &FaultKind) -> &'static str {
     use FaultKind as K;
     match kind {
         K::Unreadable { .. } => "unreadable",
+        K::Unwritable { .. } => "unwritable",
         K::NotText { .. } => "not text",
         K::TooLarge { .. } => "too large",
         K::Syntax { .. } => "syntax",
+        K::TooDeep { .. } => "too deep",
         K::Duplicate => "duplicate",
         K::More { .. } => "more",
         K::UnknownKey { .. } => "unknown key",
         K::NotApplicable { .. } => "not applicable",
         K::Missing { .. } => "missing",
         K::WrongType { .. } => "wrong type",
+        K::TextTooLong { .. } => "text too long",
+        K::ControlCharacter { .. } => "control character",
         K::NotANumber { .. } => "not a number",
         K::NotFinite => "not finite",
         K::MissingUnit { .. } => "missing unit",
@@ -114,6 +120,9 @@ fn name(kind: &FaultKind) -> &'static str {
         K::NotHeldSideways { .. } => "not held sideways",
         K::Linkage { .. } => "linkage",
         K::NoSteeringAxis => "no steering axis",
+        K::WheelRateNegative { .. } => "wheel rate",
+        K::WheelRateTooLow { .. } => "wheel rate under weight",
+        K::RollStiffnessTooLow { .. } => "roll stiffness",
     }
 }
 
@@ -221,10 +230,10 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
             |k| matches!(k, K::MalformedUnit { .. }),
         ),
         (
-            "unit of a hundred letters",
+            "unit of ninety letters",
             with(
                 "rate = \"33 kN/m\"",
-                &format!("rate = \"33 {}\"", "k".repeat(100)),
+                &format!("rate = \"33 {}\"", "k".repeat(90)),
             ),
             "front.spring.rate",
             |k| matches!(k, K::MalformedUnit { .. }),
@@ -331,11 +340,96 @@ fn single_faults() -> Vec<(&'static str, String, &'static str, Check)> {
             "steering.ratio",
             |k| matches!(k, K::WrongType { found, .. } if *found == "a table"),
         ),
+        ("number for a text", with(NAME, "name = 5"), "name", |k| {
+            matches!(k, K::WrongType { .. })
+        }),
         (
-            "number for a text",
-            with("name = \"Bramble, solid axle by coefficients\"", "name = 5"),
+            "name of two hundred and one letters",
+            with(NAME, &format!("name = \"{}\"", "\u{e9}".repeat(201))),
             "name",
-            |k| matches!(k, K::WrongType { .. }),
+            |k| {
+                matches!(
+                    k,
+                    K::TextTooLong {
+                        length: 201,
+                        limit: 200
+                    }
+                )
+            },
+        ),
+        (
+            "quantity of many digits",
+            with(
+                "rate = \"33 kN/m\"",
+                &format!("rate = \"33.{} kN/m\"", "0".repeat(100)),
+            ),
+            "front.spring.rate",
+            |k| matches!(k, K::TextTooLong { length: 108, .. }),
+        ),
+        (
+            "name of two lines",
+            with(NAME, "name = \"Bramble\\nsecond line\""),
+            "name",
+            |k| {
+                matches!(
+                    k,
+                    K::ControlCharacter {
+                        character: '\n',
+                        lines: false
+                    }
+                )
+            },
+        ),
+        (
+            "note that colors the terminal",
+            with(NAME, &format!("{NAME}\nnote = \"fast\\u001b[31m\"")).replacen(
+                "note = \"Inv",
+                "# \"Inv",
+                1,
+            ),
+            "note",
+            |k| {
+                matches!(
+                    k,
+                    K::ControlCharacter {
+                        character: '\u{1b}',
+                        lines: true
+                    }
+                )
+            },
+        ),
+        (
+            "key of a hundred names",
+            good().replacen(
+                "\n[body]",
+                &format!("\n{}a = 1\n[body]", "a.".repeat(100)),
+                1,
+            ),
+            "",
+            |k| {
+                matches!(
+                    k,
+                    K::TooDeep {
+                        limit: 80,
+                        needed: 6
+                    }
+                )
+            },
+        ),
+        (
+            "array in eighty arrays",
+            with(
+                "ratio = 15",
+                &format!("ratio = {}{}", "[".repeat(90), "]".repeat(90)),
+            ),
+            "",
+            |k| matches!(k, K::TooDeep { .. }),
+        ),
+        (
+            "spring that loses its motion ratio in bump",
+            under("front.spring", "motion_ratio_slope = \"-15 1/m\""),
+            "front.spring.motion_ratio_slope",
+            |k| matches!(k, K::WheelRateNegative { end: "front", rate } if *rate < 0.0),
         ),
         (
             "flag for a choice",
@@ -617,12 +711,16 @@ fn every_single_fault_is_told_at_its_place() {
         "flat tires",
         "lifted wheel",
         "unreadable",
+        "unwritable",
         "not text",
         "too large",
         "syntax",
         "more",
         // Of a front end on links, in the tests of links.
         "no steering axis",
+        // In the tests of cars that do not stay at their ride height.
+        "wheel rate under weight",
+        "roll stiffness",
     ]);
     assert_eq!(seen.len(), KINDS, "{seen:?}");
 }
@@ -705,4 +803,77 @@ fn a_car_that_cannot_stand_is_refused() {
         "{error}"
     );
     assert_eq!(error.faults[0].path, "chassis.cross_weight");
+}
+
+/// Control characters of keys, values, units and names of files are escaped: a message has one line
+/// for each fault, and nothing in it acts on a terminal.
+#[test]
+fn control_characters_are_escaped() {
+    let bell = "\\u0007\\u001b[31m\\nfalse line\\u202e\\u0000";
+    for text in [
+        with("ratio = 15", &format!("ratio = \"{bell}\"")),
+        with("ratio = 15", &format!("ratio = \"15 {bell}\"")),
+        with("ratio = 15", &format!("ratio = \"15 m{bell}\"")),
+        with("type = \"open\"", &format!("type = \"{bell}\"")),
+        with("ratio = 15", &format!("ratio = 15\n\"{bell}\" = 1")),
+        with("ratio = 15", &format!("ratio = 15\n\"{bell}\".b = 1")),
+        with(
+            "ratio = 15",
+            &format!("ratio = 15\n[\"{bell}\"]\na = 1\n[steering]"),
+        ),
+        with(NAME, &format!("name = \"{bell}\"")),
+        with("ratio = 15", "ratio = \u{1b}[31m"),
+        with("ratio = 15", "ratio = 15\u{7}"),
+        with("ratio = 15", "ra\u{1b}tio = 15"),
+    ] {
+        let error = Car::from_toml(&text, Some("a\u{1b}[2J\nb.toml")).unwrap_err();
+        let message = error.to_string();
+        assert_eq!(message.lines().count(), error.faults.len() + 1, "{message}");
+        let seen = |text: &str| text.chars().all(|c| !c.is_control() && c != '\u{202e}');
+        assert!(message.lines().all(seen), "{message:?}");
+        assert!(message.starts_with("a\\u{1b}[2J\\nb.toml has"), "{message}");
+        for fault in &error.faults {
+            assert!(
+                seen(&fault.path) && fault.read.as_deref().is_none_or(seen),
+                "{fault:?}"
+            );
+        }
+    }
+    let car = Car::from_toml(good(), None).unwrap();
+    let error = car.get("wheel\u{1b}base").unwrap_err();
+    assert!(
+        error
+            .to_string()
+            .contains("wheel\\u{1b}base is not an entry"),
+        "{error}"
+    );
+}
+
+/// Between a number and its unit any space is read; it is kept as one that is seen.
+#[test]
+fn spaces_of_quantities_are_kept_plain() {
+    let car = Car::from_toml(&with("= \"33 kN/m\"", "= \"33\\t\\nkN/m\""), None).unwrap();
+    let entry = car.get("front.spring.rate").unwrap();
+    assert_eq!(entry.written.as_deref(), Some("33  kN/m"));
+    assert_eq!(car, Car::from_toml(good(), None).unwrap());
+}
+
+#[test]
+fn a_fault_without_a_place_gets_its_line() {
+    let deep = "a.".repeat(100) + "a = 1";
+    let fault = only(&good().replacen("\n[body]", &format!("\n{deep}\n[body]"), 1));
+    assert_eq!(fault.line, Some(line_of(good(), "[body]")));
+    let text = fault.to_string();
+    assert!(text.ends_with("a car file needs 6 levels"), "{text}");
+    // Dots in a comment or a text are no key.
+    let dots = format!(
+        "# {}\nnote = \"{}\"\n{deep}\n",
+        ".".repeat(100),
+        ".".repeat(100)
+    );
+    let text =
+        good()
+            .replacen("note = ", "# ", 1)
+            .replacen("\n[body]", &format!("\n{dots}\n[body]"), 1);
+    assert_eq!(only(&text).line, Some(line_of(&text, &deep)));
 }

@@ -1,8 +1,8 @@
 //! Junk, absurd sizes, random bytes and random changes of a good file: every one ends in a car or
 //! in faults, and nothing panics.
 
-use axletree_vehicle::{Car, bundled};
-use axletree_vehicle::{CarError, FaultKind};
+use allocation_counter::measure;
+use axletree_vehicle::{Car, CarError, EntryValue, FaultKind, bundled};
 
 /// A solid axle by coefficients.
 fn good() -> &'static str {
@@ -146,13 +146,95 @@ fn sizes_and_files() {
             ..
         }
     ));
-
-    // And a good one goes there and back.
-    let car = bundled("bramble-independent").unwrap().unwrap();
-    car.save(&path).unwrap();
-    assert_eq!(Car::load(&path).unwrap(), car);
-    assert!(car.save(dir.join("no/such/folder.toml")).is_err());
     std::fs::remove_dir_all(&dir).unwrap();
+}
+
+/// Work and memory of the worst texts are bounded: in allocations, so that no clock decides.
+#[test]
+fn hostile_texts_cost_little() {
+    let limit = 1 << 17;
+    let repeated = |unit: &str| unit.repeat(limit / unit.len());
+    let numbered = |line: &dyn Fn(usize) -> String| {
+        let mut text = String::new();
+        for i in 0.. {
+            let next = line(i);
+            if text.len() + next.len() > limit {
+                return text;
+            }
+            text += &next;
+        }
+        text
+    };
+    for (what, text) in [
+        ("dots", repeated(".")),
+        ("carriage returns", repeated("\r")),
+        ("equal signs", repeated("=")),
+        ("commas", format!("a=[{}", &repeated(",")[3..])),
+        ("brackets", repeated("[")),
+        ("arrays", format!("a={}", &repeated("[")[2..])),
+        ("inline tables", repeated("a={")),
+        ("names", repeated("a.")),
+        (
+            "unknown keys",
+            numbered(&|i| format!("unknown_entry_number_{i} = 1\n")),
+        ),
+        ("short unknown keys", numbered(&|i| format!("k{i}=1\n"))),
+        ("unknown tables", numbered(&|i| format!("[a{i}]\n"))),
+        (
+            "keys between broken lines",
+            numbered(&|i| format!("k{i}=1\n=\n")),
+        ),
+        ("the same key", repeated("name=1\n")),
+    ] {
+        let mut faults = 0;
+        let counted = measure(|| faults = error(&text).faults.len());
+        assert!((1..=101).contains(&faults), "{what}: {faults}");
+        assert!(
+            counted.bytes_max < 100 << 20,
+            "{what}: {} bytes",
+            counted.bytes_max
+        );
+        let per_byte = counted.count_total as f64 / text.len() as f64;
+        assert!(per_byte < 8.0, "{what}: {per_byte} allocations per byte");
+    }
+    // One byte more is not parsed at all.
+    let large = repeated(".") + ".";
+    let counted = measure(|| assert!(matches!(only_kind(&large), FaultKind::TooLarge { .. })));
+    assert!(counted.count_total < 100 && counted.bytes_max < 1 << 20);
+}
+
+/// Whatever car there is can be saved and loaded: the largest that can be written is no larger than
+/// what is read.
+#[test]
+fn the_largest_car_is_read() {
+    for name in [
+        "bramble-solid",
+        "bramble-independent",
+        "bramble-independent-by-coefficients",
+    ] {
+        let car = bundled(name).unwrap().unwrap();
+        let long = |entry: axletree_vehicle::Entry| {
+            let text = match entry.value? {
+                EntryValue::Number(_) => {
+                    // As many zeros as are allowed behind the number.
+                    let written = entry.written?;
+                    let (number, unit) = written.split_once(' ').unwrap_or((&written, ""));
+                    let point = if number.contains(['.', 'e']) { "" } else { "." };
+                    let zeros = 100 - (number.len() + point.len() + 1 + unit.chars().count());
+                    let zeros = "0".repeat(if number.contains('e') { 0 } else { zeros });
+                    format!("{number}{point}{zeros} {unit}")
+                }
+                EntryValue::Text(_) if entry.path == "name" => "\u{1f697}".repeat(200),
+                EntryValue::Text(_) if entry.path == "note" => "\u{1f697}".repeat(10_000),
+                EntryValue::Text(word) => word,
+            };
+            Some((entry.path, text))
+        };
+        let largest = car.edit(car.paths().into_iter().filter_map(long)).unwrap();
+        let text = largest.to_toml();
+        assert!(text.len() > 50_000, "{}", text.len());
+        assert_eq!(Car::from_toml(&text, None).unwrap(), largest);
+    }
 }
 
 mod random {

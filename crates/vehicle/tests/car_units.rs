@@ -111,6 +111,11 @@ fn what_is_no_quantity_is_told_apart() {
         ("3 (m", |e| matches!(e, E::Malformed(_))),
         ("3 m)", |e| matches!(e, E::Malformed(_))),
         ("3 m//s", |e| matches!(e, E::Malformed(_))),
+        // Exponents that no dimension holds, also where they cancel.
+        ("3 ((m^6)^6)^6", |e| matches!(e, E::Malformed(_))),
+        ("3 (((m^6)^6)^4)/(((m^6)^6)^4)", |e| {
+            matches!(e, E::Malformed(_))
+        }),
         ("3 ((((((((((((((((((((((((((((((((((((((((m", |e| {
             matches!(e, E::Malformed(_))
         }),
@@ -176,6 +181,42 @@ fn law_writing_and_reading_back_is_exact() {
         }
     }
     assert_eq!(write(0.022, "mm"), "22 mm");
+    // Where no number of the unit reads back exactly, in SI units.
+    let odd = -0.03007715756447825;
+    assert_eq!(write(odd, "deg/deg"), "-0.03007715756447825");
+    let mut in_si = 0;
+    for unit in [
+        "deg/deg",
+        "%",
+        "deg",
+        "kN/deg",
+        "psi",
+        "deg/(kN*m)",
+        "lbf/in",
+        "kg*m^2/s^3*deg",
+    ] {
+        for i in 0..4000 {
+            let value = odd * (1.0 + 1e-3 * f64::from(i));
+            let text = write(value, unit);
+            assert_eq!(quantity(&text).unwrap().0, value, "{text}");
+            assert_eq!(text.trim(), text);
+            if !text.ends_with(unit) {
+                in_si += 1;
+                assert!(!text.contains("^1"), "{text}");
+                let dimension = quantity(&text).unwrap().2.dimension;
+                assert_eq!(dimension, Unit::parse(unit).unwrap().dimension, "{text}");
+            }
+        }
+    }
+    assert!(in_si > 10, "{in_si}");
+    // Numbers of many digits have an exponent, and read back.
+    for value in [1e-300, -5e-324, 2.5e-9, 1e22, f64::MAX, f64::MIN_POSITIVE] {
+        for unit in ["m", ""] {
+            let text = write(value, unit);
+            assert!(text.len() < 30, "{text}");
+            assert_eq!(quantity(&text).unwrap().0, value, "{text}");
+        }
+    }
     assert_eq!(write(std::f64::consts::FRAC_PI_2, "deg"), "90 deg");
     assert_eq!(write(0.5, ""), "0.5");
 }

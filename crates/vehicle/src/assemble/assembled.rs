@@ -11,13 +11,14 @@ use super::rest::StaticEquilibrium;
 use super::roll_steer::RollSteer;
 use super::static_equilibrium::static_equilibrium;
 use super::summary::CarSummary;
-use super::{axle, chassis, compliance, corner, drive, strut, tires};
+use super::{axle, chassis, compliance, corner, drive, standing, strut, tires};
 use crate::description::data::Description;
 use crate::description::declare::key::CarEnd;
 use crate::description::declare::keys;
 use crate::description::declare::words::RearType;
 use crate::fault::{CarError, Fault};
 use crate::fault_kind::FaultKind;
+use crate::model::Model;
 use crate::model::numbers::{Corners, Numbers, Rear};
 
 /// The solved links of the front and the rear end, where they are given by points.
@@ -43,7 +44,8 @@ pub struct Assembled {
 /// # Errors
 ///
 /// Faults that show only in the assembly: a linkage that cannot be solved, a wheel without load, a
-/// spring that would have to pull, an engine whose figures contradict each other.
+/// spring that would have to pull, a car that falls away from its ride height, an engine whose
+/// figures contradict each other.
 pub fn assemble(description: &Description) -> Result<Assembled, CarError> {
     assemble_from(description, &[None, None]).map_err(|faults| CarError {
         origin: description.origin().map(str::to_owned),
@@ -90,16 +92,34 @@ pub(crate) fn assemble_from(car: &Description, known: &EndLinks) -> Result<Assem
     if let Rear::Solid(axle) = &mut numbers.rear {
         axle.unsprung.inertia_axial *= 1.0 - driveline.windup.flexible;
     }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let assembled = Assembled {
+        numbers,
+        summary: CarSummary::of(car, &rest),
+        gears: drive::gears(car),
+        links,
+        rest,
+    };
+    let faults = standing::faults(car, &assembled);
     if faults.is_empty() {
-        Ok(Assembled {
-            numbers,
-            summary: CarSummary::of(car, &rest),
-            gears: drive::gears(car),
-            links,
-            rest,
-        })
+        Ok(assembled)
     } else {
         Err(faults)
+    }
+}
+
+impl Assembled {
+    /// The car ready for the equations.
+    pub(crate) fn model(&self) -> Model {
+        Model {
+            geometry: self.summary.geometry(),
+            rest_travel: self.summary.rest_travel,
+            gears: self.gears.clone(),
+            name: self.summary.name.clone(),
+            numbers: self.numbers,
+        }
     }
 }
 

@@ -15,6 +15,7 @@
 //! - [`compliance`]: compliance of the links.
 //! - [`drive`]: engine to half shafts.
 //! - [`chassis`]: the sprung body, steering, brakes and air.
+//! - [`standing`]: whether the car stays at its ride height.
 //! - [`summary`]: name, size and rest position.
 //! - [`assembled`]: the whole.
 
@@ -30,6 +31,7 @@ mod end;
 pub mod links;
 mod rest;
 mod roll_steer;
+mod standing;
 mod static_equilibrium;
 mod strut;
 pub mod summary;

@@ -15,6 +15,7 @@
 //! - [`read`]: the text of a car file.
 //! - [`edit`], [`rear`]: changed descriptions.
 //! - [`listing`], `write`, [`serde_form`], [`schema`]: lists, files, maps and the schema.
+//! - `replace_file`: a file replaced as a whole.
 //! - [`bundled`]: the texts of the bundled cars.
 
 pub mod bundled;
@@ -30,6 +31,7 @@ pub mod nearest;
 pub mod read;
 pub(crate) mod reading;
 pub mod rear;
+mod replace_file;
 pub mod schema;
 pub mod serde_form;
 mod suggest;

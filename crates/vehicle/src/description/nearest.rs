@@ -1,5 +1,7 @@
 //! The known name nearest to a mistyped one.
 
+use std::borrow::Cow;
+
 use strsim::osa_distance;
 
 /// Longest name that is compared with others `[bytes]`: a longer one is no slip of the keyboard.
@@ -18,10 +20,19 @@ pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .into_iter()
         // The lengths alone tell that most names are too far.
         .filter(|candidate| candidate.chars().count().abs_diff(length) <= allowed)
-        .map(|candidate| (osa_distance(&name, &candidate.to_lowercase()), candidate))
+        .map(|candidate| (osa_distance(&name, &lower(candidate)), candidate))
         .filter(|(edits, _)| *edits <= allowed)
         .min_by_key(|(edits, _)| *edits)
         .map(|(_, candidate)| candidate)
+}
+
+/// A known name in lower case; nearly all of them are.
+fn lower(name: &str) -> Cow<'_, str> {
+    if name.chars().any(char::is_uppercase) {
+        name.to_lowercase().into()
+    } else {
+        name.into()
+    }
 }
 
 #[cfg(test)]

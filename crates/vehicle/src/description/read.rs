@@ -1,5 +1,7 @@
 //! The text of a car file as entries, with every fault.
 
+use std::collections::HashSet;
+use std::io::Read;
 use std::path::Path;
 
 use toml::de::{DeTable, DeValue};
@@ -13,7 +15,9 @@ use crate::fault::{CarError, Fault};
 use crate::fault_kind::FaultKind;
 
 /// The largest file that is read `[bytes]`; car files have a few thousand.
-const LARGEST_FILE: u64 = 1 << 20;
+const LARGEST_FILE: u64 = 1 << 17;
+/// Number of levels of keys, tables or arrays that the parser reads.
+const DEEPEST: usize = 80;
 
 impl Description {
     /// Reads and checks the text of a car file. `origin` names it in faults.
@@ -33,63 +37,82 @@ impl Description {
 /// A text that is too large.
 pub(crate) fn of_toml(text: &str, origin: Option<&str>) -> Result<Reading, CarError> {
     if text.len() as u64 > LARGEST_FILE {
-        return Err(CarError::of_file(
-            origin,
-            FaultKind::TooLarge {
-                bytes: text.len() as u64,
-                limit: LARGEST_FILE,
-            },
-        ));
+        return Err(too_large(text.len() as u64, origin));
     }
     let lines = Lines::of(text);
     let (table, errors) = DeTable::parse_recoverable(text);
-    let faults: Vec<Fault> = errors.iter().map(|e| syntax_fault(e, &lines)).collect();
+    let faults: Vec<Fault> = errors
+        .iter()
+        .map(|error| syntax_fault(error, text, &lines))
+        .collect();
     let mut items = Vec::new();
     flatten("", table.get_ref(), &lines, &mut items);
 
     // A line with broken syntax has no usable value.
-    let broken: Vec<Option<usize>> = faults
+    let broken: HashSet<Option<usize>> = faults
         .iter()
-        .filter(|f| matches!(f.kind, FaultKind::Syntax { .. }))
+        .filter(|f| matches!(f.kind, FaultKind::Syntax { .. } | FaultKind::TooDeep { .. }))
         .map(|f| f.line)
         .collect();
     items.retain(|item| !broken.contains(&item.line));
     Ok(Reading::of_items(&items, faults, origin))
 }
 
-/// The text of a file.
+/// The text of a file, or of whatever else a path opens.
 ///
 /// # Errors
 ///
 /// A file that is missing, too large, or not text.
 pub(crate) fn text_of_file(path: &Path) -> Result<String, CarError> {
     let origin = path.display().to_string();
-    let fail = |kind| CarError::of_file(Some(&origin), kind);
-    let unreadable = |e: std::io::Error| {
-        fail(FaultKind::Unreadable {
-            reason: e.to_string(),
-        })
-    };
-    // Never more than the limit, even of something that has no size (a device, a pipe).
-    let file = std::fs::File::open(path).map_err(unreadable)?;
-    let mut bytes = Vec::new();
-    std::io::Read::read_to_end(
-        &mut std::io::Read::take(&file, LARGEST_FILE + 1),
-        &mut bytes,
-    )
-    .map_err(unreadable)?;
-    if bytes.len() as u64 > LARGEST_FILE {
-        let size = file.metadata().map_or(0, |m| m.len());
-        return Err(fail(FaultKind::TooLarge {
-            bytes: size.max(LARGEST_FILE + 1),
-            limit: LARGEST_FILE,
-        }));
+    match std::fs::File::open(path) {
+        Ok(file) => {
+            let size = file.metadata().map_or(0, |m| m.len());
+            text_of(file, size, Some(&origin))
+        }
+        Err(error) => Err(unreadable(&error, Some(&origin))),
     }
-    String::from_utf8(bytes).map_err(|e| {
-        fail(FaultKind::NotText {
-            byte: e.utf8_error().valid_up_to(),
-        })
+}
+
+/// The text of a reader; `size` is that of its file, where known, for the fault `[bytes]`.
+///
+/// # Errors
+///
+/// A reader that fails, or gives too much, or no text.
+pub(crate) fn text_of(
+    reader: impl Read,
+    size: u64,
+    origin: Option<&str>,
+) -> Result<String, CarError> {
+    // Never more than the limit, even of something that has no size (a device, a pipe).
+    let mut bytes = Vec::new();
+    reader
+        .take(LARGEST_FILE + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| unreadable(&error, origin))?;
+    let read = bytes.len() as u64;
+    if read > LARGEST_FILE {
+        return Err(too_large(size.max(read), origin));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let byte = error.utf8_error().valid_up_to();
+        CarError::of_file(origin, FaultKind::NotText { byte })
     })
+}
+
+fn unreadable(error: &std::io::Error, origin: Option<&str>) -> CarError {
+    CarError::of_file(
+        origin,
+        FaultKind::Unreadable {
+            reason: error.to_string(),
+            code: error.raw_os_error(),
+        },
+    )
+}
+
+fn too_large(bytes: u64, origin: Option<&str>) -> CarError {
+    let limit = LARGEST_FILE;
+    CarError::of_file(origin, FaultKind::TooLarge { bytes, limit })
 }
 
 /// Line numbers by byte offset.
@@ -112,16 +135,50 @@ impl Lines {
     }
 }
 
-fn syntax_fault(error: &toml::de::Error, lines: &Lines) -> Fault {
+fn syntax_fault(error: &toml::de::Error, text: &str, lines: &Lines) -> Fault {
     let message = error.message();
-    let kind = if message.contains("duplicate key") {
-        FaultKind::Duplicate
-    } else {
-        FaultKind::Syntax {
-            message: message.to_owned(),
+    let line = error.span().map(|span| lines.at(span.start));
+    if message.contains("duplicate key") {
+        return Fault::new("", FaultKind::Duplicate).on_line(line);
+    }
+    // The parser's two messages; that of keys has no place.
+    if message.contains("recurs") {
+        let limit = DEEPEST;
+        let needed = DECLARATIONS
+            .list
+            .iter()
+            .map(|declaration| declaration.path.split('.').count())
+            .max()
+            .unwrap_or(0);
+        return Fault::new("", FaultKind::TooDeep { limit, needed })
+            .on_line(line.or_else(|| line_of_deep_key(text)));
+    }
+    let message = message.to_owned();
+    Fault::new("", FaultKind::Syntax { message }).on_line(line)
+}
+
+/// The first line with more names in one key than are read.
+fn line_of_deep_key(text: &str) -> Option<usize> {
+    Some(text.lines().position(has_deep_key)? + 1)
+}
+
+/// Whether a line has that many dots in one key, outside of quotes and comments.
+fn has_deep_key(line: &str) -> bool {
+    let (mut dots, mut quote) = (0, None);
+    for character in line.chars() {
+        match (quote, character) {
+            (Some(open), _) => quote = (character != open).then_some(open),
+            (None, '"' | '\'') => quote = Some(character),
+            (None, '#') => return false,
+            (None, '=' | ',' | '[' | ']' | '{' | '}') => dots = 0,
+            (None, '.') => dots += 1,
+            (None, _) => {}
         }
-    };
-    Fault::new("", kind).on_line(error.span().map(|span| lines.at(span.start)))
+        if dots >= DEEPEST {
+            return true;
+        }
+    }
+    false
 }
 
 /// All values of a table with their paths.

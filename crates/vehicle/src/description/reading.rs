@@ -1,6 +1,6 @@
 //! A description while it is read or changed, with the faults found so far.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::cell::Cell;
 use super::check;
@@ -64,14 +64,12 @@ impl Reading {
     ) -> Self {
         let syntax = faults
             .iter()
-            .any(|f| matches!(f.kind, FaultKind::Syntax { .. }));
+            .any(|f| matches!(f.kind, FaultKind::Syntax { .. } | FaultKind::TooDeep { .. }));
+        let wrong: HashSet<&str> = faults.iter().map(|fault| fault.path.as_str()).collect();
         let mut found = check::faults(&description);
         // An entry that is present but wrong, or lost in broken syntax, is not reported as missing.
         found.retain(|fault| {
-            let there = || {
-                lines.contains_key(&fault.path)
-                    || faults.iter().any(|known| known.path == fault.path)
-            };
+            let there = || lines.contains_key(&fault.path) || wrong.contains(fault.path.as_str());
             !matches!(fault.kind, FaultKind::Missing { .. }) || !(syntax || there())
         });
         // A fault that depends on an entry which is itself wrong is not reported.
@@ -81,7 +79,7 @@ impl Reading {
                 .map_or(&[][..], |i| &DECLARATIONS.list[i].conditions);
             !conditions.iter().any(|condition| {
                 description.cells[condition.index].is_none()
-                    && faults.iter().any(|f| f.path == condition.path)
+                    && wrong.contains(condition.path.as_str())
             })
         });
         let mut reading = Reading {

@@ -10,6 +10,9 @@ use super::declare::shape::{EntryNeed, EntryShape};
 /// How a quantity with a unit is written.
 const QUANTITY: &str = r"^\s*[-+\u2212]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?\s*\S.*$";
 
+/// A text of one line.
+const ONE_LINE: &str = r"^[^\u0000-\u001f\u007f-\u009f]*$";
+
 /// The JSON schema (draft 2020-12) of a car file, from the declarations.
 ///
 /// Ranges hold in the unit named by `x-unit` and are in `x-minimum` and `x-maximum`, since JSON
@@ -89,7 +92,14 @@ fn property(declaration: &Declaration) -> Value {
     };
     let description = format!("{}.{need}{only}", declaration.meaning);
     match declaration.shape {
-        EntryShape::Text => json!({ "type": "string", "description": description }),
+        EntryShape::Text { longest, lines } => {
+            let mut text =
+                json!({ "type": "string", "maxLength": longest, "description": description });
+            if !lines {
+                text["pattern"] = ONE_LINE.into();
+            }
+            text
+        }
         EntryShape::Choice(choices) => {
             json!({ "type": "string", "enum": choices, "description": description })
         }

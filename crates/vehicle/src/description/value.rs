@@ -5,8 +5,12 @@ use super::declare::declarations::Declaration;
 use super::declare::shape::EntryShape;
 use super::nearest::nearest;
 use super::unit::{self, QuantityError};
+use crate::excerpt::{excerpt, is_control};
 use crate::fault::Fault;
 use crate::fault_kind::FaultKind;
+
+/// Longest quantity that is read, number and unit `[characters]`.
+const LONGEST_QUANTITY: usize = 100;
 
 /// A value as written in a file or an edit.
 #[derive(Clone, Debug)]
@@ -45,10 +49,7 @@ pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, B
                 return Err(fault(FaultKind::MissingUnit { example }));
             }
             in_range(declaration, *number, &fault)?;
-            Ok(Cell::Number {
-                si: *number,
-                written: None,
-            })
+            Ok(bare(*number))
         }
         (EntryShape::Quantity { .. }, other) => {
             let expected = format!(
@@ -69,11 +70,38 @@ pub(super) fn read_value(declaration: &Declaration, raw: &Raw) -> Result<Cell, B
             }
         }
         (
-            EntryShape::Choice(_) | EntryShape::Text,
+            EntryShape::Choice(_) | EntryShape::Text { .. },
             Raw::Number(_) | Raw::Flag(_) | Raw::Other(_),
         ) => Err(wrong_type("a text in quotes".to_owned(), found(raw))),
-        (EntryShape::Text, Raw::Text(text)) => Ok(Cell::Text(text.as_str().into())),
+        (EntryShape::Text { longest, lines }, Raw::Text(text)) => {
+            no_longer_than(longest, text, &fault)?;
+            let allowed = |c: char| lines && matches!(c, '\n' | '\r' | '\t');
+            match text.chars().find(|c| is_control(*c) && !allowed(*c)) {
+                None => Ok(Cell::Text(text.as_str().into())),
+                Some(character) => Err(fault(FaultKind::ControlCharacter { character, lines })),
+            }
+        }
     }
+}
+
+/// A number without a text of its own; zero has no sign.
+fn bare(number: f64) -> Cell {
+    Cell::Number {
+        si: number + 0.0,
+        written: None,
+    }
+}
+
+fn no_longer_than(
+    limit: usize,
+    text: &str,
+    fault: &dyn Fn(FaultKind) -> Box<Fault>,
+) -> Result<(), Box<Fault>> {
+    let length = text.chars().count();
+    if length > limit {
+        return Err(fault(FaultKind::TextTooLong { length, limit }));
+    }
+    Ok(())
 }
 
 fn found(raw: &Raw) -> &'static str {
@@ -90,6 +118,7 @@ fn read_quantity(
     text: &str,
     fault: &dyn Fn(FaultKind) -> Box<Fault>,
 ) -> Result<Cell, Box<Fault>> {
+    no_longer_than(LONGEST_QUANTITY, text, fault)?;
     let example = || declaration.example();
     let (si, unit_text, unit) = unit::quantity(text).map_err(|error| {
         fault(match error {
@@ -114,13 +143,12 @@ fn read_quantity(
             }
         }));
     }
-    if !si.is_finite() {
-        return Err(fault(FaultKind::NotFinite));
-    }
     in_range(declaration, si, fault)?;
+    // Between number and unit any space may stand, in a table only one that is seen.
+    let written = text.trim().replace(is_control, " ");
     Ok(Cell::Number {
         si,
-        written: Some(text.trim().into()),
+        written: Some(written.into()),
     })
 }
 
@@ -128,6 +156,7 @@ fn read_quantity(
 /// factors.
 fn dimension_hint(unit_text: &str, declaration: &Declaration) -> String {
     let expected = declaration.unit.dimension;
+    let unit_text = excerpt(unit_text, unit_text.len());
     let fits = |text: &str| unit::Unit::parse(text).is_ok_and(|u| u.dimension == expected);
     let force = unit_text.replace("lbs", "lb").replace("lb", "lbf");
     if fits(&force) {
@@ -175,8 +204,10 @@ pub(super) fn read_si(declaration: &Declaration, si: f64) -> Result<Cell, Box<Fa
         EntryShape::Quantity { .. } if !si.is_finite() => Err(fault(FaultKind::NotFinite)),
         EntryShape::Quantity { .. } => {
             in_range(declaration, si, &fault)?;
-            Ok(Cell::Number { si, written: None })
+            Ok(bare(si))
         }
-        EntryShape::Choice(_) | EntryShape::Text => read_value(declaration, &Raw::Number(si)),
+        EntryShape::Choice(_) | EntryShape::Text { .. } => {
+            read_value(declaration, &Raw::Number(si))
+        }
     }
 }

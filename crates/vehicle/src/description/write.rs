@@ -6,6 +6,7 @@ use std::path::Path;
 use super::cell::Cell;
 use super::data::Description;
 use super::declare::declarations::{DECLARATIONS, Declaration};
+use super::replace_file::replace_file;
 use super::unit;
 use crate::fault::CarError;
 use crate::fault_kind::FaultKind;
@@ -36,7 +37,7 @@ fn toml_value(cell: &Cell, declaration: &Declaration) -> String {
 
 impl Description {
     /// The description as the text of a car file: every written entry, in the order of the
-    /// declarations, as it was written.
+    /// declarations, as it was written. Comments of the file that it was read from are lost.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
         let mut table = "";
@@ -58,18 +59,19 @@ impl Description {
         text
     }
 
-    /// Writes the car file.
+    /// Writes the car file, whole or not at all.
     ///
     /// # Errors
     ///
     /// A file that cannot be written.
     pub fn save(&self, path: impl AsRef<Path>) -> Result<(), CarError> {
         let path = path.as_ref();
-        std::fs::write(path, self.to_toml()).map_err(|e| {
+        replace_file(path, self.to_toml().as_bytes()).map_err(|error| {
             CarError::of_file(
                 Some(&path.display().to_string()),
-                FaultKind::Unreadable {
-                    reason: e.to_string(),
+                FaultKind::Unwritable {
+                    reason: error.to_string(),
+                    code: error.raw_os_error(),
                 },
             )
         })

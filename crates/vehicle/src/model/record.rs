@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::undrivable::UndrivableNumbers;
+use crate::excerpt::excerpt;
 
 /// Version of the meaning of a model's numbers. Raised whenever a number changes its meaning, unit
 /// or sign without changing its path; paths that come or go are noticed by themselves.
@@ -20,6 +21,8 @@ pub const RECORD_SCHEMA: u32 = 1;
 
 /// Paths that a message lists before it only counts them.
 const LISTED: usize = 5;
+/// Longest part of a path that a message repeats `[characters]`.
+const LONGEST_PATH: usize = 120;
 
 /// Why a record is not a model.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -35,7 +38,7 @@ pub enum RecordError {
         found: u32,
     },
     /// The rear end is neither of the two kinds.
-    #[error("the model's record has rear = \"{0}\"; allowed: \"independent\", \"solid\"")]
+    #[error("the model's record has rear = \"{}\"; allowed: \"independent\", \"solid\"", excerpt(.0, LONGEST_PATH))]
     Rear(String),
     /// Numbers are missing.
     #[error("the model's record lacks {}", listed(.0))]
@@ -63,7 +66,11 @@ pub enum RecordError {
 
 /// The first few, and how many more there are.
 fn listed(paths: &[String]) -> String {
-    let text = paths[..paths.len().min(LISTED)].join(", ");
+    let shown = paths
+        .iter()
+        .take(LISTED)
+        .map(|path| excerpt(path, LONGEST_PATH));
+    let text = shown.collect::<Vec<String>>().join(", ");
     match paths.len().checked_sub(LISTED) {
         None | Some(0) => text,
         Some(more) => format!("{text} and {more} more"),

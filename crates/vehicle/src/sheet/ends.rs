@@ -6,7 +6,7 @@ use crate::model::numbers::{Axle, Corners};
 use crate::model::{Carrier, Evaluation, Model, Rear};
 
 /// Stiffnesses and kinematics of one end at rest, means over left and right.
-pub(super) struct EndStatics {
+pub(crate) struct EndStatics {
     /// Stiffness of one wheel's travel against the body, without bar `[N/m]`.
     pub wheel_rate: f64,
     /// Damping of one wheel's travel at small speed, mean of bump and rebound `[N*s/m]`.
@@ -38,7 +38,7 @@ pub(super) struct EndStatics {
 }
 
 /// Both ends, front first.
-pub(super) fn ends(model: &Model, rest: &Evaluation<f64>) -> [EndStatics; 2] {
+pub(crate) fn ends(model: &Model, rest: &Evaluation<f64>) -> [EndStatics; 2] {
     let rear = match &model.numbers.rear {
         Rear::Independent(c) => corners(model, c, rest, 2),
         Rear::Solid(axle) => solid(model, axle, rest),

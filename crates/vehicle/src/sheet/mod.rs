@@ -23,7 +23,7 @@
 //!   height over the roll axis; the path by which the springs' static load reaches the wheels
 //!   decides.
 
-mod ends;
+pub(crate) mod ends;
 mod gravity_arm;
 mod rows;
 mod statics;

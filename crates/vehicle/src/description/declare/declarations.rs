@@ -82,7 +82,7 @@ impl Declaration {
                 }
             }
             EntryShape::Choice(choices) => format!("\"{}\"", choices[0]),
-            EntryShape::Text => "\"some text\"".to_owned(),
+            EntryShape::Text { .. } => "\"some text\"".to_owned(),
         }
     }
 }

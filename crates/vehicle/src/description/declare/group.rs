@@ -66,7 +66,7 @@ pub(super) fn members(row: &EntryRow) -> Vec<GroupMember> {
     let shape = match row.pattern {
         Pattern::Quantity { unit, low, high } => EntryShape::Quantity { unit, low, high },
         Pattern::Choice(words) => EntryShape::Choice(words),
-        Pattern::Text => EntryShape::Text,
+        Pattern::Text { longest, lines } => EntryShape::Text { longest, lines },
         Pattern::Point => return point(row, row.need),
         Pattern::Direction => return direction(row.path, row.meaning, row.need),
         Pattern::LinkEnd { sleeve } => return link_end(row, sleeve),

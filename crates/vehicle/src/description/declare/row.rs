@@ -48,8 +48,8 @@ pub(super) enum Pattern {
     },
     /// One of some words.
     Choice(&'static [&'static str]),
-    /// Any text.
-    Text,
+    /// A text with its largest length `[characters]`, of one line or of several.
+    Text { longest: usize, lines: bool },
     /// Three coordinates.
     Point,
     /// Three components of a direction.
@@ -64,7 +64,7 @@ impl Pattern {
         match self {
             Pattern::Quantity { .. } => PatternKind::Quantity,
             Pattern::Choice(_) => PatternKind::Choice,
-            Pattern::Text => PatternKind::Text,
+            Pattern::Text { .. } => PatternKind::Text,
             Pattern::Point => PatternKind::Point,
             Pattern::Direction => PatternKind::Direction,
             Pattern::LinkEnd { .. } => PatternKind::LinkEnd,
@@ -76,6 +76,18 @@ impl Pattern {
 pub(super) const fn q(unit: &'static str, low: f64, high: f64) -> Pattern {
     Pattern::Quantity { unit, low, high }
 }
+
+/// The pattern of a text of one line.
+pub(super) const LINE: Pattern = Pattern::Text {
+    longest: 200,
+    lines: false,
+};
+
+/// The pattern of a text of any number of lines.
+pub(super) const LINES: Pattern = Pattern::Text {
+    longest: 10_000,
+    lines: true,
+};
 
 /// The pattern of a choice among all words of a type.
 pub(super) const fn choice<W: Words>() -> Pattern {

@@ -14,8 +14,13 @@ pub enum EntryShape {
     },
     /// One of some words.
     Choice(&'static [&'static str]),
-    /// Any text.
-    Text,
+    /// A text.
+    Text {
+        /// Largest length `[characters]`.
+        longest: usize,
+        /// Whether it may have several lines.
+        lines: bool,
+    },
 }
 
 /// Whether an entry must be written.

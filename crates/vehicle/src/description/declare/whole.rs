@@ -1,7 +1,7 @@
 //! Entries of the whole car.
 
 use super::key::TextKind;
-use super::row::{Pattern, q, table};
+use super::row::{LINE, LINES, q, table};
 use super::shape::{EntryNeed, REQUIRED, default, optional};
 
 const WEIGHED: EntryNeed =
@@ -11,9 +11,9 @@ table! {
     /// The rows, in the order of a file.
     ROWS in Whole by Index;
 
-    whole NAME: TextKind = "name", Pattern::Text, REQUIRED,
+    whole NAME: TextKind = "name", LINE, REQUIRED,
         "Name of the car";
-    whole NOTE: TextKind = "note", Pattern::Text, default("", "no remarks"),
+    whole NOTE: TextKind = "note", LINES, default("", "no remarks"),
         "Remarks on this description";
     whole WHEELBASE: f64 = "wheelbase", q("m", 1.5, 4.5), REQUIRED,
         "Distance between the axle lines";

@@ -12,18 +12,24 @@ impl Dimension {
     /// A pure number.
     pub const NONE: Dimension = Dimension([0; 4]);
 
-    /// The product of two.
+    /// The product of two, or with `sign` -1 the quotient; nothing where an exponent is too large.
     #[must_use]
-    pub fn times(self, other: Dimension, sign: i8) -> Dimension {
-        Dimension(std::array::from_fn(|i| {
-            self.0[i].saturating_add(other.0[i].saturating_mul(sign))
-        }))
+    pub fn times(self, other: Dimension, sign: i8) -> Option<Dimension> {
+        let mut product = self;
+        for (exponent, by) in product.0.iter_mut().zip(other.0) {
+            *exponent = exponent.checked_add(by.checked_mul(sign)?)?;
+        }
+        Some(product)
     }
 
-    /// The power of one.
+    /// The power of one; nothing where an exponent is too large.
     #[must_use]
-    pub fn power(self, exponent: i8) -> Dimension {
-        Dimension(self.0.map(|e| e.saturating_mul(exponent)))
+    pub fn power(self, exponent: i8) -> Option<Dimension> {
+        let mut power = self;
+        for own in &mut power.0 {
+            *own = own.checked_mul(exponent)?;
+        }
+        Some(power)
     }
 }
 

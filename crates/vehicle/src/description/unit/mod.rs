@@ -12,6 +12,7 @@ pub use dimension::Dimension;
 pub use table::FREE_FALL;
 
 use super::nearest::nearest;
+use crate::excerpt::excerpt;
 use axletree_scalar::elementary;
 use table::{PREFIXES, UNITS};
 
@@ -26,7 +27,8 @@ pub struct Unit {
     pub dimension: Dimension,
 }
 
-/// The fault of a text that is not a quantity.
+/// The fault of a text that is not a quantity. Texts are those of the user, cut where long, with
+/// control characters escaped.
 #[derive(Clone, Debug, PartialEq)]
 pub enum QuantityError {
     /// It does not begin with a number.
@@ -39,8 +41,15 @@ pub enum QuantityError {
     Malformed(String),
 }
 
-/// The longest unit that is read; longer ones are malformed.
+/// The longest unit that is read `[bytes]`; longer ones are malformed.
 const LONGEST_UNIT: usize = 80;
+/// Longest part of a unit that a fault repeats `[characters]`.
+const LONGEST_REPEATED: usize = 40;
+
+/// The fault of a unit that is not a product of names.
+fn malformed(unit: &str) -> QuantityError {
+    QuantityError::Malformed(excerpt(unit, LONGEST_REPEATED))
+}
 
 impl Unit {
     /// A pure number.
@@ -68,15 +77,14 @@ impl Unit {
             return Ok(Unit::ONE);
         }
         if text.len() > LONGEST_UNIT {
-            let start: String = text.chars().take(LONGEST_UNIT / 4).collect();
-            return Err(QuantityError::Malformed(format!("{start} ...")));
+            return Err(malformed(text));
         }
         let mut reader = Reader { rest: text };
         let unit = reader.product(text)?;
         if reader.rest.is_empty() {
             Ok(unit)
         } else {
-            Err(QuantityError::Malformed(text.to_owned()))
+            Err(malformed(text))
         }
     }
 
@@ -90,25 +98,28 @@ impl Unit {
         si * self.denominator / self.numerator
     }
 
-    fn times(self, other: Unit, sign: i8) -> Unit {
+    /// The product with another unit, or the quotient; nothing beyond the exponents that a
+    /// dimension holds.
+    fn times(self, other: Unit, sign: i8) -> Option<Unit> {
         let (numerator, denominator) = if sign > 0 {
             (other.numerator, other.denominator)
         } else {
             (other.denominator, other.numerator)
         };
-        Unit {
+        Some(Unit {
             numerator: self.numerator * numerator,
             denominator: self.denominator * denominator,
-            dimension: self.dimension.times(other.dimension, sign),
-        }
+            dimension: self.dimension.times(other.dimension, sign)?,
+        })
     }
 
-    fn power(self, exponent: i8) -> Unit {
-        Unit {
+    /// The power; nothing beyond the exponents that a dimension holds.
+    fn power(self, exponent: i8) -> Option<Unit> {
+        Some(Unit {
             numerator: elementary::powi(self.numerator, i32::from(exponent)),
             denominator: elementary::powi(self.denominator, i32::from(exponent)),
-            dimension: self.dimension.power(exponent),
-        }
+            dimension: self.dimension.power(exponent)?,
+        })
     }
 
     /// A single name with or without a prefix.
@@ -184,13 +195,14 @@ impl Reader<'_> {
                 1
             };
             self.skip_spaces();
-            unit = unit.times(self.factor(whole)?, sign);
+            let factor = self.factor(whole)?;
+            unit = unit.times(factor, sign).ok_or_else(|| malformed(whole))?;
         }
     }
 
     /// A name or a group, with its exponent.
     fn factor(&mut self, whole: &str) -> Result<Unit, QuantityError> {
-        let malformed = || QuantityError::Malformed(whole.to_owned());
+        let malformed = || malformed(whole);
         let base = if self.take("(") {
             self.skip_spaces();
             let inner = self.product(whole)?;
@@ -217,14 +229,14 @@ impl Reader<'_> {
                     let known = UNITS.iter().flat_map(|row| row.names.iter().copied());
                     let common = ["mm", "cm", "kN", "kPa", "kW", "ms"].into_iter();
                     QuantityError::UnknownUnit(
-                        name.to_owned(),
+                        excerpt(name, LONGEST_REPEATED),
                         nearest(name, common.chain(known)).map(str::to_owned),
                     )
                 })?
             }
         };
         let exponent = self.exponent().ok_or_else(malformed)?;
-        Ok(base.power(exponent))
+        base.power(exponent).ok_or_else(malformed)
     }
 
     /// `^2`, `**-1`, `²`, `2`; one where it is absent, none where it is malformed.
@@ -329,25 +341,25 @@ pub fn split_quantity(text: &str) -> Result<(f64, &str), QuantityError> {
 ///
 /// # Errors
 ///
-/// A text without a number, or with an unknown or malformed unit.
+/// A text without a number, with an unknown or malformed unit, or with an SI value that is not
+/// finite.
 pub fn quantity(text: &str) -> Result<(f64, &str, Unit), QuantityError> {
     let (value, name) = split_quantity(text)?;
     let unit = Unit::parse(name)?;
-    Ok((unit.to_si(value), name, unit))
+    // Zero has no sign.
+    let si = unit.to_si(value) + 0.0;
+    if si.is_finite() {
+        Ok((si, name, unit))
+    } else {
+        Err(QuantityError::NotFinite)
+    }
 }
 
 /// The shortest text in a unit that reads back as exactly the SI value; in SI units where no number
 /// of the unit does.
 pub fn write(si: f64, name: &str) -> String {
-    let text = |value: f64| {
-        if name.is_empty() {
-            format!("{value}")
-        } else {
-            format!("{value} {name}")
-        }
-    };
     let Ok(unit) = Unit::parse(name) else {
-        return format!("{si}");
+        return number(si);
     };
     let value = unit.from_si(si);
     let rounded = format!("{value:.11e}").parse().unwrap_or(value);
@@ -358,19 +370,26 @@ pub fn write(si: f64, name: &str) -> String {
     )]
     for candidate in [rounded, value, value.next_up(), value.next_down()] {
         if unit.to_si(candidate) == si {
-            return text(candidate);
+            return with_unit(candidate, name);
         }
     }
-    text_in_si(si, unit.dimension)
+    // The factors of SI units are one.
+    with_unit(si, &unit.dimension.si_unit())
 }
 
-/// A value in SI base units.
-fn text_in_si(si: f64, dimension: Dimension) -> String {
-    let factors: Vec<String> = ["m", "kg", "s", "rad"]
-        .iter()
-        .zip(dimension.0)
-        .filter(|(_, exponent)| *exponent != 0)
-        .map(|(symbol, exponent)| format!("{symbol}^{exponent}"))
-        .collect();
-    format!("{si} {}", factors.join("*"))
+/// A number with its unit, if it has one.
+fn with_unit(value: f64, unit: &str) -> String {
+    let space = if unit.is_empty() { "" } else { " " };
+    format!("{}{space}{unit}", number(value))
+}
+
+/// The shortest text that reads back as the same number; with an exponent where the digits alone
+/// would be many.
+fn number(value: f64) -> String {
+    let size = value.abs();
+    if size != 0.0 && !(1e-7..1e16).contains(&size) {
+        format!("{value:e}")
+    } else {
+        format!("{value}")
+    }
 }
