@@ -80,7 +80,8 @@ impl AxleLinkage {
             let p = solver.at(Travel::heave(h))?;
             Ok(instant::axle_roll_center(solver, &p))
         };
-        let anti = instant::slope(solver, start, self.patch()) * car.wheelbase / car.height * 100.0;
+        let patch = instant::motion(solver, start, self.patch());
+        let anti = 100.0 * patch.slope_along() * car.wheelbase / car.height;
         let mut ratios = [MotionRatios::default(); 2];
         let mut roll_ratios = [MotionRatios::default(); 2];
         for (i, side) in self.sides.iter().enumerate() {

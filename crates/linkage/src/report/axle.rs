@@ -2,7 +2,7 @@
 
 use axletree_report::{Column, Figures, Quantity};
 
-use crate::axle_linkage::{AxleLinkage, AxleRange};
+use crate::axle_linkage::AxleRange;
 use crate::axle_report::AxleRow;
 use crate::error::LinkageError;
 use crate::report::binding;
@@ -94,15 +94,7 @@ impl AxleSolution {
     ///
     /// # Errors
     /// Errors of the positions over the range.
-    pub fn sheet(
-        &self,
-        linkage: &AxleLinkage,
-        range: AxleRange,
-    ) -> Result<LinkageSheet, LinkageError> {
-        let mut pieces = linkage.parts.pieces(linkage.center);
-        for side in &linkage.sides {
-            pieces.extend(side.pieces());
-        }
+    pub fn sheet(&self, range: AxleRange) -> Result<LinkageSheet, LinkageError> {
         Ok(LinkageSheet {
             figures: self.figures()?,
             curves: curves(&self.report.rows),
@@ -114,7 +106,6 @@ impl AxleSolution {
                 ("heave_axis", self.report.heave_axis),
             ],
             fit: self.curves.errors.clone(),
-            pieces,
         })
     }
 
