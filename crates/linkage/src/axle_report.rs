@@ -39,13 +39,13 @@ pub struct AxleReport {
     pub walk_by_roll: f64,
     /// Lateral displacement of the axle per heave `[m/m]`.
     pub walk_by_heave: f64,
-    /// Axis of pure roll; its slope is the roll steer.
+    /// Screw axis of pure roll; its slope is the yaw by roll.
     pub roll_axis: Option<Screw>,
     /// Axis of pure heave, the side-view instant center; none where heave does not turn the axle.
     pub heave_axis: Option<Screw>,
     /// Yaw of the axle to the left per roll of the axle, left side up; positive adds oversteer at a
     /// rear axle `[rad/rad]`.
-    pub roll_steer: f64,
+    pub yaw_by_roll: f64,
     /// Pinion angle, nose down, per heave `[rad/m]`.
     pub pinion_by_heave: f64,
     /// Anti-squat with the differential on the axle: drive force at the patch `[%]`.
@@ -98,7 +98,7 @@ impl AxleLinkage {
             walk_by_heave: vh.y(),
             roll_axis: Screw::of(start, &start.rates.roll),
             heave_axis: Screw::of(start, &start.rates.heave),
-            roll_steer: roll.yaw,
+            yaw_by_roll: roll.yaw,
             pinion_by_heave: heave.pitch,
             anti_squat: anti,
             anti_lift: anti * car.brake_share,

@@ -132,11 +132,7 @@ pub fn axle_roll_center(solver: &Solver, position: &Position) -> f64 {
 pub fn axle_roll_axis<const N: usize>(position: &Position, ahead: [f64; N]) -> [Triple; N] {
     let (v, w) = Rates::twist(&position.rates.roll);
     ahead.map(|x| {
-        let from_center = Vec3([
-            x,
-            (w.y() * x - v.z()) / w.x(),
-            (v.y() + w.z() * x) / w.x(),
-        ]);
+        let from_center = Vec3([x, (w.y() * x - v.z()) / w.x(), (v.y() + w.z() * x) / w.x()]);
         (position.state.pose.center + from_center).0
     })
 }

@@ -58,11 +58,7 @@ impl SteeringAxis {
     ///
     /// # Errors
     /// [`LinkageError::Direction`] for an axis that lies level.
-    pub fn of(
-        axis: [Triple; 2],
-        center: Triple,
-        contact: Triple,
-    ) -> Result<Self, LinkageError> {
+    pub fn of(axis: [Triple; 2], center: Triple, contact: Triple) -> Result<Self, LinkageError> {
         let d = Vec3(axis[1]) - Vec3(axis[0]);
         if d.z().abs() < 1e-3 || d.norm().is_nan() {
             return Err(level_axis());

@@ -139,7 +139,13 @@ fn val_gains_of_a_semi_trailing_arm() {
     let [(high, a), (low, b)] = [d, -d].map(|angle| swung.turned(angle));
     let [a, b] = [a, b].map(toe_and_camber);
     let travel = high.z - low.z;
-    near("toe gain", found.toe_gain, (a[0] - b[0]) / travel, 1e-7, 0.0);
+    near(
+        "toe gain",
+        found.toe_gain,
+        (a[0] - b[0]) / travel,
+        1e-7,
+        0.0,
+    );
     near(
         "camber gain",
         found.camber_gain,
@@ -176,7 +182,10 @@ fn val_gains_of_a_semi_trailing_arm() {
         instant::motion(&solver, &position, corner.contact()).roll_center_of_pair()
     });
     let slope = (followed[0] - followed[1]) / (2.0 * NEAR);
-    assert!((slope / found.roll_center_slope - 1.0).abs() > 0.3, "{slope}");
+    assert!(
+        (slope / found.roll_center_slope - 1.0).abs() > 0.3,
+        "{slope}"
+    );
 }
 
 /// Step of the arm's angle for the roll center's slope `[rad]`.
@@ -252,7 +261,13 @@ fn law_forces_at_the_contact_and_drawn_centers() {
             let height = view.contact[1] * across / up;
             let row = corner.report(solver, CAR, &[position]).unwrap().rows[0];
             near(name, row.roll_center, height, 0.0, 1e-10);
-            near(name, view.roll_center[2] - view.contact[2], height, 0.0, 1e-10);
+            near(
+                name,
+                view.roll_center[2] - view.contact[2],
+                height,
+                0.0,
+                1e-10,
+            );
             // The line from the contact to the center across the car, cut at the center plane.
             let center = view.center_across.unwrap();
             assert_eq!(center[0].to_bits(), view.contact[0].to_bits());
@@ -357,12 +372,24 @@ fn val_compliance_of_a_cambered_wheel() {
     let tilt = -camber;
     let want = -(l - h * tilt.tan()) / stiffness;
     let found = of(camber);
-    near("center", found.wheels.toe_longitudinal[0][0], want, 1e-9, 0.0);
+    near(
+        "center",
+        found.wheels.toe_longitudinal[0][0],
+        want,
+        1e-9,
+        0.0,
+    );
     near("contact", found.toe_patch[0][0], want, 1e-9, 0.0);
     let right = found.wheels.toe_longitudinal[1][1];
     near("right", right, -want, 1e-9, 0.0);
     // A brake turns the arm about the wheel's axis: no toe.
-    near("brake", found.wheels.toe_brake[0][0], 0.0, 0.0, 1e-9 / stiffness);
+    near(
+        "brake",
+        found.wheels.toe_brake[0][0],
+        0.0,
+        0.0,
+        1e-9 / stiffness,
+    );
     // The control: an upright wheel.
     let upright = of(0.0).wheels.toe_longitudinal[0][0];
     near("upright", upright, -l / stiffness, 1e-9, 0.0);

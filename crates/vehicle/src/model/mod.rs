@@ -31,9 +31,10 @@ mod precomputed;
 mod record;
 mod recorded;
 mod road;
+mod steering;
 
 pub use batch::{Batch, BatchExtras};
-pub use carrier::{Carrier, Kingpin, Steer};
+pub use carrier::{Carrier, Kingpin};
 pub use contact::RoadContact;
 pub use driveline::{
     EngineInputs, EngineSide, FrictionTorque, RIGID_TRACKING_RATE, SLIP_RELAXATION_TIME,
@@ -55,3 +56,4 @@ pub use parts::Compression;
 pub use precomputed::{DrivelineInverses, EndPrecomputed, Precomputed};
 pub use record::{RECORD_SCHEMA, RecordError};
 pub use road::{Flat, Patch, Road};
+pub use steering::{KnuckleTurn, Steer, steer};
