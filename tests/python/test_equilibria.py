@@ -143,3 +143,15 @@ def test_modes_are_the_eigenvalues_of_a(solid):
     assert all(name in repr(lin) for name in names)
     again = pickle.loads(pickle.dumps(lin))
     assert np.array_equal(again.A, lin.A) and again.modes() == modes
+
+
+def test_utilization_is_the_channel_of_that_name(solid):
+    run = axt.Circle(speed=20.0).run(solid)
+    k = len(run["speed"]) // 2
+    trim = axt.steady_state(
+        solid, speed=run["speed"][k], lateral_acceleration=run["lateral_acceleration"][k]
+    )
+    for wheel in ("front_left", "front_right", "rear_left", "rear_right"):
+        name = f"utilization_{wheel}"
+        assert 0.05 < run[name][k] < 0.95
+        assert trim[name] == pytest.approx(run[name][k], abs=1e-5)

@@ -1,7 +1,7 @@
 //! Axletree: what a rear axle and its location, a link end's material, an anti-roll bar, a spring,
 //! a damper, a differential, a tire or its pressure does to a rear-drive car on a coned course.
 //!
-//! This crate is the door: it re-exports the crates of the workspace under one name.
+//! The facade of the workspace: it re-exports its crates under one name.
 //!
 //! - [`prelude`]: cars, maneuvers and studies in one import.
 //! - [`registry`]: maneuvers by name, from settings as data.

@@ -4,7 +4,7 @@
 //! - [`DoubleLaneChange`]: the highest entry speed, after ISO 3888-1 and -2.
 //! - [`CornerExit`]: the shortest time out of a corner under power.
 //!
-//! Rooms below them: `cones`, the clearance of a car's outline to cones; `trajectory`, searches
+//! Private modules: `cones`, the clearance of a car's outline to cones; `trajectory`, searches
 //! over a steering spline.
 
 mod cones;

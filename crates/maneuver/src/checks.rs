@@ -33,7 +33,7 @@ pub(crate) fn corner(
     within(maneuver, "radius", radius, (5.0, 2000.0), "m")?;
     within(
         maneuver,
-        "lateral_acceleration magnitude",
+        "lateral_acceleration (magnitude)",
         lateral_acceleration.abs(),
         (0.1, 30.0),
         "m/s^2",

@@ -70,9 +70,11 @@ pub fn in_gear(model: &Model, trim: &Trim, gear: Option<usize>) -> Result<Trim, 
             gear, torque, open, ..
         } => Outcome::NotEnoughPower {
             speed: trim.condition.speed,
-            missing_torque: (torque - open)
-                * model.gears[gear - 1]
-                * model.numbers.chassis.driveline.final_drive,
+            missing_torque: Some(
+                (torque - open)
+                    * model.gears[gear - 1]
+                    * model.numbers.chassis.driveline.final_drive,
+            ),
         },
     })
 }

@@ -18,7 +18,7 @@
 //! - `maneuver`: the interface of every maneuver.
 //! - `measured_by`: a metric together with the function that measures it.
 //! - `drive_maneuver`: maneuvers that are one drive of a car.
-//! - `side_by_side`: several cars in one maneuver.
+//! - `side_by_side`: drives of several cars at once.
 //! - [`initial_state`]: the equilibria that maneuvers start from.
 //! - `checks`: checks of settings that several maneuvers have.
 //! - `steady`: curves of equilibria: steady-state circle, acceleration envelope.

@@ -106,6 +106,44 @@ fn val_no_equilibrium_beyond_the_limit() {
     );
 }
 
+/// A low car with power and rear tires that keep their force when they slide goes on to drift: its
+/// path bends more and more while the lateral acceleration, across the heading, falls. The limit is
+/// the highest one, on the radius as at constant speed, where the solver of single equilibria finds
+/// none above it.
+#[test]
+fn val_a_drift_is_beyond_the_limit() {
+    let car = bundled("bramble-independent").unwrap().unwrap();
+    let car = car
+        .edit([
+            ("chassis.center_height", "250 mm"),
+            ("rear.differential.type", "open"),
+            ("front.tire.lateral.friction", "1.22"),
+            ("rear.tire.lateral.friction", "0.85"),
+            ("rear.tire.lateral.shape", "1.05"),
+            ("engine.peak_power", "400 kW"),
+            ("engine.peak_wheel_torque", "6000 N*m"),
+        ])
+        .unwrap();
+    let model = car.assemble().unwrap();
+    for circle in [Circle::default(), at_speed(20.0)] {
+        let result = follow(&circle, &model);
+        let measures = circle.measure(&model, Interrupt::never()).unwrap();
+        let limit = measures.get("lateral_acceleration_limit").unwrap();
+        let points = &result.curve.as_ref().unwrap().points;
+        let highest = points
+            .iter()
+            .map(|p| p.observation.lateral_acceleration)
+            .fold(0.0, f64::max);
+        near("highest", highest, limit, 1e-9);
+        let at_limit = last(&result);
+        assert!(at_limit.observation.sideslip.abs() < 0.35, "it drifts");
+        let speed = at_limit.observation.speed;
+        let solve = |a: f64| trim::solve(&model, Condition::cornering(speed, a));
+        assert!(solve(limit - 0.02).is_ok());
+        assert!(solve(limit + 0.02).is_err());
+    }
+}
+
 /// A car driven in time onto the steering-wheel angle of an equilibrium, its speed held, settles on
 /// that equilibrium.
 #[test]

@@ -7,7 +7,7 @@
 //! - `real`: the trait [`Real`].
 //! - [`elementary`]: sine, cosine, arctangent, exponential, hyperbolic tangent, logarithm and
 //!   powers from a few exact operations, the same digits for every number type on every platform.
-//! - [`lone`]: these functions for code outside tasks.
+//! - [`lone`]: the same functions for plain `f64` code outside a [`LaneTask`] or [`FusedTask`].
 //! - `double`: `f64` as a number of the equations.
 //! - `dual`: forward-mode derivatives ([`Dual`]).
 //! - `lanes`: several numbers in one vector register ([`Lanes`]).

@@ -1,4 +1,4 @@
-//! Elementary functions of lone numbers, for code outside tasks.
+//! Elementary functions of plain `f64` numbers, for code outside a task.
 //!
 //! The same functions as those of [`Real`], with the same bits. [`Real`]'s are inlined: in code
 //! compiled for the baseline processor every product with its sum then becomes a slow call. These

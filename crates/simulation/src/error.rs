@@ -1,5 +1,7 @@
 //! Faults of a maneuver's settings.
 
+use std::fmt;
+
 /// A fault of a maneuver's settings. What happens to the car is an [`Outcome`](crate::Outcome), not
 /// an error.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -7,7 +9,8 @@
 pub enum ManeuverError {
     /// A setting is outside its range.
     #[error(
-        "{maneuver}.{setting} = {value} {unit} is out of range: {low} to {high} {unit} is allowed"
+        "{maneuver}.{setting} = {} is out of range (allowed: {low} to {})",
+        InUnit(*value, unit), InUnit(*high, unit)
     )]
     Setting {
         /// Name of the maneuver.
@@ -24,7 +27,10 @@ pub enum ManeuverError {
         unit: &'static str,
     },
     /// Two settings are in the wrong order.
-    #[error("{maneuver}.{setting} = {value} {unit} must be below {other} = {limit} {unit}")]
+    #[error(
+        "{maneuver}.{setting} = {} must be below {other} = {}",
+        InUnit(*value, unit), InUnit(*limit, unit)
+    )]
     Order {
         /// Name of the maneuver.
         maneuver: &'static str,
@@ -57,6 +63,22 @@ pub enum ManeuverError {
     ),
 }
 
+/// A value with its SI unit, with degrees beside radians; a pure number has no unit.
+struct InUnit<'a>(f64, &'a str);
+
+impl fmt::Display for InUnit<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let InUnit(value, unit) = *self;
+        match unit.strip_prefix("rad") {
+            _ if unit == "-" => write!(f, "{value}"),
+            Some(rest) if !unit.contains("m/") => {
+                write!(f, "{value} {unit} ({:.1} deg{rest})", value.to_degrees())
+            }
+            _ => write!(f, "{value} {unit}"),
+        }
+    }
+}
+
 impl ManeuverError {
     /// Ok without faults; else the one fault, or all of them together.
     ///
@@ -83,7 +105,7 @@ impl ManeuverError {
 /// let fault = within("step_steer", "speed", 0.0, (1.0, 100.0), "m/s").unwrap_err();
 /// assert_eq!(
 ///     fault.to_string(),
-///     "step_steer.speed = 0 m/s is out of range: 1 to 100 m/s is allowed"
+///     "step_steer.speed = 0 m/s is out of range (allowed: 1 to 100 m/s)"
 /// );
 /// ```
 pub fn within(

@@ -7,8 +7,8 @@
 //! - [`metrics`]: every metric, declared once, and its computation from time histories.
 //! - [`Path`]: a smooth curve through points on the ground.
 //! - [`Trace`], [`Recorder`]: recorded time histories.
-//! - [`Checkpoints`]: checkpoints of a simulation, from which runs that differ only later restart.
-//! - [`Outcome`], [`Ending`]: named endings of runs.
+//! - [`Checkpoints`]: saved states, from which runs that differ only after them are restarted.
+//! - [`Outcome`], [`Ending`]: named endings of runs; [`Gap`]: distance of a search from its goal.
 //! - [`ManeuverError`], [`within`]: faults of settings.
 
 pub mod channels;
@@ -27,6 +27,6 @@ pub use checkpoint::{Checkpoint, Checkpoints};
 pub use drive::{Action, Controls, FIXED_STEP, Integrator, LONGEST_STEP};
 pub use error::{ManeuverError, within};
 pub use metrics::{History, Measures, Metric};
-pub use outcome::{Ending, Outcome};
+pub use outcome::{Ending, Gap, Outcome};
 pub use path::{Path, PathPoint};
 pub use trace::{Recorder, Trace};

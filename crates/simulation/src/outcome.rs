@@ -36,7 +36,7 @@ pub enum Outcome {
     /// A state or its rate is not finite.
     NotFinite {
         /// First group of states in which it is.
-        channel: &'static str,
+        group: &'static str,
     },
     /// The adaptive integrator found no step short enough for its tolerance.
     StepTooSmall {
@@ -54,8 +54,9 @@ pub enum Outcome {
     NotEnoughPower {
         /// Speed `[m/s]`.
         speed: f64,
-        /// Drive torque that is missing, on all driven wheels together `[N*m]`.
-        missing_torque: f64,
+        /// Drive torque that is missing, on all driven wheels together `[N*m]`; none where only the
+        /// limit itself is known.
+        missing_torque: Option<f64>,
     },
     /// The engine would stall or overspeed in the gear asked for, or there is no such gear.
     WrongGear {
@@ -88,13 +89,51 @@ pub enum Outcome {
     NotConverged {
         /// Passes made.
         passes: usize,
-        /// Residual, in the search's own measure; NaN where the car got through from no start.
-        residual: f64,
+        /// Distance from the goal.
+        gap: Gap,
     },
     /// The car could not be built from its description.
     NotBuilt,
     /// The caller asked to stop.
     Interrupted,
+}
+
+/// Distance of a search from its goal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Gap {
+    /// No trial start completed the course.
+    NoStart,
+    /// The car has no steady yaw response to steering from which a driver can be made.
+    NoYawResponse,
+    /// Speed that is missing to the speed asked for `[m/s]`.
+    Speed(f64),
+    /// Least clearance of the best drive `[m]`.
+    Clearance(f64),
+    /// Speed that the last pass still gained `[m/s]`.
+    Gain(f64),
+    /// Difference between the end of a period and its start, in units of the size that matters.
+    Closure(f64),
+    /// Lateral acceleration at which a curve of equilibria was lost `[m/s^2]`.
+    LateralAcceleration(f64),
+}
+
+impl fmt::Display for Gap {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            Gap::NoStart => write!(f, "no trial start completed the course"),
+            Gap::NoYawResponse => write!(f, "the car has no steady yaw response to steering"),
+            Gap::Speed(speed) => write!(f, "{speed:.2} m/s are missing to the speed asked for"),
+            Gap::Clearance(clearance) => {
+                write!(f, "the least clearance is {:.0} mm", 1e3 * clearance)
+            }
+            Gap::Gain(speed) => write!(f, "the last pass still gained {speed:.4} m/s"),
+            Gap::Closure(gap) => write!(f, "the period is not closed, by {gap:.1e} of its size"),
+            Gap::LateralAcceleration(reached) => {
+                write!(f, "the equilibria were lost at {reached:.2} m/s^2")
+            }
+        }
+    }
 }
 
 impl Outcome {
@@ -130,9 +169,10 @@ impl From<Stopped> for Outcome {
     fn from(stopped: Stopped) -> Self {
         match stopped {
             Stopped::Interrupted => Outcome::Interrupted,
-            Stopped::NotConverged { passes, residual } => {
-                Outcome::NotConverged { passes, residual }
-            }
+            Stopped::NoStart => Outcome::NotConverged {
+                passes: 0,
+                gap: Gap::NoStart,
+            },
         }
     }
 }
@@ -153,7 +193,7 @@ impl fmt::Display for Outcome {
                 if left { "left" } else { "right" }
             ),
             Outcome::Stopped { speed } => write!(f, "stopped: {speed:.2} m/s left"),
-            Outcome::NotFinite { channel } => write!(f, "not finite: {channel}"),
+            Outcome::NotFinite { group } => write!(f, "not finite: {group}"),
             Outcome::StepTooSmall { tolerance } => write!(
                 f,
                 "step too small: the adaptive integrator cannot keep its tolerance of {tolerance:.0e}"
@@ -168,10 +208,12 @@ impl fmt::Display for Outcome {
             Outcome::NotEnoughPower {
                 speed,
                 missing_torque,
-            } => write!(
-                f,
-                "not enough power at {speed:.2} m/s: {missing_torque:.0} N*m are missing at the wheels"
-            ),
+            } => {
+                write!(f, "not enough power at {speed:.2} m/s")?;
+                missing_torque.map_or(Ok(()), |torque| {
+                    write!(f, ": {torque:.0} N*m are missing at the wheels")
+                })
+            }
             Outcome::WrongGear { gear, engine_speed } => write!(
                 f,
                 "gear {gear} is wrong: the engine would turn at {:.0} rpm",
@@ -185,13 +227,10 @@ impl fmt::Display for Outcome {
             Outcome::ConeHit { number, clearance } => {
                 write!(f, "cone {number} hit: clearance {:.0} mm", clearance * 1e3)
             }
-            Outcome::NotConverged { residual, .. } if residual.is_nan() => {
-                write!(f, "not converged: the car got through from no start")
+            Outcome::NotConverged { passes: 0, gap } => write!(f, "not converged: {gap}"),
+            Outcome::NotConverged { passes, gap } => {
+                write!(f, "not converged after {passes} passes: {gap}")
             }
-            Outcome::NotConverged { passes, residual } => write!(
-                f,
-                "not converged after {passes} passes: a residual of {residual:.3e} is left"
-            ),
             Outcome::NotBuilt => write!(f, "the car could not be built from its description"),
             Outcome::Interrupted => write!(f, "interrupted"),
         }

@@ -4,12 +4,27 @@
 //! and 4.3.2) on slips normalized by where each pure curve peaks:
 //!
 //! ```text
-//! s_x = sigma_x K_x/(B_x C_x D_x),  s_y likewise,  s = hypot(s_x, s_y)
-//! F_x = D_x f_x(s) s_x/s,           F_y = D_y f_y(s) s_y/s
+//! s_x = k_x sigma_x,  k_x = K_x/(B_x C_x D_x),  s_y likewise,  s = hypot(s_x, s_y)
+//! F_x = D_x f_x(s) e_x,  F_y = D_y f_y(s) e_y,  e = w/|w|
 //! ```
 //!
+//! Up to the peak the direction is that of the normalized slip, w = (s_x, s_y), as the book has it.
+//! That is not the direction of sliding, since stiffness and friction differ along and across; and a
+//! contact that slides as a whole must be pulled against its sliding, along sigma, or friction would
+//! do no more than lean on it. Beyond the peak the direction therefore turns from one to the other:
+//!
+//! ```text
+//! w_x = s_x (A + 2 t^2 k_y D_y f_y(s)),  w_y = s_y (A + 2 t^2 k_x D_x f_x(s))
+//! t = max(s - 1, 0),  A = k_x D_x + k_y D_y
+//! ```
+//!
+//! For large t, F_x/F_y -> sigma_x/sigma_y; half of the turn is done at twice the slip of the peak
+//! (our choice: in the brush model, section 3.2 of the book, it is done at the peak, where all of the
+//! contact slides). A tire without these differences, k_x D_x f_x = k_y D_y f_y, does not turn at all.
+//!
 //! Since |f| <= 1, (F_x/D_x)^2 + (F_y/D_y)^2 <= 1: the force never leaves the friction ellipse. The
-//! initial slopes are K_x and K_y in every direction, and pure slip gives the pure curves.
+//! initial slopes are K_x and K_y in every direction, and pure slip gives the pure curves. Fully
+//! sliding friction has the half axes D_x sin(pi C_x/2) and D_y sin(pi C_y/2).
 //!
 //! The lateral force acts behind the contact's center by the trail t, so that M_z = -t F_y. It
 //! falls with slip as in the brush model with parabolic pressure (the same book, section 3.2): with
@@ -68,22 +83,35 @@ impl<T: Real> TireContact<'_, T> {
     #[inline(always)]
     pub fn force(&self, slip: [T; 2], sense: T) -> TireForce<T> {
         let tire = self.tire;
-        let sx = slip[0] * self.elastic[0] * tire.x.normalization;
-        let sy = slip[1] * self.elastic[1] * tire.y.normalization;
+        let kx = self.elastic[0] * tire.x.normalization;
+        let ky = self.elastic[1] * tire.y.normalization;
+        let (sx, sy) = (slip[0] * kx, slip[1] * ky);
         // The last term keeps the slope of the root finite at zero slip.
         let s = sx.mul_add(sx, sy.mul_add(sy, T::c(1e-24))).sqrt();
+        let (curve_x, curve_y) = (tire.x.curve(s), tire.y.curve(s));
+
+        // The direction; the constant is for a wheel without load.
+        let (pull_x, pull_y) = (kx * self.peak[0], ky * self.peak[1]);
+        let elastic = pull_x + pull_y + T::c(1e-9);
+        let beyond = (s - T::one()).positive();
+        let sliding = (beyond * beyond).scale(2.0);
+        let wx = sx * (sliding * pull_y).mul_add(curve_y, elastic);
+        let wy = sy * (sliding * pull_x).mul_add(curve_x, elastic);
+        let least = elastic.scale(1e-12);
+        let length = wx.mul_add(wx, wy.mul_add(wy, least * least)).sqrt();
+
         let tau = s * tire.trail_slip;
         let rest = (T::one() - tau).positive();
-        // 1 - tau + tau^2/3, and one division for its inverse and that of s.
+        // 1 - tau + tau^2/3, and one division for its inverse and that of the length.
         let spread = (tau.scale(1.0 / 3.0) - T::one()).mul_add(tau, T::one());
-        let both = (s * spread).recip();
+        let both = (length * spread).recip();
         let inverse = both * spread;
-        let ux = tire.x.curve(s) * sx * inverse;
-        let uy = tire.y.curve(s) * sy * inverse;
+        let ux = curve_x * wx * inverse;
+        let uy = curve_y * wy * inverse;
         let (fx, fy) = (self.peak[0] * ux, self.peak[1] * uy);
 
-        let fall = rest * rest.sq() * (both * s);
-        let trail = (tire.trail_squared * (self.load + T::c(1e-9))).sqrt() * fall;
+        let fall = rest * rest.sq() * (both * length);
+        let trail = tire.trail_by_root * (self.load + T::c(1e-9)).sqrt() * fall;
         TireForce {
             fx,
             fy,

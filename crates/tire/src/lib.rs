@@ -1,5 +1,5 @@
 //! Tire forces from physically named inputs: combined slip with load, camber and pressure effects,
-//! and transient slip that holds down to standstill.
+//! and transient slip that remains valid at standstill.
 //!
 //! One evaluation runs in this order: vertical load ([`Tire::normal_load`]); stiffness, friction
 //! and camber slip at that load ([`Tire::contact`]); the slip that the deflected carcass remembers

@@ -50,8 +50,8 @@ numbers! {
         pub camber_grip_loss: T,
         /// Loss of cornering stiffness with inclination squared. `[1/rad^2]`
         pub camber_stiffness_loss: T,
-        /// Pneumatic trail squared per load. `[m^2/N]`
-        pub trail_squared: T,
+        /// Pneumatic trail per root of the load. `[m/N^(1/2)]`
+        pub trail_by_root: T,
         /// Normalized slip to the brush model's slip, 1 where the trail vanishes. `[-]`
         pub trail_slip: T,
         /// Carcass damping time. `[s]`

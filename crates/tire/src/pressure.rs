@@ -66,7 +66,7 @@ impl TireSpec {
             camber_thrust: self.camber_thrust,
             camber_grip_loss: self.camber_grip_loss,
             camber_stiffness_loss: self.camber_stiffness_loss,
-            trail_squared: self.trail * self.trail / (self.nominal_load * radial),
+            trail_by_root: self.trail / (self.nominal_load * radial).sqrt(),
             trail_slip: 1.0 / (3.0 * self.trail_reach * y.normalization),
             carcass_damping_time: self.carcass_damping_time,
             rolling_resistance: self.rolling_resistance

@@ -183,16 +183,14 @@ fn law_locked_wheel_slides() {
         |_, _| (),
     );
     let force = contact.force(slip_of(&contact, e), 0.0);
+    // The half axes of sliding friction; the force is opposite to the sliding, (0.8, 0.6).
     let sliding = |c: f64| (std::f64::consts::FRAC_PI_2 * c).sin();
-    let n = [
-        0.8 * contact.elastic[0] * tire.x.normalization,
-        0.6 * contact.elastic[1] * tire.y.normalization,
+    let axes = [
+        contact.peak[0] * sliding(1.65),
+        contact.peak[1] * sliding(1.30),
     ];
-    let length = n[0].hypot(n[1]);
-    let want = [
-        -contact.peak[0] * sliding(1.65) * n[0] / length,
-        -contact.peak[1] * sliding(1.30) * n[1] / length,
-    ];
+    let size = 1.0 / (0.8 / axes[0]).hypot(0.6 / axes[1]);
+    let want = [-0.8 * size, -0.6 * size];
     assert!(
         (force.fx / want[0] - 1.0).abs() < 2e-3,
         "{} {}",

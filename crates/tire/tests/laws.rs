@@ -68,6 +68,79 @@ fn law_friction_ellipse() {
     assert!(largest > 0.999, "the edge was never reached: {largest}");
 }
 
+/// A contact that slides as a whole is pulled against its sliding, in every direction, and friction
+/// takes power; the half axes are those of the sliding curves. Beyond the peak its
+/// direction lies between that of the normalized slip and that of the sliding. The control: at the
+/// peak it leans.
+#[test]
+fn law_a_sliding_force_opposes_the_sliding() {
+    let mut leaning = 0.0f64;
+    for tire in tires() {
+        for p in spread::<3>(100) {
+            let (load, mu) = (500.0 + 9000.0 * p[1], 0.1 + p[2]);
+            let contact = tire.contact(load, 0.0, mu);
+            let (sine, cosine) = (std::f64::consts::TAU * p[0]).sin_cos();
+            let per_slip = [
+                contact.elastic[0] * tire.x.normalization,
+                contact.elastic[1] * tire.y.normalization,
+            ];
+            let one = 1.0 / (cosine * per_slip[0]).hypot(sine * per_slip[1]);
+            let lean = |f: [f64; 2]| (f[1] * cosine - f[0] * sine) / f[0].hypot(f[1]);
+            let at = |s: f64| contact.force([s * one * cosine, s * one * sine], 1.0);
+            for i in 0..60 {
+                let s = 1.0 + 0.02 * f64::from(i * i);
+                let f = at(s);
+                assert!(f.fx * cosine + f.fy * sine > 0.0);
+                // Between the direction of the normalized slip and that of the sliding.
+                let by_slip = lean([
+                    contact.peak[0] * tire.x.curve(s) * cosine * per_slip[0],
+                    contact.peak[1] * tire.y.curve(s) * sine * per_slip[1],
+                ]);
+                let leans = lean([f.fx, f.fy]);
+                assert!(leans * by_slip >= -1e-12 && leans.abs() <= by_slip.abs() + 1e-12);
+                leaning = leaning.max(if i == 0 { leans.abs() } else { 0.0 });
+            }
+            // Sliding as a whole: the largest slip that the memory gives.
+            let f = at(1e4);
+            let left = lean([f.fx, f.fy]);
+            assert!(left.abs() < 1e-6, "{left}");
+            let half = [&tire.x, &tire.y].map(|d| (std::f64::consts::FRAC_PI_2 * d.shape).sin());
+            let ellipse =
+                (f.fx / (contact.peak[0] * half[0])).hypot(f.fy / (contact.peak[1] * half[1]));
+            assert!((ellipse - 1.0).abs() < 1e-2, "{ellipse}");
+        }
+    }
+    assert!(leaning > 0.1, "{leaning}");
+}
+
+/// A tire without trail has no aligning moment, and exact slopes at zero slip and without load.
+#[test]
+fn law_no_trail_is_smooth() {
+    let spec = TireSpec {
+        trail: 0.0,
+        ..TireSpec::typical(0.31, 4000.0)
+    };
+    let tire = spec.at(220e3).unwrap();
+    let lifted: Tire<Dual<f64, 2>> = tire.lift(&mut Dual::constant);
+    for load in [0.0, 4000.0] {
+        let (slip, load) = (Dual::variable(0.0, 0), Dual::variable(load, 1));
+        let contact = lifted.contact(load, Dual::constant(0.0), Dual::constant(1.0));
+        let f = contact.force([Dual::constant(0.0), slip], Dual::constant(1.0));
+        assert_eq!(f.mz.re, 0.0);
+        assert!(
+            [f.fx, f.fy, f.mz]
+                .iter()
+                .all(|f| f.d.iter().all(|d| d.is_finite()))
+        );
+        let stiffness = contact.stiffness[1].re;
+        assert!(
+            (f.fy.d[0] - stiffness).abs() <= 1e-6 * stiffness,
+            "{}",
+            f.fy.d[0]
+        );
+    }
+}
+
 /// The slope at zero slip is the stiffness in every direction, by exact derivatives.
 #[test]
 fn law_initial_slope() {

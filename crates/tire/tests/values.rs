@@ -95,7 +95,9 @@ fn tire_of_1987() -> TireSpec {
 }
 
 /// Validation case T6: combined slip by similarity (Pacejka 2012, sections 4.2 and 4.3.2) from the
-/// pure curves of SAE 870421 at 4 kN, normalized slip along (0.6, 0.8). Tolerance 1e-4. Flag M + L.
+/// pure curves of SAE 870421 at 4 kN, normalized slip along (0.6, 0.8), up to the peak. Tolerance
+/// 1e-4. Flag M + L. Beyond the peak the book's direction is left on purpose, see
+/// `law_a_sliding_force_opposes_the_sliding`.
 #[test]
 fn val_t6_combined_slip() {
     let spec = tire_of_1987();
@@ -107,11 +109,7 @@ fn val_t6_combined_slip() {
     ];
     close(peak[0] * 100.0, 10.348, 1e-4);
     close(peak[1].to_degrees(), 9.351, 1e-4);
-    for (s, fx, fy, sum) in [
-        (0.5, 2318.2, 2649.2, 0.814926),
-        (1.0, 2541.1, 2952.3, 1.0),
-        (1.5, 2486.4, 2909.4, 0.966195),
-    ] {
+    for (s, fx, fy, sum) in [(0.5, 2318.2, 2649.2, 0.814926), (1.0, 2541.1, 2952.3, 1.0)] {
         let f = contact.force([0.6 * s * peak[0], 0.8 * s * peak[1]], 1.0);
         close(f.fx, fx, 1e-4);
         close(f.fy, fy, 1e-4);

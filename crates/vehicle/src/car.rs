@@ -1,4 +1,4 @@
-//! A car: its description and its assembly, which belong together.
+//! [`Car`]: a checked description with its assembled numbers.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -28,8 +28,7 @@ use crate::model::{Geometry, Model};
 
 /// A car as described, assembled.
 ///
-/// A car that exists has passed every check and assembles. It never changes: editing makes a new
-/// one.
+/// Every value of this type has passed all checks. It never changes: editing makes a new one.
 ///
 /// ```
 /// use axletree_vehicle::{CarEnd, bundled, keys};
@@ -210,7 +209,7 @@ impl Car {
         Car::of(self.description.edited(changes), &self.assembled.links)
     }
 
-    /// This car on another's rear end: every entry under `rear`, from linkage, springs, dampers,
+    /// This car with the rear end of another: every entry under `rear`, from linkage, springs, dampers,
     /// bar and tires to axle or subframe, differential and its sprung parts.
     ///
     /// Mass, center of gravity, inertia and preloads follow in the assembly. Corner weights hold

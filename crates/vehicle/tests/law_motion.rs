@@ -278,7 +278,7 @@ fn law_energy_changes_by_the_power_of_dampers_tires_driveline_brakes_and_air() {
             s.droop.gap = 1.0;
         }
         for w in wheels(&mut numbers) {
-            w.tire.trail_squared = 0.0;
+            w.tire.trail_by_root = 0.0;
         }
         let e = at(&numbers, &state, &inputs);
         let s = energy_in_motion(&numbers, &state, &e.rate, &inputs);

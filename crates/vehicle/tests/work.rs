@@ -17,21 +17,21 @@ fn golden_operations_of_an_evaluation() {
         (
             "bramble-solid",
             Tally {
-                sums: 878,
-                products: 1658,
-                fused: 2334,
+                sums: 890,
+                products: 1698,
+                fused: 2350,
                 quotients: 71,
-                roots: 32,
+                roots: 36,
             },
         ),
         (
             "bramble-independent",
             Tally {
-                sums: 888,
-                products: 1683,
-                fused: 2223,
+                sums: 900,
+                products: 1723,
+                fused: 2239,
                 quotients: 71,
-                roots: 32,
+                roots: 36,
             },
         ),
     ] {

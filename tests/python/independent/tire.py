@@ -100,16 +100,24 @@ class Loaded:
     def force(self, slip, transport, loaded_radius):
         """``(F_x, F_y, M_z, M_y)`` at a slip that includes the camber's."""
         n = self.tire.numbers
-        parts = [slip[i] * self.ratio[i] * d.normalization for i, d in enumerate((n.x, n.y))]
+        directions = (n.x, n.y)
+        scale = [self.ratio[i] * d.normalization for i, d in enumerate(directions)]
+        parts = [slip[i] * scale[i] for i in range(2)]
         s = ca.sqrt(parts[0] ** 2 + parts[1] ** 2 + 1e-24)
-        forces = []
-        for i, d in enumerate((n.x, n.y)):
+        curves = []
+        for d in directions:
             bs = d.steepness * s
-            curve = ca.sin(d.shape * ca.atan(bs - d.curvature * (bs - ca.atan(bs))))
-            forces.append(self.peak[i] * curve * parts[i] / s)
+            curves.append(ca.sin(d.shape * ca.atan(bs - d.curvature * (bs - ca.atan(bs)))))
+        # beyond the peak the force turns from the normalized slip to the slip itself
+        pull = [scale[i] * self.peak[i] for i in range(2)]
+        whole = pull[0] + pull[1] + 1e-9
+        turned = 2 * above(s - 1, self.tire.rounding.margin) ** 2
+        weights = [parts[i] * (whole + turned * pull[1 - i] * curves[1 - i]) for i in range(2)]
+        length = ca.sqrt(weights[0] ** 2 + weights[1] ** 2 + (1e-12 * whole) ** 2)
+        forces = [self.peak[i] * curves[i] * weights[i] / length for i in range(2)]
         sense = ca.tanh(transport / SENSE_SPEED)
         tau = s * n.trail_slip
         fall = ca.fmax(1 - tau, 0) ** 3 / (1 - tau + tau**2 / 3)
-        trail = ca.sqrt(n.trail_squared * (self.load + 1e-9)) * fall
+        trail = n.trail_by_root * ca.sqrt(self.load + 1e-9) * fall
         rolling = -n.rolling_resistance * self.load * loaded_radius * sense
         return forces[0], forces[1], -trail * forces[1] * sense, rolling

@@ -16,7 +16,7 @@ use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels::{self as ch, Channel};
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{ManeuverError, Outcome, Recorder};
+use axletree_simulation::{Gap, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
 use search::FastestExit;
@@ -100,7 +100,7 @@ impl CornerExit {
         if !fastest.settled || fastest.least < -TRACK_TOLERANCE {
             ending.outcome = Outcome::NotConverged {
                 passes: fastest.steps,
-                residual: fastest.least,
+                gap: Gap::Clearance(fastest.least),
             };
         }
         Run {

@@ -10,7 +10,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_numerics::spline::UniformSpline;
 use axletree_numerics::sqp::{SqpSettings, TrustRegionSqp};
 use axletree_simulation::driver::LateralCar;
-use axletree_simulation::{Outcome, Recorder, Trace};
+use axletree_simulation::{Gap, Outcome, Recorder, Trace};
 use axletree_vehicle::Model;
 use axletree_vehicle::linearize;
 
@@ -66,7 +66,7 @@ impl CornerExit {
         let speed = trial.equilibrium.condition.speed;
         let failed = Outcome::NotConverged {
             passes: 0,
-            residual: f64::NAN,
+            gap: Gap::NoYawResponse,
         };
         let straight = straight(model, speed, self.friction)?;
         let car = LateralCar::of(&linearize(model, &straight)).ok_or(failed)?;

@@ -98,7 +98,7 @@ impl CornerExit {
         let rows = [
             ("radius", self.radius, (5.0, 500.0), "m"),
             (
-                "lateral_acceleration magnitude",
+                "lateral_acceleration (magnitude)",
                 level,
                 (0.5, 30.0),
                 "m/s^2",

@@ -16,7 +16,7 @@
 use axletree_maneuver::initial_state::straight;
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::driver::LateralCar;
-use axletree_simulation::{Outcome, Recorder};
+use axletree_simulation::{Gap, Outcome, Recorder};
 use axletree_vehicle::Model;
 use axletree_vehicle::linearize;
 use nalgebra::{DMatrix, DVector};
@@ -48,7 +48,7 @@ pub(super) fn slow_design(
     let straight = straight(model, speed, settings.friction)?;
     let failed = Outcome::NotConverged {
         passes: 0,
-        residual: f64::NAN,
+        gap: Gap::NoYawResponse,
     };
     let car = LateralCar::of(&linearize(model, &straight)).ok_or(failed)?;
     let [_, yaw_rate] = car.steady().ok_or(failed)?;

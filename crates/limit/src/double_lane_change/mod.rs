@@ -20,7 +20,7 @@ use axletree_maneuver::{Maneuver, MeasuredBy, Run, measures, metrics};
 use axletree_numerics::interrupt::Interrupt;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{ManeuverError, Outcome, Recorder};
+use axletree_simulation::{Gap, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
 use search::FastestLaneChange;
@@ -95,7 +95,7 @@ impl DoubleLaneChange {
         if !fastest.settled {
             ending.outcome = Outcome::NotConverged {
                 passes: fastest.steps,
-                residual: fastest.drive.least_clearance(),
+                gap: Gap::Clearance(fastest.drive.least_clearance()),
             };
         }
         Run {

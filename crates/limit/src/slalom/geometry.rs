@@ -1,7 +1,7 @@
 //! Lengths and frequencies that follow from the spacing of the cones.
 //!
 //! X is the position along the course: cone number i (from zero) stands at X = i S with the spacing
-//! S, those of even number are passed on their left. A period is two cones long, from X = -S/2 to
+//! S, the car passes to the left of those of even number. A period is two cones long, from X = -S/2 to
 //! 3S/2.
 
 use std::f64::consts::PI;

@@ -78,8 +78,8 @@ pub struct OrbitSummary {
     pub least_speed: f64,
     /// Half the distance between the leftmost and the rightmost point of the path `[m]`.
     pub path_amplitude: f64,
-    /// Speed lost per meter of clearance required more at the two cones, and per unit of the
-    /// sideslip guard and the power guard `[1/s]`.
+    /// Lagrange multipliers of the speed: loss per meter of extra clearance at the two cones, and per
+    /// unit of the sideslip guard and of the power guard `[1/s]`.
     pub multipliers: [f64; 4],
     /// State of the car halfway before the cone passed on its left: the orbit starts and ends here.
     pub start: [f64; STATES],
@@ -98,7 +98,7 @@ pub struct CourseRun {
     pub ending: Ending,
     /// Clearance of each cone `[m]`; NaN for cones that were not reached.
     pub margins: Vec<f64>,
-    /// Largest error at the end of the approach, over the size that matters `[-]`.
+    /// Largest error at the end of the approach, each error over its tolerance `[-]`.
     pub miss: f64,
     /// Every channel.
     pub trace: Trace,

@@ -19,7 +19,7 @@ pub(super) const NAME: &str = "slalom";
 /// let wide = Slalom { spacing: 22.0, ..Slalom::default() };
 /// assert!(wide.check().is_ok());
 /// let error = Slalom { cones: 1, ..wide }.check().unwrap_err();
-/// assert_eq!(error.to_string(), "slalom.cones = 1 - is out of range: 2 to 100 - is allowed");
+/// assert_eq!(error.to_string(), "slalom.cones = 1 is out of range (allowed: 2 to 100)");
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]

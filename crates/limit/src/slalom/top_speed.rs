@@ -1,7 +1,7 @@
 //! Top speed of a car, or its best orbit at a prescribed speed: search, summary, real course.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::{Ending, ManeuverError, Outcome, Recorder};
+use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, Recorder};
 use axletree_vehicle::Model;
 
 use super::course::{
@@ -140,7 +140,7 @@ impl Slalom {
             }) => {
                 let outcome = Outcome::NotConverged {
                     passes: relaxations,
-                    residual: speed.unwrap_or(reached) - reached,
+                    gap: Gap::Speed(speed.unwrap_or(reached) - reached),
                 };
                 return failed(outcome, period.runs());
             }
@@ -167,7 +167,7 @@ impl Slalom {
         let Some((orbit, orbit_trace)) = summarize(period, lap, &found.multipliers) else {
             let outcome = Outcome::NotConverged {
                 passes: found.steps,
-                residual: lap.open,
+                gap: Gap::Closure(lap.open),
             };
             return TopSpeed::failed(Ending { outcome, time: 0.0 }, periods);
         };
@@ -202,17 +202,19 @@ impl Slalom {
             number: 1 + usize::from(right < left),
             clearance,
         };
-        let not_converged = |residual: f64| Outcome::NotConverged {
+        let not_converged = |gap: Gap| Outcome::NotConverged {
             passes: found.steps,
-            residual,
+            gap,
         };
         match found.aim {
             // No speed clears the cones: the best orbit is reported, but it is no top speed.
             SearchAim::Speed(_) if missing + self.clearance_reserve < -CLEARANCE_TOLERANCE => {
                 cone_hit
             }
-            SearchAim::Speed(_) if missing < -CLEARANCE_TOLERANCE => not_converged(-missing),
-            SearchAim::Speed(_) if !found.confirmed => not_converged(found.last_gain),
+            SearchAim::Speed(_) if missing < -CLEARANCE_TOLERANCE => {
+                not_converged(Gap::Clearance(clearance))
+            }
+            SearchAim::Speed(_) if !found.confirmed => not_converged(Gap::Gain(found.last_gain)),
             SearchAim::Clearance(_) if missing + self.clearance_reserve < 0.0 => cone_hit,
             _ => Outcome::Completed,
         }

@@ -7,7 +7,7 @@ use axletree_simulation::driver::Hands;
 use axletree_simulation::driver::LateralCar;
 use axletree_simulation::driver::{PreviewGains, lq_preview, macadam};
 use axletree_simulation::driver::{SpeedHold, speed_of};
-use axletree_simulation::{Outcome, Path};
+use axletree_simulation::{Gap, Outcome, Path};
 use axletree_vehicle::Model;
 use axletree_vehicle::linearize;
 use axletree_vehicle::model::layout::{ATTITUDE, Inputs, POSITION, RATE, STATES, VELOCITY};
@@ -95,7 +95,7 @@ impl FollowPath {
     fn gains_at(&self, model: &Model, straight: &Trim) -> Result<PreviewGains, Outcome> {
         let failed = Outcome::NotConverged {
             passes: 0,
-            residual: f64::NAN,
+            gap: Gap::NoYawResponse,
         };
         let car = LateralCar::of(&linearize(model, straight)).ok_or(failed)?;
         match self.preview {

@@ -52,7 +52,7 @@ pub struct Launch {
     pub friction: f64,
     /// Longest step of the integration `[s]`.
     pub step: f64,
-    /// Integrator; both meet the same time grid of the step.
+    /// Integrator; the points of the time grid are the same for both.
     pub integrator: Integrator,
 }
 

@@ -42,7 +42,7 @@ impl SteadyCorner {
         if missing > 0.0 {
             return Err(Outcome::NotEnoughPower {
                 speed,
-                missing_torque: missing,
+                missing_torque: Some(missing),
             });
         }
         let seen = trim.observe(model);

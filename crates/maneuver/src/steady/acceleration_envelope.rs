@@ -13,7 +13,7 @@ use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::lone;
 use axletree_simulation::channels as ch;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, ManeuverError, Outcome, Trace, within};
+use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, Trace, within};
 use axletree_vehicle::Model;
 use serde::{Deserialize, Serialize};
 
@@ -150,9 +150,12 @@ impl AccelerationEnvelope {
             steering_lock: self.steering_lock,
         };
         let followed = walk.follow(start, interrupt);
+        let reached = followed.points.last();
         let stuck = Outcome::NotConverged {
             passes: followed.points.len(),
-            residual: direction,
+            gap: Gap::LateralAcceleration(
+                reached.map_or(0.0, |point| point.observation.lateral_acceleration),
+            ),
         };
         match followed.limited_by {
             LimitedBy::Interrupted => return Err(Outcome::Interrupted),

@@ -7,7 +7,7 @@
 use axletree_numerics::interrupt::Interrupt;
 use axletree_scalar::Real;
 use axletree_simulation::metrics::{Measures, Metric, list as m};
-use axletree_simulation::{Ending, ManeuverError, Outcome, within};
+use axletree_simulation::{Ending, Gap, ManeuverError, Outcome, within};
 use axletree_vehicle::Model;
 use axletree_vehicle::trim::{self, Condition};
 use serde::{Deserialize, Serialize};
@@ -108,12 +108,17 @@ impl Circle {
         Ok(self.followed(model, interrupt))
     }
 
-    fn followed(&self, model: &Model, interrupt: Interrupt<'_>) -> CircleResult {
-        let curve = EquilibriumCurve::new(model, self.held(), self.to_left, self.friction);
-        let speed = match self.method {
+    /// Speed at the gentle start of the curve `[m/s]`.
+    fn start_speed(&self) -> f64 {
+        match self.method {
             CircleMethod::ConstantRadius(r) => (START_ACCELERATION * r).sqrt(),
             CircleMethod::ConstantSpeed(v) => v,
-        };
+        }
+    }
+
+    fn followed(&self, model: &Model, interrupt: Interrupt<'_>) -> CircleResult {
+        let curve = EquilibriumCurve::new(model, self.held(), self.to_left, self.friction);
+        let speed = self.start_speed();
         let sense = if self.to_left { 1.0 } else { -1.0 };
         let gentle = Condition {
             friction: self.friction,
@@ -154,7 +159,7 @@ impl Circle {
     fn outcome(&self, result: &CircleResult) -> Outcome {
         let Some(curve) = &result.curve else {
             return Outcome::NoSteadyState {
-                speed: 0.0,
+                speed: self.start_speed(),
                 lateral_acceleration: START_ACCELERATION,
             };
         };
@@ -163,12 +168,12 @@ impl Circle {
             LimitedBy::Interrupted => Outcome::Interrupted,
             LimitedBy::Lost => Outcome::NotConverged {
                 passes: curve.points.len(),
-                residual: last.observation.lateral_acceleration,
+                gap: Gap::LateralAcceleration(last.observation.lateral_acceleration),
             },
-            // Ends of the curve like spent tires, but named.
+            // The curve ends as at the limit of grip; the cause has an outcome of its own.
             LimitedBy::Power => Outcome::NotEnoughPower {
                 speed: last.observation.speed,
-                missing_torque: 0.0,
+                missing_torque: None,
             },
             LimitedBy::TwoWheelLift => Outcome::TwoWheelLift { left: self.to_left },
             _ => Outcome::Completed,
@@ -199,7 +204,7 @@ impl Circle {
 struct CircleFindings {
     /// Angle of the road wheels over that of the steering wheel `[-]`.
     steering_gain: f64,
-    /// Slope of the steer of a car with equal slip angles over the lateral acceleration
+    /// Ackermann gradient: slope of the geometric steer angle over the lateral acceleration
     /// `[rad*s^2/m]`.
     ackermann: f64,
     result: CircleResult,
@@ -307,9 +312,9 @@ impl Maneuver for Circle {
             CircleMethod::ConstantSpeed(v) => checks::speed(NAME, v)?,
         }
         let [low, high] = self.range;
-        within(NAME, "range, low end", low, (0.05, 20.0), "m/s^2")?;
-        within(NAME, "range, high end", high, (0.05, 20.0), "m/s^2")?;
-        let ends = [("range, low end", low), ("range, high end", high)];
+        within(NAME, "range (low end)", low, (0.05, 20.0), "m/s^2")?;
+        within(NAME, "range (high end)", high, (0.05, 20.0), "m/s^2")?;
+        let ends = [("range (low end)", low), ("range (high end)", high)];
         checks::below(NAME, ends[0], ends[1], "m/s^2")?;
         let lock = self.steering_lock;
         within(NAME, "steering_lock", lock, (0.1, 30.0), "rad")?;

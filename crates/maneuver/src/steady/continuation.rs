@@ -37,13 +37,15 @@ use axletree_scalar::lone;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::{ATTITUDE, VELOCITY};
 use axletree_vehicle::model::{Linearizer, heading_axes};
-use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_UNKNOWNS, Trim};
+use axletree_vehicle::trim::{self, Condition, Slowing, TRIM_SCALES, TRIM_UNKNOWNS, Trim};
 use nalgebra::{DMatrix, DVector};
 
 /// Unknowns and parameter.
 const SIZE: usize = TRIM_UNKNOWNS + 1;
 /// Largest remaining residual of a point.
 const TOLERANCE: f64 = 1e-9;
+/// Step along a tangent over which the sideslip is differenced, in the curve's scales.
+const DIFFERENCE: f64 = 1e-6;
 /// Newton passes of a point, at most.
 const MOST_PASSES: usize = 12;
 
@@ -77,16 +79,8 @@ pub(super) struct EquilibriumCurve<'a> {
 impl<'a> EquilibriumCurve<'a> {
     /// The curve of a car.
     pub fn new(model: &'a Model, held: HeldQuantity, to_left: bool, friction: f64) -> Self {
-        // Changes of each unknown that matter to the cornering car: height, pitch and roll,
-        // travels, velocity, angular velocity, spins, deflections, lags, wind-up, housing, twists,
-        // driveline speed, steering wheel, drive torque, centripetal acceleration.
-        let mut scale = vec![0.02, 0.05, 0.05, 0.02, 0.02, 0.02, 0.02, 5.0, 1.0, 1.0];
-        scale.extend([0.1, 0.1, 0.3]);
-        scale.extend([20.0; 4]);
-        scale.extend([0.01; 8]);
-        scale.extend([0.01; 9]);
-        scale.extend([0.01, 1.0, 0.05, 0.05, 20.0]);
-        scale.extend([1.0, 500.0, 1.0]);
+        let mut scale = TRIM_SCALES.to_vec();
+        scale.push(1.0);
         assert_eq!(scale.len(), SIZE);
         EquilibriumCurve {
             model,
@@ -257,6 +251,19 @@ impl<'a> EquilibriumCurve<'a> {
         let mut right = DVector::zeros(SIZE);
         right[TRIM_UNKNOWNS] = 1.0;
         Some(jacobian.lu().solve(&right)?.normalize())
+    }
+
+    /// Rate along a tangent of the quantity that is largest at the limit: the lateral acceleration,
+    /// across the heading, a cos(beta); in an oblique direction the parameter.
+    pub fn rise(&self, place: &CurvePlace, tangent: &DVector<f64>) -> f64 {
+        let by_parameter = tangent[TRIM_UNKNOWNS] * self.scale[TRIM_UNKNOWNS];
+        if let HeldQuantity::Direction(..) = self.held {
+            return by_parameter;
+        }
+        let cos = |place: &CurvePlace| sideslip(&unknowns(place))[1];
+        let moved = tangent.component_mul(&self.scale) * DIFFERENCE;
+        let turning = (cos(&(place + &moved)) - cos(&(place - &moved))) / (2.0 * DIFFERENCE);
+        by_parameter * cos(place) + place[TRIM_UNKNOWNS] * turning
     }
 
     /// The direction in which only the parameter grows.

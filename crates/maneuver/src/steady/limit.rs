@@ -5,7 +5,6 @@ use axletree_numerics::root::zero_between;
 use axletree_simulation::driver::available_torque;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::layout::SPIN;
-use axletree_vehicle::trim::TRIM_UNKNOWNS;
 use nalgebra::DVector;
 
 use super::continuation::{CurvePlace, EquilibriumCurve};
@@ -180,8 +179,8 @@ impl LimitWalk<'_> {
                 curve.limited_by = *end;
                 break;
             }
-            // Beyond the fold the parameter falls again.
-            if onward[TRIM_UNKNOWNS] <= 0.0 {
+            // Beyond the limit the acceleration falls again.
+            if self.curve.rise(&next, &onward) <= 0.0 {
                 let top = self.top(&place, &tangent, along, &onward);
                 let top = top.map_or(point, |p| self.point(&p));
                 curve.limited_by = if top.slides_along(true) {
@@ -230,8 +229,8 @@ impl LimitWalk<'_> {
         }
     }
 
-    /// The fold between a place and the distance `along` from it, where the tangent is `onward`. At
-    /// the fold the tangent has no component along the parameter.
+    /// The place of the largest acceleration between a place and the distance `along` from it, where
+    /// the tangent is `onward`.
     fn top(
         &self,
         place: &CurvePlace,
@@ -241,15 +240,13 @@ impl LimitWalk<'_> {
     ) -> Option<CurvePlace> {
         let at = |s: f64| self.curve.step(place, tangent, s).map(|(p, _)| p);
         let rise = |s: f64| {
-            at(s)
-                .and_then(|p| self.curve.tangent(&p, tangent))
-                .map_or(f64::NAN, |t| t[TRIM_UNKNOWNS])
+            let there = at(s)?;
+            let onward = self.curve.tangent(&there, tangent)?;
+            Some(self.curve.rise(&there, &onward))
         };
-        let s = zero_between(
-            (0.0, tangent[TRIM_UNKNOWNS]),
-            (along, onward[TRIM_UNKNOWNS]),
-            &rise,
-        );
+        let start = (0.0, self.curve.rise(place, tangent));
+        let end = (along, self.curve.rise(&at(along)?, onward));
+        let s = zero_between(start, end, &|s| rise(s).unwrap_or(f64::NAN));
         at(s)
     }
 }

@@ -52,7 +52,7 @@ impl StepSteer {
     }
 }
 
-/// The ending of a drive. A speed that the driveline could not hold is no steady state.
+/// The ending of a drive: not enough power where the speed to be held was not.
 fn ending(controls: &StepControls, driven: &Drive<JOINT>) -> Ending {
     let mut ending = driven.ending;
     if let (true, Some(hold)) = (ending.outcome.is_completed(), &controls.hold) {
@@ -61,7 +61,7 @@ fn ending(controls: &StepControls, driven: &Drive<JOINT>) -> Ending {
         if given >= hold.available(car) && moving == 0.0 {
             ending.outcome = Outcome::NotEnoughPower {
                 speed: hold.speed,
-                missing_torque: hold.gain() * (hold.speed - speed_of(car)),
+                missing_torque: Some(hold.gain() * (hold.speed - speed_of(car))),
             };
         }
     }

@@ -51,7 +51,7 @@ impl StepSteer {
         if missing > 0.0 {
             return Err(Outcome::NotEnoughPower {
                 speed: self.speed,
-                missing_torque: missing,
+                missing_torque: Some(missing),
             });
         }
         let target = if let Some(angle) = self.steering_wheel_angle {

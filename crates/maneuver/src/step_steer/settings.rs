@@ -32,8 +32,8 @@ pub(super) const NAME: &str = "step_steer";
 pub struct StepSteer {
     /// Speed at the start `[m/s]`.
     pub speed: f64,
-    /// Steady lateral acceleration that the angle of the step is chosen for, by the car's
-    /// equilibrium in a corner at the speed of the start; left positive `[m/s^2]`.
+    /// Steady lateral acceleration, left positive `[m/s^2]`: the step's angle is that of the car's
+    /// equilibrium in such a corner at the speed of the start.
     pub lateral_acceleration: f64,
     /// Steering-wheel angle of the step in place of that choice, left positive `[rad]`.
     pub steering_wheel_angle: Option<f64>,
@@ -50,7 +50,7 @@ pub struct StepSteer {
     /// Longest step of the integration `[s]`; the car's driveline, and its tires at the speed of
     /// the start, may need shorter ones.
     pub step: f64,
-    /// Integrator; both meet the same time grid of the step.
+    /// Integrator; the points of the time grid are the same for both.
     pub integrator: Integrator,
 }
 
@@ -66,7 +66,7 @@ impl Default for StepSteer {
             hold_speed: false,
             // A car with 1 Hz and a damping ratio of 0.35, slow and lively, is within 1 % by then.
             settle: 2.0,
-            // About one period of the slowest motion, so that its waves cancel.
+            // About one period of the slowest motion, so that it averages out.
             window: 1.0,
             friction: 1.0,
             step: LONGEST_STEP,
@@ -85,7 +85,7 @@ impl StepSteer {
         within(NAME, "lateral_acceleration", level, range, "m/s^2")?;
         within(
             NAME,
-            "lateral_acceleration magnitude",
+            "lateral_acceleration (magnitude)",
             level.abs(),
             (0.02, 30.0),
             "m/s^2",

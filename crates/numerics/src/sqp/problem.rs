@@ -9,13 +9,8 @@ pub enum Stopped {
     #[error("interrupted")]
     Interrupted,
     /// The start has no value, or a neighbor of it has none.
-    #[error("not converged after {passes} passes: a residual of {residual:.3e} is left")]
-    NotConverged {
-        /// Passes made.
-        passes: usize,
-        /// Residual, in the search's own measure; NaN where the start has no value.
-        residual: f64,
-    },
+    #[error("the start has no value, or a neighbor of it has none")]
+    NoStart,
 }
 
 /// Value of the function at a point.

@@ -155,14 +155,9 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
     fn first_derivatives(&mut self, start: &SqpPoint<P::Hints>) -> Result<Derivatives, P::Error> {
         match self.last.take() {
             Some((p, derivatives)) if p == start.p => Ok(derivatives),
-            _ => self.derivatives(start)?.ok_or_else(|| {
-                let residual = start.least_constraint();
-                Stopped::NotConverged {
-                    passes: 0,
-                    residual,
-                }
-                .into()
-            }),
+            _ => self
+                .derivatives(start)?
+                .ok_or_else(|| Stopped::NoStart.into()),
         }
     }
 
@@ -358,11 +353,7 @@ impl<'c, P: SqpProblem> TrustRegionSqp<'c, P> {
     ) -> Result<SqpPoint<P::Hints>, P::Error> {
         self.reset(Goal::Feasible, FIRST_TRUST);
         let Some(first) = self.evaluate(start)? else {
-            return Err(Stopped::NotConverged {
-                passes: 0,
-                residual: f64::NAN,
-            }
-            .into());
+            return Err(Stopped::NoStart.into());
         };
         Ok(self
             .iterate(first, &|point| point.least_constraint() > margin)?

@@ -1,4 +1,4 @@
-//! Controls of a car: whoever or whatever steers, drives and brakes it.
+//! Controls of a car: steering, drive and brakes over time.
 
 use axletree_scalar::{FusedTask, fused};
 use axletree_vehicle::model::layout::{Inputs, STATES};
@@ -20,11 +20,11 @@ pub struct Action<const K: usize> {
 /// the car's inputs and the rates of the own states.
 pub trait Controls<const K: usize> {
     /// The controls' action at a time. Jumps and kinks in time must be breaks of the schedule; at a
-    /// break the action is the one that holds after it (steps that end there ask for the
-    /// floating-point number before it).
+    /// break the action is the one that holds after it (a step that ends there asks at the largest
+    /// float below it).
     fn act(&self, time: f64, car: &[f64; STATES], own: &[f64; K]) -> Action<K>;
 
-    /// Outcome that ends the run for a reason of the controls' own, as a cone hit; none to go on.
+    /// Outcome that ends the run for a reason of the controls, such as a cone hit; none to go on.
     fn judge(&self, _moment: &Moment<'_>, _own: &[f64; K]) -> Option<Outcome> {
         None
     }
@@ -63,7 +63,7 @@ impl<C: Controls<K>, const K: usize> FusedTask for Acting<'_, C, K> {
     }
 }
 
-/// Asks the controls for their judgement in the same way.
+/// Runs [`Controls::judge`] in code compiled for FMA where the processor has it.
 pub(super) struct Judging<'a, C, const K: usize> {
     pub controls: &'a C,
     pub moment: &'a Moment<'a>,

@@ -6,7 +6,7 @@
 //! - [`step_for`], [`step_at`], [`FIXED_STEP`], [`LONGEST_STEP`]: step lengths.
 //! - [`drive()`], [`drive_on`]: one car.
 //! - [`drive_batch`]: many cars side by side.
-//! - [`join`], [`split`], [`Drive`]: states of car and controls together, and the end of a drive.
+//! - [`join_states`], [`split_states`], [`Drive`]: states of car and controls together, and the end of a drive.
 //!
 //! The state x of the car and the controls' own K states are integrated as one array, `x' = f(t,
 //! x)` with f from [`joint_rate_on`]. A car driven with others computes the same bits as one driven

@@ -15,7 +15,7 @@ pub struct Schedule<'a> {
     pub integrator: Integrator,
 }
 
-/// Limits beyond which a run ends: the model stops being valid there, or the run pointless.
+/// Limits beyond which a run ends: the model is no longer valid there, or the run is pointless.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Validity {
     /// Largest magnitude of the sideslip angle `[rad]`.

@@ -186,7 +186,7 @@ fn adaptive_grid_step<const N: usize>(
     adaptive_step(rate, time, step, x, (tolerance, tolerance), MOST_STEPS).map_err(|error| {
         match error {
             AdaptiveError::NotFinite { component, .. } => Outcome::NotFinite {
-                channel: group_of(component),
+                group: group_of(component),
             },
             _ => Outcome::StepTooSmall { tolerance },
         }

@@ -1,4 +1,5 @@
-//! Progress of one car through its schedule: the time grid, judgements, records, the ending.
+//! Progress of one car through its schedule, and its ending: spun, rolled over, stopped, two wheels
+//! lifted, not finite, interrupted.
 //!
 //! Between two breaks the grid has equal steps, as few as the longest step allows. At every point
 //! of the grid the state is checked, recorded and judged.
@@ -6,7 +7,9 @@
 use axletree_scalar::fused;
 use axletree_scalar::lone;
 use axletree_vehicle::Model;
-use axletree_vehicle::model::layout::{ATTITUDE, ENGINE, RATE, SPIN, STATES, VELOCITY};
+use axletree_vehicle::model::layout::{
+    ATTITUDE, DEFLECTION, ENGINE, RATE, SPIN, STATES, TOE, TRAVEL, TRAVEL_RATE, VELOCITY, WINDUP,
+};
 
 use super::controls::{Action, Controls, Judging};
 use super::integrator::Integrator;
@@ -26,7 +29,7 @@ const INTERRUPT_INTERVAL: f64 = 0.1;
 /// one `[-]`: rounding of the breaks.
 const STEP_ROUNDING: f64 = 1e-9;
 
-/// Continuation after a point of the grid.
+/// What follows a point of the grid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Next {
     /// A step.
@@ -56,7 +59,7 @@ pub(super) struct DriveState<'a, const N: usize> {
     ended: Option<Ending>,
     /// Last finite state.
     last: [f64; N],
-    /// Times of the last check for a lift and of the last question for an interruption `[s]`.
+    /// Times of the last check for a lift and of the last check for an interruption `[s]`.
     lift_checked: f64,
     asked: f64,
     /// Start of the lift that lasts, infinite without one `[s]`.
@@ -249,18 +252,23 @@ impl<'a, const N: usize> DriveState<'a, N> {
 fn not_finite<const N: usize>(x: &[f64; N], k: &[f64; N]) -> Option<Outcome> {
     let bad = x.iter().zip(k).position(|(a, b)| !(a + b).is_finite())?;
     Some(Outcome::NotFinite {
-        channel: group_of(bad),
+        group: group_of(bad),
     })
 }
 
 /// The group of states to which a component of the joined state belongs.
 pub(super) fn group_of(component: usize) -> &'static str {
     match component {
-        ..ATTITUDE => "position",
-        i if i < VELOCITY => "attitude",
+        i if i < ATTITUDE => "position",
+        i if i < TRAVEL => "attitude",
+        i if i < VELOCITY => "travel of the wheels",
         i if i < RATE => "velocity",
-        i if i < SPIN => "rate",
-        i if i < STATES => "wheels",
+        i if i < TRAVEL_RATE => "angular velocity",
+        i if i < SPIN => "rate of the wheels' travel",
+        i if i < DEFLECTION => "spin of the wheels",
+        i if i < TOE => "deflection of the tires",
+        i if i < WINDUP => "compliance of toe, tilt and steering",
+        i if i < STATES => "driveline",
         _ => "controls",
     }
 }

@@ -15,7 +15,7 @@ pub enum Value {
     Text(String),
     /// True or false.
     Flag(bool),
-    /// The entry's default, or its absence.
+    /// Removes the entry: its default applies, or the car is without it.
     Default,
 }
 

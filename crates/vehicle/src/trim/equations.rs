@@ -25,6 +25,42 @@ use crate::model::{
 /// Number of unknowns.
 pub const TRIM_UNKNOWNS: usize = 41;
 
+/// Changes of the unknowns that matter to a cornering car.
+pub const TRIM_SCALES: [f64; TRIM_UNKNOWNS] = {
+    // Height, pitch and roll, travels, velocity, angular velocity, spins, deflections, lags, wind-up,
+    // housing, twists, driveline speed, steering wheel, drive torque.
+    let parts: [(f64, usize); 15] = [
+        (0.02, 1),
+        (0.05, 2),
+        (0.02, 4),
+        (5.0, 1),
+        (1.0, 2),
+        (0.1, 2),
+        (0.3, 1),
+        (20.0, 4),
+        (0.01, 17),
+        (0.01, 1),
+        (1.0, 1),
+        (0.05, 2),
+        (20.0, 1),
+        (1.0, 1),
+        (500.0, 1),
+    ];
+    let mut scales = [0.0; TRIM_UNKNOWNS];
+    let (mut part, mut at) = (0, 0);
+    while part < parts.len() {
+        let mut left = parts[part].1;
+        while left > 0 {
+            scales[at] = parts[part].0;
+            at += 1;
+            left -= 1;
+        }
+        part += 1;
+    }
+    assert!(at == TRIM_UNKNOWNS);
+    scales
+};
+
 /// Residual per sliding speed of an unloaded wheel, whose spin the equations leave open `[s/m]`; it
 /// falls with the load N as `1/(1 + N^2)`.
 const AIRBORNE_SPIN_WEIGHT: f64 = 1e-3;

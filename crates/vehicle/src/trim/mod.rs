@@ -21,7 +21,7 @@ mod report;
 mod search;
 
 pub use condition::{Condition, Trim, TrimError};
-pub use equations::{Slowing, TRIM_UNKNOWNS, jacobian, pack, residual, unpack};
+pub use equations::{Slowing, TRIM_SCALES, TRIM_UNKNOWNS, jacobian, pack, residual, unpack};
 pub use newton::NewtonWork;
 pub use report::TrimReport;
 pub use search::{Equilibria, refine, solve};

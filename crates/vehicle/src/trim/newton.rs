@@ -19,6 +19,8 @@ const ROUNDING_TOLERANCE: f64 = 1e-8;
 const MOST_PASSES: usize = 40;
 /// The same where the equilibrium is near.
 const MOST_NEAR_PASSES: usize = 5;
+/// The same beside a kink.
+const MOST_KINK_PASSES: usize = 12;
 /// Most chord passes that are predicted to cost less than a new Jacobian.
 const MOST_CHORD_PASSES: f64 = 6.0;
 /// Share of a Newton step below which the line search ends.
@@ -31,6 +33,12 @@ pub(super) enum GuessDistance {
     Far,
     /// Near: by whole steps and few passes; gives up early.
     Near,
+    /// Near, with a kink of the equations between: by whole steps whether the residual falls or not.
+    ///
+    /// Where plates of a differential begin to slip, a wheel lifts or a bump stop is met, the slopes
+    /// jump. Newton's method still converges from nearby, with the slopes of either side in turn, but
+    /// the residual may grow on the way, and a search along the step then ends on the kink.
+    BesideKink,
 }
 
 /// Work of Newton's method.
@@ -97,6 +105,7 @@ impl<'a> Newton<'a> {
         let most = match reach {
             GuessDistance::Far => MOST_PASSES,
             GuessDistance::Near => MOST_NEAR_PASSES,
+            GuessDistance::BesideKink => MOST_KINK_PASSES,
         };
         let mut passes = 0;
         while norm.is_finite() {
@@ -139,7 +148,8 @@ impl<'a> Newton<'a> {
             loop {
                 let trial = stepped(&u, &step, share);
                 let (trial_r, trial_norm) = self.residual(&trial, condition);
-                if trial_norm < (1.0 - 0.1 * share) * norm {
+                let falls = trial_norm < (1.0 - 0.1 * share) * norm;
+                if falls || reach == GuessDistance::BesideKink {
                     chord = whole && chord_pays(trial_norm, 2.0 * trial_norm / norm);
                     (u, r, norm) = (trial, trial_r, trial_norm);
                     break;

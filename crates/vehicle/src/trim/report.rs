@@ -112,8 +112,12 @@ const WHEEL: [OfWheel; 8] = [
         |e, i| e.tire_forces[i].mz,
     ),
     (
-        road("utilization", "-", "use of the friction ellipse, 0 to 1"),
-        |e, i| e.tire_forces[i].utilization,
+        road(
+            "utilization",
+            "-",
+            "force over the largest force in its direction, 0 to 1",
+        ),
+        |e, i| e.tire_forces[i].utilization.sqrt(),
     ),
     (
         road(

@@ -1,7 +1,7 @@
 //! The approach to an equilibrium in steps from straight running.
 
 use super::condition::{Condition, Trim, TrimError};
-use super::equations::{Slowing, TRIM_UNKNOWNS, pack, unpack};
+use super::equations::{Slowing, TRIM_SCALES, TRIM_UNKNOWNS, pack, unpack};
 use super::newton::{GuessDistance, Newton, NewtonSolution, NewtonWork};
 use crate::model::{Inputs, Model};
 
@@ -9,6 +9,10 @@ use crate::model::{Inputs, Model};
 const APPROACH_STEP: f64 = 3.0;
 /// The same for the first attempt, which gives up early `[m/s^2 at the reference friction]`.
 const LONG_APPROACH_STEP: f64 = 5.0;
+/// Steps tried past a kink, each twice the one before.
+const KINK_ATTEMPTS: u32 = 5;
+/// Largest distance of the equilibria on both sides of a kink, see [`TRIM_SCALES`] `[-]`.
+const KINK_REACH: f64 = 0.3;
 /// Least step of the approach, as a share of the prescribed acceleration `[-]`.
 const LEAST_APPROACH_STEP: f64 = 1e-3;
 
@@ -139,10 +143,42 @@ impl<'a> Equilibria<'a> {
             } else {
                 step = if step > careful { careful } else { 0.5 * step };
                 if step < LEAST_APPROACH_STEP {
-                    return Err(failed(reached));
+                    let Some((solution, share)) = self.past_kink(&at, reached, condition) else {
+                        return Err(failed(reached));
+                    };
+                    (at, reached, step) = (solution, share, careful);
                 }
             }
         }
         Ok(trim(&at.unknowns, condition))
     }
+
+    /// The equilibrium a little farther than a share of a condition, past a kink of the equations,
+    /// and its share; `None` where there is none nearby. An equilibrium farther away lies on another
+    /// branch, such as that of a wheel that spins.
+    fn past_kink(
+        &mut self,
+        at: &NewtonSolution,
+        reached: f64,
+        condition: Condition,
+    ) -> Option<(NewtonSolution, f64)> {
+        (0..KINK_ATTEMPTS).find_map(|doublings| {
+            let step = LEAST_APPROACH_STEP * f64::from(1 << doublings);
+            let share = f64::min(reached + step, 1.0);
+            let there = Condition {
+                lateral_acceleration: condition.lateral_acceleration * share,
+                longitudinal_acceleration: condition.longitudinal_acceleration * share,
+                ..condition
+            };
+            let beside = GuessDistance::BesideKink;
+            let solution = self.newton.solve(&at.unknowns, None, &there, beside)?;
+            (distance(&at.unknowns, &solution.unknowns) < KINK_REACH).then_some((solution, share))
+        })
+    }
+}
+
+/// Distance of two equilibria, in changes that matter to a cornering car `[-]`.
+fn distance(from: &[f64; TRIM_UNKNOWNS], to: &[f64; TRIM_UNKNOWNS]) -> f64 {
+    let changes = (0..TRIM_UNKNOWNS).map(|i| (to[i] - from[i]) / TRIM_SCALES[i]);
+    changes.map(|change| change * change).sum::<f64>().sqrt()
 }

@@ -433,7 +433,7 @@ impl Case {
                 camber_grip_loss: 0.0,
                 camber_stiffness_loss: 0.0,
                 // A root's slope is needed, a trail is not.
-                trail_squared: 1e-30,
+                trail_by_root: 0.0,
                 trail_slip: 1.0,
                 carcass_damping_time: 0.0,
                 rolling_resistance: 0.0,

@@ -12,8 +12,8 @@
 //! hands, `1 + s tau`.
 
 use axletree_numerics::interrupt::Interrupt;
-use axletree_simulation::Outcome;
 use axletree_simulation::driver::available_torque;
+use axletree_simulation::{Gap, Outcome};
 use axletree_vehicle::Linearization;
 use axletree_vehicle::Model;
 use axletree_vehicle::model::Inputs;
@@ -132,7 +132,7 @@ fn affordable(plant: &Plant, wanted: f64) -> Result<Linearization, Outcome> {
         }
         outcome = Outcome::NotEnoughPower {
             speed,
-            missing_torque: torque - most,
+            missing_torque: Some(torque - most),
         };
         speed *= SLOWER_FACTOR;
         if speed < LEAST_SPEED {
@@ -159,7 +159,7 @@ pub(crate) fn first_orbit<'a>(
     let by_grip = geometry.sine_speed(grip(&plant), amplitude(&plant, &geometry));
     let mut failure = Outcome::NotConverged {
         passes: 0,
-        residual: f64::NAN,
+        gap: Gap::NoStart,
     };
     for share in GRIP_SHARES {
         if interrupt.stopped() {
@@ -185,7 +185,7 @@ pub(crate) fn first_orbit<'a>(
             Err(not_closed) => {
                 failure = Outcome::NotConverged {
                     passes: not_closed.rounds,
-                    residual: not_closed.open,
+                    gap: Gap::Closure(not_closed.open),
                 };
             }
         }
