@@ -385,7 +385,10 @@ def linearize(
     """
 
 def kinematics(car: Car, end: str) -> dict[str, Any]:
-    """Kinematics of a linkage: figures, curves, compliance, binding, lines to draw."""
+    """Kinematics of a linkage: figures, curves, compliance, binding."""
+
+def linkage_view(car: Car, end: str, travel: float) -> dict[str, Any]:
+    """Linkage at a travel [m]: lines to draw, contact, roll center, instant centers."""
 
 def defaults(name: str) -> dict[str, Any]:
     """Default settings of a maneuver, SI."""

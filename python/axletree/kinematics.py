@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -12,6 +13,7 @@ from ._display import html_table, shown, text_page
 from ._equality import ByContent
 from ._optional import needs
 from ._pictures import curves, picture
+from .units import Quantity, si
 
 if TYPE_CHECKING:
     import matplotlib.figure
@@ -34,7 +36,11 @@ class Piece(NamedTuple):
 
 
 class Axis(NamedTuple):
-    """Instant axis of rotation, by a direction and a point [m]."""
+    """Instant screw axis, by a direction and a point [m].
+
+    Where it crosses a plane is not the instant center of the motion in that plane: a point there
+    still moves along the axis. Instant centers are those of ``Kinematics.view``.
+    """
 
     direction: Point
     point: Point
@@ -55,6 +61,30 @@ class Axis(NamedTuple):
         far = (value - self.point[coordinate]) / along
         x, y, z = (p + far * d for p, d in zip(self.point, self.direction, strict=True))
         return (x, y, z)
+
+
+class LinkageView(NamedTuple):
+    """Linkage of one end at one travel: its lines and its characteristic points.
+
+    Coordinates are ahead of the axle line, left of the center plane, above the road at rest [m].
+    The instant centers are those of the motion in the planes through the contact: the line from the
+    contact to the center across the car passes the roll center; the slope of the line to the center
+    along the car is that of the anti effects.
+    """
+
+    #: Lines of links, springs, dampers and bars.
+    pieces: list[Piece]
+    #: Center of the axle or of the left wheel.
+    center: Point
+    #: Contact of the left wheel, or the point of the road below the axle's center.
+    contact: Point
+    roll_center: Point
+    #: Instant center across the car; ``None`` for an axle and for a knuckle that does not turn.
+    center_across: Point | None
+    #: Instant center along the car; ``None`` for a carrier that does not turn in that plane.
+    center_along: Point | None
+    #: Two points of an axle's roll axis, behind and ahead of it; ``None`` for corners.
+    roll_axis: tuple[Point, Point] | None
 
 
 class Curves(ByContent, Mapping[str, Array]):
@@ -120,13 +150,15 @@ class Kinematics(ByContent):
     pieces : list of Piece
         Lines of the linkage at rest.
     axes : dict of str to Axis
-        Instant axes that exist: ``"roll"`` and ``"heave"`` of an axle, ``"travel"`` of a corner.
+        Instant screw axes that exist: ``"roll"`` and ``"heave"`` of an axle, ``"travel"`` of a
+        corner.
     center : (float, float, float)
         Center of the axle or of the left wheel: ahead of the axle line, left, above the road [m].
     """
 
-    def __init__(self, car: str, end: str, raw: Mapping[str, Any]) -> None:
-        self.car, self.end = car, end
+    def __init__(self, car: _core.Car, end: str, raw: Mapping[str, Any]) -> None:
+        self.car, self.end = car.name, end
+        self._described = car
         self.solid: bool = raw["solid"]
         self.figures: dict[str, float | None] = {key: value for key, _, _, value in raw["figures"]}
         self.units: dict[str, str] = {key: unit for key, unit, _, _ in raw["figures"]}
@@ -139,11 +171,9 @@ class Kinematics(ByContent):
         self.fit_errors: dict[str, tuple[str, float]] = {
             quantity: (unit, error) for quantity, unit, error in raw["fit"]
         }
-        self.pieces = [
-            Piece(name, kind, (tuple(a), tuple(b)), (on_a, on_b))
-            for name, kind, (a, b), (on_a, on_b) in raw["pieces"]
-        ]
-        self.center: Point = tuple(raw["center"])
+        at_rest = self.view()
+        self.pieces = at_rest.pieces
+        self.center: Point = at_rest.center
         self.half_track: float = raw["half_track"] if self.solid else abs(self.center[1])
         names = {"roll_axis": "roll", "heave_axis": "heave", "axis": "travel"}
         self.axes = {
@@ -182,9 +212,52 @@ class Kinematics(ByContent):
         )
         return frame
 
-    def plot(self) -> matplotlib.figure.Figure:
-        """The linkage in side, rear and plan views, with instant centers and roll axis."""
-        return picture(self)
+    def view(self, travel: Quantity = 0.0) -> LinkageView:
+        """The linkage at a travel, solved exactly.
+
+        Parameters
+        ----------
+        travel : float or str
+            Travel of both wheels, or heave of the axle, bump positive [m].
+
+        Raises
+        ------
+        SettingError
+            If the linkage cannot reach that travel.
+
+        Examples
+        --------
+        >>> import axletree as axt
+        >>> rear = axt.kinematics(axt.Car.load("bramble-independent"))
+        >>> view = rear.view("20 mm")
+        >>> round(view.center[2] - rear.center[2], 6)
+        0.02
+        """
+        at = si(travel, "m")
+        if not math.isfinite(at):
+            raise ValueError(f"travel = {at} m is not finite")
+        raw = _core.linkage_view(self._described, self.end, at)
+        pieces = [
+            Piece(name, kind, (tuple(a), tuple(b)), (on_a, on_b))
+            for name, kind, (a, b), (on_a, on_b) in raw["pieces"]
+        ]
+        points = {
+            name: None if raw[name] is None else tuple(raw[name])
+            for name in ("center", "contact", "roll_center", "center_across", "center_along")
+        }
+        ends = raw["roll_axis"]
+        axis = None if ends is None else (tuple(ends[0]), tuple(ends[1]))
+        return LinkageView(pieces=pieces, roll_axis=axis, **points)
+
+    def plot(self, travel: Quantity = 0.0) -> matplotlib.figure.Figure:
+        """The linkage in side, rear and plan views, with instant centers and roll axis.
+
+        Parameters
+        ----------
+        travel : float or str
+            Travel of both wheels, or heave of the axle, bump positive [m].
+        """
+        return picture(self, travel)
 
     def plot_curves(self) -> matplotlib.figure.Figure:
         """The curves over travel, and the binding moment or force."""
@@ -210,4 +283,4 @@ def kinematics(car: _core.Car, end: str = "rear") -> Kinematics:
     """
     if not isinstance(car, _core.Car):
         raise TypeError(f"expected a Car, got {type(car).__name__} {car!r}")
-    return Kinematics(car.name, end, _core.kinematics(car, end))
+    return Kinematics(car, end, _core.kinematics(car, end))

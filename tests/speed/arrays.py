@@ -53,6 +53,7 @@ class ArrayCar:
         self.mass, self.diametral = car.unsprung[:, 0], car.unsprung[:, 1]
         self.more = car.unsprung[:, 2] - car.unsprung[:, 1]
         self.spreading = _SENSE * car.chassis[2]
+        self.plate = car.plate.T
         self.brake_share = np.repeat([car.chassis[4], 1 - car.chassis[4]], 2) / 2
         # displacement matrices of both ends with the carcasses, by way: end x wheel x wheel
         carcass = 1 / self.direction[9]
@@ -182,6 +183,29 @@ def _driveline(a, x, u, dx, axes, om):
     return torque, couple
 
 
+def _steer(a, mean):
+    """Sine and cosine of each knuckle's turn, its first and second derivative by the mean steer."""
+    s, c, k = np.sin(_FRONT * mean), np.cos(_FRONT * mean), a.spreading
+    u = k * s * c
+    w = np.sqrt(1 + u * u)
+    t = k * s * s / (1 + w)
+    norm = 1 / np.sqrt(1 + t * t)
+    by, bend = _FRONT + u / w, k * (c * c - s * s) / w**3
+    angle = np.array([(c - t * s) * norm, (s + t * c) * norm])
+    turn = np.array([-angle[1], angle[0]])
+    level, part, swung = a.plate[0], a.plate[1:3], a.plate[3:]
+    p, p_by = (part * angle).sum(axis=0), (part * turn).sum(axis=0)
+    q, q_by = level * angle[1] - p, level * angle[0] - p_by
+    r, r_by = (swung * angle).sum(axis=0), (swung * turn).sum(axis=0)
+    root = np.sqrt(r * r + q * q - p * p)
+    half = (p + q) / (root - r)
+    inverse = 1 / (1 + half * half)
+    sine, cosine = 2 * half * inverse, (1 - half * half) * inverse
+    first = (p_by + q_by * cosine + r_by * sine) / root
+    second = first * (2 * (r_by * cosine - q_by * sine) + p * first) / root
+    return sine, cosine, first * by, second * by * by + first * bend
+
+
 def rates(a, x, u):
     """The rates of all 49 states."""
     car, chassis, dx = a.car, a.car.chassis, np.empty(STATES)
@@ -215,22 +239,19 @@ def rates(a, x, u):
 
     # steering: a turn about an axis fixed in the carrier, by zero at the rear
     mean, mean_rate = chassis[1] * u[0] + x[40], chassis[1] * u[1]
-    slope = _FRONT + 2 * a.spreading * mean
-    angle, angle_rate = _FRONT * mean + a.spreading * mean**2, slope * mean_rate
+    sine, cosine, slope, bend = _steer(a, mean)
+    angle_rate = slope * mean_rate
     e3 = cross(e1, n)
     s_p, c_p = np.sin(pitch), np.cos(pitch)
     b1, b3 = e1 * c_p - e3 * s_p, e1 * s_p + e3 * c_p
     axis = b1 * a.axis[0] + n * a.axis[1] + b3 * a.axis[2]
     arm = b1 * a.arm[0] + n * a.arm[1] + b3 * a.arm[2]
-    sine, cosine = np.sin(angle), np.cos(angle)
     swung = turned(axis, arm, sine, cosine)
     n = turned(axis, n, sine, cosine)
     center = curves[0, :3] + arm - swung
     by_travel = curves[1, :3] + cross(by_turn, arm - swung)
     rate = carrier + axis * angle_rate
-    turn_bias = (
-        carrier_bias + axis * (2 * a.spreading * mean_rate**2) + cross(carrier, axis) * angle_rate
-    )
+    turn_bias = carrier_bias + axis * (bend * mean_rate**2) + cross(carrier, axis) * angle_rate
     velocity = by_travel * sp - cross(axis, swung) * angle_rate
     bias = curves[2, :3] * sp**2 + cross(carrier_bias, arm) + cross(carrier, cross(carrier, arm))
     bias -= cross(turn_bias, swung) + cross(rate, cross(rate, swung))

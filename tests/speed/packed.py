@@ -76,6 +76,7 @@ Car = namedtuple(
         "direction",  # 4 x (along, across) x numbers of a direction
         "tire",  # 4 x numbers of a tire
         "axis",  # 4 x 3, steering axis
+        "plate",  # 4 x 5, from the angle of a wheel on a turn plate to the turn of its knuckle
         "arm",  # 4 x 3, from wheel center to steering axis
         "bar_rate",  # 2 ends
         "compliance",  # 2 ends x 7 x of wheel x by wheel
@@ -92,6 +93,26 @@ Car = namedtuple(
 def skew(a):
     """Matrix of the cross product with ``a``."""
     return np.array([[0.0, -a[2], a[1]], [a[2], 0.0, -a[0]], [-a[1], a[0], 0.0]])
+
+
+def turn_plate(of, wheel):
+    """Wheel axis, turned about the steering axis, along the direction in which the wheel points.
+
+    At rest, in axes of the wheel's toe. With that direction at an angle from the one at rest: the
+    axis itself by the sine; its part along the steering axis by cosine and sine; the other part,
+    turned by a right angle, by cosine and sine.
+    """
+    tilt, pitch = of(f"{wheel}.tilt.c", [0])[0], of(f"{wheel}.pitch.c", [0])[0]
+    about_x = np.array(
+        [[1, 0, 0], [0, np.cos(tilt), -np.sin(tilt)], [0, np.sin(tilt), np.cos(tilt)]]
+    )
+    about_y = np.array(
+        [[np.cos(pitch), 0, np.sin(pitch)], [0, 1, 0], [-np.sin(pitch), 0, np.cos(pitch)]]
+    )
+    axis = about_x @ about_y @ of(f"{wheel}.steering_axis", range(3))
+    own = about_x[:, 1]
+    part, turned = (axis @ own) * axis, np.cross(axis, own)
+    return np.array([own[1], part[0], part[1], turned[0], turned[1]])
 
 
 def pack(numbers):
@@ -131,6 +152,7 @@ def pack(numbers):
         direction=wheels(lambda w: [of(f"{w}.wheel.tire.{way}", DIRECTION) for way in "xy"]),
         tire=wheels(lambda w: of(f"{w}.wheel.tire", TIRE)),
         axis=wheels(lambda w: of(f"{w}.steering_axis", range(3))),
+        plate=wheels(lambda w: turn_plate(of, w)),
         arm=wheels(lambda w: of(f"{w}.steering_arm", range(3))),
         bar_rate=np.array([numbers[f"{end}.bar_rate"] for end in ("front", "rear")]),
         compliance=np.array(

@@ -24,6 +24,32 @@ def poly(curve, i, j, s):
 
 
 @njit
+def steer(plate, i, sense, k, s, c):
+    """Sine and cosine of a knuckle's turn, its first and second derivative by the mean steer.
+
+    ``s`` and ``c`` are those of the mean steer, ``k`` the difference of the wheels' cotangents.
+    """
+    u = k * s * c
+    w = sqrt(1 + u * u)
+    t = sense * k * s * s / (1 + w)
+    norm = 1 / sqrt(1 + t * t)
+    by, bend = 1 + sense * u / w, sense * k * (c * c - s * s) / (w * w * w)
+    sine, cosine = (s + t * c) * norm, (c - t * s) * norm
+    level, p_c, p_s, r_c, r_s = plate[i, 0], plate[i, 1], plate[i, 2], plate[i, 3], plate[i, 4]
+    p, p_by = p_c * cosine + p_s * sine, p_s * cosine - p_c * sine
+    q, q_by = level * sine - p, level * cosine - p_by
+    r, r_by = r_c * cosine + r_s * sine, r_s * cosine - r_c * sine
+    root = sqrt(r * r + q * q - p * p)
+    # half-angle form: p + q cos + r sin = 0
+    half = (p + q) / (root - r)
+    inverse = 1 / (1 + half * half)
+    sd, cd = 2 * half * inverse, (1 - half * half) * inverse
+    first = (p_by + q_by * cd + r_by * sd) / root
+    second = first * (2 * (r_by * cd - q_by * sd) + p * first) / root
+    return sd, cd, first * by, second * by * by + first * bend
+
+
+@njit
 def place(i, x, u, car, w, k, om, v):
     """Stage 1: place, motion and road contact of a knuckle, and its share of the mass matrix."""
     curve, s, sr = car.curve, x[6 + i], x[16 + i]
@@ -43,17 +69,16 @@ def place(i, x, u, car, w, k, om, v):
     if i < 2:
         # the steering turns the knuckle about an axis fixed in its carrier
         chassis = car.chassis
-        more = chassis[2] if i == 0 else -chassis[2]
         mean, mean_rate = chassis[1] * u[0] + x[40], chassis[1] * u[1]
-        angle, slope = mean + more * mean * mean, 1 + 2 * more * mean
-        d_rate, d_bias = slope * mean_rate, 2 * more * mean_rate * mean_rate
+        sense = 1.0 if i == 0 else -1.0
+        sd, cd, slope, bend = steer(car.plate, i, sense, chassis[2], sin(mean), cos(mean))
+        d_rate, d_bias = slope * mean_rate, bend * mean_rate * mean_rate
         e3 = cross(e1, n)
         sp, cp = sin(pitch[0]), cos(pitch[0])
         b1, b3 = along(times(e1, cp), e3, -sp), along(times(e1, sp), e3, cp)
         own, arm = get(car.axis, i), get(car.arm, i)
         a = along(along(times(b1, own[0]), n, own[1]), b3, own[2])
         g = along(along(times(b1, arm[0]), n, arm[1]), b3, arm[2])
-        sd, cd = sin(angle), cos(angle)
         h = along(along(times(g, cd), cross(a, g), sd), a, dot(a, g) * (1 - cd))
         n = along(along(times(n, cd), cross(a, n), sd), a, dot(a, n) * (1 - cd))
         gap = sub(g, h)

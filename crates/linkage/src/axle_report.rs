@@ -39,13 +39,13 @@ pub struct AxleReport {
     pub walk_by_roll: f64,
     /// Lateral displacement of the axle per heave `[m/m]`.
     pub walk_by_heave: f64,
-    /// Axis of pure roll; its slope is the roll steer.
+    /// Screw axis of pure roll; its slope is the yaw by roll.
     pub roll_axis: Option<Screw>,
     /// Axis of pure heave, the side-view instant center; none where heave does not turn the axle.
     pub heave_axis: Option<Screw>,
     /// Yaw of the axle to the left per roll of the axle, left side up; positive adds oversteer at a
     /// rear axle `[rad/rad]`.
-    pub roll_steer: f64,
+    pub yaw_by_roll: f64,
     /// Pinion angle, nose down, per heave `[rad/m]`.
     pub pinion_by_heave: f64,
     /// Anti-squat with the differential on the axle: drive force at the patch `[%]`.
@@ -80,7 +80,8 @@ impl AxleLinkage {
             let p = solver.at(Travel::heave(h))?;
             Ok(instant::axle_roll_center(solver, &p))
         };
-        let anti = instant::slope(solver, start, self.patch()) * car.wheelbase / car.height * 100.0;
+        let patch = instant::motion(solver, start, self.patch());
+        let anti = 100.0 * patch.slope_along() * car.wheelbase / car.height;
         let mut ratios = [MotionRatios::default(); 2];
         let mut roll_ratios = [MotionRatios::default(); 2];
         for (i, side) in self.sides.iter().enumerate() {
@@ -97,7 +98,7 @@ impl AxleLinkage {
             walk_by_heave: vh.y(),
             roll_axis: Screw::of(start, &start.rates.roll),
             heave_axis: Screw::of(start, &start.rates.heave),
-            roll_steer: roll.yaw,
+            yaw_by_roll: roll.yaw,
             pinion_by_heave: heave.pitch,
             anti_squat: anti,
             anti_lift: anti * car.brake_share,

@@ -1,9 +1,23 @@
-//! Description of a corner: links, spring, damper, bar and steering axis.
+//! Description of a corner: links, spring, damper, bar, steering axis and static alignment; its
+//! wheel and the contact over the travel.
+//!
+//! The wheel is a disc of the axis n, turned with the knuckle ([`Alignment`]), with the center c.
+//! Its contact is the lowest point of the disc, at the loaded radius `R_l` that puts it on the
+//! ground at static; the ground moves with the wheel:
+//!
+//! ```text
+//! t = n x e_z / |n x e_z|,   e_r = t x n,   C = c - R_l e_r,   R_l = c_z(0) / e_rz(0)
+//! ```
 
+use axletree_scalar::Vec3;
+
+use crate::alignment::Alignment;
 use crate::elements::Side;
 use crate::error::LinkageError;
+use crate::instant::PointMotion;
 use crate::mechanism::{Carried, Mechanism};
 use crate::parts::{Linkage, Triple, mirror};
+use crate::pose::Pose;
 use crate::range::check_range;
 use crate::solve::{Position, Solver};
 use crate::travel::Travel;
@@ -12,8 +26,8 @@ use crate::travel::Travel;
 ///
 /// ```
 /// use axletree_linkage::corner::SemiTrailing;
-/// use axletree_linkage::{BodyId, CornerLinkage, CornerRange, FitBound, Longitudinal};
-/// use axletree_linkage::{Material, Side};
+/// use axletree_linkage::{Alignment, BodyId, CornerLinkage, CornerRange, FitBound};
+/// use axletree_linkage::{Longitudinal, Material, Side};
 ///
 /// let corner = CornerLinkage {
 ///     parts: SemiTrailing {
@@ -25,6 +39,7 @@ use crate::travel::Travel;
 ///     center: [0.0, 0.74, 0.31],
 ///     side: Side::default(),
 ///     steering_axis: None,
+///     alignment: Alignment { toe_in: 0.002, camber: -0.03 },
 /// };
 /// let car = Longitudinal { height: 0.5, wheelbase: 2.7, brake_share: 0.35 };
 /// let solved = corner.solve(CornerRange::default(), FitBound::default(), car, None)?;
@@ -42,6 +57,8 @@ pub struct CornerLinkage {
     /// Two points of the steering axis, lower and upper `[m, b]`. None for a wheel that does not
     /// steer, and for one on a rack whose axis is to be found from its links.
     pub steering_axis: Option<[Triple; 2]>,
+    /// Toe-in and camber at static.
+    pub alignment: Alignment,
 }
 
 /// Travel of a corner over which its curves are fitted.
@@ -79,9 +96,47 @@ impl CornerLinkage {
         )?)
     }
 
-    /// Point of the knuckle at the contact patch, straight below the wheel center `[m, b]`.
-    pub fn patch(&self) -> Triple {
-        [self.center[0], self.center[1], 0.0]
+    /// Whether the corner is on the left side of the car.
+    pub(crate) fn is_left(&self) -> bool {
+        self.center[1] >= 0.0
+    }
+
+    /// 1 on the left side of the car, -1 on the right: the sign of outward.
+    pub(crate) fn outward(&self) -> f64 {
+        if self.is_left() { 1.0 } else { -1.0 }
+    }
+
+    /// Pose of the wheel: the knuckle's, turned by the static alignment.
+    pub(crate) fn wheel(&self, position: &Position) -> Pose<f64> {
+        let knuckle = &position.state.pose;
+        Pose {
+            center: knuckle.center,
+            turn: knuckle.turn * self.alignment.axes(self.is_left()),
+        }
+    }
+
+    /// Upward in the plane of a wheel with the axis `n`, square to it.
+    fn upward(n: Vec3<f64>) -> Vec3<f64> {
+        n.cross(Vec3([0.0, 0.0, 1.0])).unit().cross(n)
+    }
+
+    /// From the wheel center to the contact, for the wheel axis `n` `[m]`.
+    fn contact_arm(&self, n: Vec3<f64>) -> Vec3<f64> {
+        let at_rest = Self::upward(self.alignment.axes(self.is_left()).0[1]);
+        let loaded_radius = self.center[2] / at_rest.z();
+        Self::upward(n).times(-loaded_radius)
+    }
+
+    /// Contact of the wheel at static, on the ground `[m, b]`.
+    pub fn contact(&self) -> Triple {
+        let n = self.alignment.axes(self.is_left()).0[1];
+        (Vec3(self.center) + self.contact_arm(n)).0
+    }
+
+    /// Motion by travel of the point of the knuckle that is at the contact.
+    pub(crate) fn contact_motion(&self, position: &Position) -> PointMotion {
+        let arm = self.contact_arm(self.wheel(position).axis());
+        PointMotion::of(position, &position.rates.heave, arm)
     }
 
     /// Mirror image in the car's center plane.
@@ -92,6 +147,7 @@ impl CornerLinkage {
             center: mirror(self.center),
             side: self.side.mirrored(),
             steering_axis: self.steering_axis.map(|a| a.map(mirror)),
+            alignment: self.alignment,
         }
     }
 

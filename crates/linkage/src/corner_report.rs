@@ -1,32 +1,37 @@
 //! Kinematic figures of a corner.
 //!
 //! Toe-in is positive; camber is positive with the top outward; motion ratios are compressions per
-//! wheel travel. Figures are at static.
+//! wheel travel. Figures are at static. Toe and camber are those of the wheel, which turns with the
+//! knuckle from its static alignment; roll center and anti effects belong to the point of the
+//! knuckle that is at the contact at the travel in question.
 
 use axletree_scalar::Real;
 
 use crate::corner_linkage::CornerLinkage;
 use crate::error::LinkageError;
-use crate::instant::{self, Screw};
+use crate::instant::{self, PointMotion, Screw};
 use crate::motion_ratios::{Longitudinal, MotionRatios, motion_ratios};
-use crate::solve::{Position, Rates, Solver};
+use crate::solve::{Position, Solver};
 use crate::steering::SteeringAxis;
 use crate::travel::Travel;
+
+/// Travel on both sides of static over which slopes are differences `[m]`.
+const NEAR: f64 = 1e-4;
 
 /// A corner at one travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CornerRow {
     /// Travel, bump positive `[m]`.
     pub travel: f64,
-    /// Toe-in `[rad]`.
+    /// Change of toe-in from static `[rad]`.
     pub toe_in: f64,
-    /// Camber, top outward positive `[rad]`.
+    /// Change of camber from static, top outward positive `[rad]`.
     pub camber: f64,
     /// Displacement of the wheel center, forward `[m]`.
     pub forward: f64,
-    /// Displacement of the patch, outward `[m]`.
+    /// Displacement of the contact, outward `[m]`.
     pub outward: f64,
-    /// Height of the roll center above the patch, which moves with the wheel `[m]`.
+    /// Height of the roll center above the contact, which moves with the wheel `[m]`.
     pub roll_center: f64,
     /// Motion ratios.
     pub ratios: MotionRatios,
@@ -47,9 +52,10 @@ pub struct CornerReport {
     pub camber_gain: f64,
     /// Turn about the wheel axis per travel, top forward positive `[rad/m]`.
     pub pitch_gain: f64,
-    /// Displacement of the patch outward per travel `[m/m]`.
+    /// Displacement of the contact outward per travel `[m/m]`.
     pub scrub: f64,
-    /// Front-view swing arm, from patch to instant center; infinite at constant camber `[m]`.
+    /// Swing arm: from the contact to the instant center in the plane across the car; infinite for
+    /// a knuckle that does not turn in it `[m]`.
     pub swing_arm: f64,
     /// Anti-squat with the differential on the body: drive force at the wheel center `[%]`.
     pub anti_squat: f64,
@@ -68,16 +74,16 @@ pub struct CornerReport {
 impl CornerLinkage {
     /// Values at one position.
     fn row(&self, solver: &Solver, p: &Position) -> Result<CornerRow, LinkageError> {
-        let out = self.center[1].signum();
-        let a = p.state.pose.angles();
-        let (patch, _) = instant::path(solver, p, self.patch());
+        let out = self.outward();
+        let [angles, at_static] = [p, &solver.start].map(|p| self.wheel(p).angles());
+        let contact = self.contact_motion(p);
         Ok(CornerRow {
             travel: p.travel.heave,
-            toe_in: -out * a.yaw,
-            camber: -out * a.roll,
+            toe_in: -out * (angles.yaw - at_static.yaw),
+            camber: -out * (angles.roll - at_static.roll),
             forward: p.state.pose.center.x() - self.center[0],
-            outward: out * (patch.y() - self.center[1]),
-            roll_center: instant::corner_roll_center(solver, p, self.patch()),
+            outward: out * (contact.at.y() - self.contact()[1]),
+            roll_center: contact.roll_center_of_pair(),
             ratios: motion_ratios(&self.side, solver, p, &p.rates.heave)?,
         })
     }
@@ -93,32 +99,35 @@ impl CornerLinkage {
         positions: &[Position],
     ) -> Result<CornerReport, LinkageError> {
         let start = &solver.start;
-        let out = self.center[1].signum();
-        let (_, w) = Rates::twist(&start.rates.heave);
-        let turn = start.state.pose.angle_rates(w);
-        let (_, v) = instant::path(solver, start, self.patch());
-        let slope = |at| instant::slope(solver, start, at) * car.wheelbase / car.height * 100.0;
-        let near = |h: f64| -> Result<f64, LinkageError> {
-            let p = solver.at(Travel::heave(h))?;
-            Ok(instant::corner_roll_center(solver, &p, self.patch()))
+        let out = self.outward();
+        let wheel = self.wheel(start);
+        let contact = self.contact_motion(start);
+        let turn = wheel.angle_rates(contact.turn);
+        let center = instant::motion(solver, start, self.center);
+        let anti = |slope: f64| 100.0 * slope * car.wheelbase / car.height;
+        let in_brake = anti(contact.slope_along()) * car.brake_share;
+        let near = |travel: f64| -> Result<PointMotion, LinkageError> {
+            Ok(self.contact_motion(&solver.at(Travel::heave(travel))?))
         };
-        let camber_gain = -out * turn.roll;
+        let [above, below] = [near(NEAR)?, near(-NEAR)?];
+        let by_travel = |of: &dyn Fn(&PointMotion) -> f64| (of(&above) - of(&below)) / (2.0 * NEAR);
+        let across = Real::hypot(contact.velocity.y(), contact.velocity.z());
         Ok(CornerReport {
-            roll_center: instant::corner_roll_center(solver, start, self.patch()),
-            roll_center_slope: (near(1e-4)? - near(-1e-4)?) / 2e-4,
+            roll_center: contact.roll_center_of_pair(),
+            roll_center_slope: by_travel(&PointMotion::roll_center_of_pair),
             axis: Screw::of(start, &start.rates.heave),
             toe_gain: -out * turn.yaw,
-            camber_gain,
+            camber_gain: -out * turn.roll,
             pitch_gain: turn.pitch,
-            scrub: out * v.y(),
-            swing_arm: Real::hypot(v.y(), v.z()) / camber_gain.abs(),
-            anti_squat: slope(self.center),
-            anti_lift: slope(self.patch()) * car.brake_share,
-            anti_dive: -slope(self.patch()) * car.brake_share,
+            scrub: out * by_travel(&|contact| contact.at.y()),
+            swing_arm: across / contact.turn.x().abs(),
+            anti_squat: anti(center.slope_along()),
+            anti_lift: in_brake,
+            anti_dive: -in_brake,
             ratios: motion_ratios(&self.side, solver, start, &start.rates.heave)?,
             steering: self
                 .steering_points(solver)
-                .map(|a| SteeringAxis::of(a, self.center))
+                .map(|axis| SteeringAxis::of(axis, self.center, self.contact()))
                 .transpose()?,
             rows: positions
                 .iter()

@@ -1,7 +1,9 @@
-//! Lines of a linkage at static, for pictures.
+//! Lines of a linkage at a position, for pictures.
 
-use crate::elements::Side;
-use crate::parts::{Attachment, BodyId, Linkage, Triple, mirror};
+use crate::elements::{ForceElement, Side};
+use crate::error::LinkageError;
+use crate::parts::{Attachment, BodyId, Joint, Linkage, Triple, mirror};
+use crate::solve::{Position, Solver};
 
 /// Kind of a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -10,7 +12,8 @@ pub enum PieceKind {
     Link,
     /// Part of an arm or a bell crank, from its hinge to a point of a link or a joint.
     Arm,
-    /// From the wheel or axle center to where a strut or a torque arm is guided.
+    /// A strut from its foot to its top mount; an arm that is one piece with the axle or the
+    /// knuckle, from the center to its mount.
     Guide,
     /// A spring.
     Spring,
@@ -47,57 +50,102 @@ pub struct Piece {
     pub fixed: [bool; 2],
 }
 
-fn piece(name: &str, kind: PieceKind, a: Attachment, b: Attachment) -> Piece {
-    Piece {
-        name: name.to_owned(),
-        kind,
-        points: [a.at, b.at],
-        fixed: [a.on.is_fixed(), b.on.is_fixed()],
-    }
+/// Places of the parts of one side at a position.
+#[derive(Clone, Copy)]
+pub(crate) struct Sketch<'a> {
+    pub solver: &'a Solver,
+    pub position: &'a Position,
 }
 
-impl Linkage {
-    /// Lines of links, members and guides; guides start at the center of the wheel or the axle.
-    pub fn pieces(&self, center: Triple) -> Vec<Piece> {
-        let mut out: Vec<Piece> = self
+impl Sketch<'_> {
+    /// Present place of a point of a part.
+    fn place(&self, point: Attachment) -> Triple {
+        let (m, p) = (&self.solver.mechanism, self.position);
+        m.place(&p.state, p.travel.rack, point).0
+    }
+
+    fn piece(&self, name: &str, kind: PieceKind, ends: [Attachment; 2]) -> Piece {
+        Piece {
+            name: name.to_owned(),
+            kind,
+            points: ends.map(|end| self.place(end)),
+            fixed: ends.map(|end| end.on.is_fixed()),
+        }
+    }
+
+    /// Lines of links, members and guides.
+    pub fn linkage(&self) -> Vec<Piece> {
+        let parts = &self.solver.mechanism.parts;
+        let mut out: Vec<Piece> = parts
             .links
             .iter()
-            .map(|link| {
-                let [a, b] = link.ends.map(|end| end.point);
-                piece(&link.name, PieceKind::Link, a, b)
-            })
+            .map(|link| self.piece(&link.name, PieceKind::Link, link.ends.map(|end| end.point)))
             .collect();
-        for (i, member) in self.members.iter().enumerate() {
-            let points = self.points_on(BodyId::Member(i));
-            for at in points {
+        for (i, member) in parts.members.iter().enumerate() {
+            for at in parts.points_on(BodyId::Member(i)) {
                 for hinge in member.hinge {
                     let from = Attachment {
                         on: member.on,
                         at: hinge,
                     };
-                    let to = Attachment::member(i, at);
-                    out.push(piece(&member.name, PieceKind::Arm, from, to));
+                    let ends = [from, Attachment::member(i, at)];
+                    out.push(self.piece(&member.name, PieceKind::Arm, ends));
                 }
             }
         }
-        for joint in &self.joints {
-            let bodies = [joint.guide, joint.guided];
-            if bodies.contains(&BodyId::Carrier) && bodies.iter().any(|on| on.is_fixed()) {
-                let to = Attachment {
-                    on: BodyId::Body,
-                    at: joint.at,
-                };
-                out.push(piece(
-                    &joint.name,
-                    PieceKind::Guide,
-                    Attachment::carrier(center),
-                    to,
-                ));
-            }
-        }
+        out.extend(parts.joints.iter().filter_map(|joint| self.guide(joint)));
         out
     }
 
+    /// Line of a part that a joint guides: from the foot of a strut, else from the center of the
+    /// carrier, to where it is guided.
+    fn guide(&self, joint: &Joint) -> Option<Piece> {
+        let bodies = [joint.guide, joint.guided];
+        if !bodies.contains(&BodyId::Carrier) || !bodies.iter().any(|on| on.is_fixed()) {
+            return None;
+        }
+        let foot = joint.foot.unwrap_or(self.solver.mechanism.center.0);
+        let guided = Attachment {
+            on: joint.guided,
+            at: joint.at,
+        };
+        Some(Piece {
+            // Guided by the body, whichever of both holds the point.
+            fixed: [false, true],
+            ..self.piece(
+                &joint.name,
+                PieceKind::Guide,
+                [Attachment::carrier(foot), guided],
+            )
+        })
+    }
+
+    /// Lines of spring, damper and bar, as far as they are given by points.
+    ///
+    /// # Errors
+    /// Errors of the bar end.
+    pub fn side(&self, side: &Side) -> Result<Vec<Piece>, LinkageError> {
+        let mut out = Vec::new();
+        for (element, name, kind) in [
+            (side.spring, "spring", PieceKind::Spring),
+            (side.damper, "damper", PieceKind::Damper),
+        ] {
+            if let Some(ForceElement { body, moving }) = element {
+                out.push(self.piece(name, kind, [body, moving]));
+            }
+        }
+        if let Some(bar) = &side.bar {
+            let end = bar.end_at(self.solver, self.position)?;
+            let arm = [bar.pivot, end].map(Attachment::body);
+            out.push(self.piece(&bar.name, PieceKind::Bar, arm));
+            let link = [Attachment::body(end), bar.moving];
+            out.push(self.piece(&bar.name, PieceKind::Bar, link));
+        }
+        Ok(out)
+    }
+}
+
+impl Linkage {
     /// Points of links and joints on a member.
     fn points_on(&self, on: BodyId) -> Vec<Triple> {
         let links = self.links.iter().flat_map(|link| link.ends);
@@ -108,27 +156,6 @@ impl Linkage {
             .filter(|joint| joint.guide == on || joint.guided == on)
             .map(|joint| joint.at);
         by_links.chain(by_joints).collect()
-    }
-}
-
-impl Side {
-    /// Lines of spring, damper and bar, as far as they are given by points.
-    pub fn pieces(&self) -> Vec<Piece> {
-        let mut out = Vec::new();
-        for (element, name, kind) in [
-            (self.spring, "spring", PieceKind::Spring),
-            (self.damper, "damper", PieceKind::Damper),
-        ] {
-            if let Some(element) = element {
-                out.push(piece(name, kind, element.body, element.moving));
-            }
-        }
-        if let Some(bar) = &self.bar {
-            let (pivot, end) = (Attachment::body(bar.pivot), Attachment::body(bar.end));
-            out.push(piece(&bar.name, PieceKind::Bar, pivot, end));
-            out.push(piece(&bar.name, PieceKind::Bar, end, bar.moving));
-        }
-        out
     }
 }
 
@@ -147,7 +174,15 @@ impl Piece {
 mod tests {
     use super::*;
     use crate::axle::{FourLink, Panhard, Rod};
+    use crate::corner::{MacPherson, TieRod, Wishbone};
     use crate::material::Material;
+    use crate::mechanism::{Carried, Mechanism};
+    use crate::travel::Travel;
+    use axletree_scalar::Real;
+
+    fn solver(parts: Linkage, carried: Carried, center: Triple) -> Solver {
+        Solver::new(Mechanism::new(parts, carried, center).unwrap()).unwrap()
+    }
 
     #[test]
     fn every_link_is_a_line_from_body_to_axle() {
@@ -164,7 +199,12 @@ mod tests {
             }
             .parts(),
         );
-        let pieces = parts.pieces([0.0, 0.0, 0.3]);
+        let solver = solver(parts, Carried::Axle, [0.0, 0.0, 0.3]);
+        let at_rest = Sketch {
+            solver: &solver,
+            position: &solver.start,
+        };
+        let pieces = at_rest.linkage();
         assert_eq!(pieces.len(), 5);
         for piece in &pieces {
             assert_eq!(piece.kind, PieceKind::Link);
@@ -172,5 +212,58 @@ mod tests {
         }
         let sum = pieces[0].mirrored().points[0][1] + pieces[0].points[0][1];
         assert!(pieces[0].points[0][1] > 0.1 && sum.abs() < 1e-300);
+    }
+
+    /// A strut runs from its foot to its top mount; links keep their length over the travel, and
+    /// the foot and the mount stay on the strut's axis while their distance changes.
+    #[test]
+    fn a_strut_runs_from_its_foot_to_its_mount_at_any_travel() {
+        let rubber = Material::Rubber.bushing();
+        let (foot, top) = ([-0.005, 0.655, 0.3], [-0.035, 0.575, 0.83]);
+        let parts = MacPherson {
+            lower: Wishbone {
+                on: BodyId::Body,
+                inner: [[0.15, 0.35, 0.205], [-0.2, 0.36, 0.215]],
+                inner_bushings: [rubber; 2],
+                ball: [0.005, 0.715, 0.19],
+                ball_bushing: rubber,
+            },
+            top,
+            axis_point: foot,
+            top_bushing: rubber,
+            tie_rod: TieRod {
+                on: BodyId::Body,
+                inner: [-0.14, 0.34, 0.235],
+                outer: [-0.14, 0.69, 0.225],
+                bushings: [rubber; 2],
+            },
+        }
+        .parts();
+        let solver = solver(parts, Carried::Wheel, [0.0, 0.75, 0.31]);
+        let lengths = |travel: f64| {
+            let position = solver.at(Travel::heave(travel)).unwrap();
+            let sketch = Sketch {
+                solver: &solver,
+                position: &position,
+            };
+            let pieces = sketch.linkage();
+            let strut = pieces.iter().find(|piece| piece.name == "strut").unwrap();
+            let length = |piece: &Piece| {
+                let [a, b] = piece.points;
+                let square: f64 = (0..3).map(|k| Real::sq(a[k] - b[k])).sum();
+                square.sqrt()
+            };
+            let rod = pieces.iter().find(|piece| piece.name == "tie rod").unwrap();
+            (strut.points, length(strut), length(rod))
+        };
+        let (points, at_rest, rod) = lengths(0.0);
+        for k in 0..3 {
+            assert!((points[0][k] - foot[k]).abs() < 1e-12);
+            assert!((points[1][k] - top[k]).abs() < 1e-12);
+        }
+        let (moved, in_bump, rod_in_bump) = lengths(0.05);
+        assert!((0..3).all(|k| (moved[1][k] - top[k]).abs() < 1e-12));
+        assert!(at_rest - in_bump > 0.045, "{at_rest} {in_bump}");
+        assert!((rod - rod_in_bump).abs() < 1e-9);
     }
 }

@@ -24,7 +24,7 @@
 //! let solved = axle.solve(range, FitBound::default(), car)?;
 //! assert!((solved.report.roll_center - 0.4847).abs() < 1e-4);
 //! assert!(solved.binding_roll_stiffness()? > 0.0);
-//! let sheet = solved.sheet(&axle, range)?;
+//! let sheet = solved.sheet(range)?;
 //! assert_eq!(sheet.figures.get("roll_center_height"), Some(solved.report.roll_center));
 //! # Ok::<(), axletree_linkage::LinkageError>(())
 //! ```
@@ -35,16 +35,19 @@
 //! - `bushing`, `material`: bushings of link ends, and typical ones by material.
 //! - `parts`: rods, hinged members and joints; [`axle`] and [`corner`]: common locations of an axle
 //!   and of a wheel as lists of parts.
-//! - `pose`, `mechanism`: position and orientation; the parts as constraint equations.
+//! - `pose`, `alignment`, `mechanism`: position and orientation; toe-in and camber at static; the
+//!   parts as constraint equations.
 //! - `solve`: positions over the travel, exactly constrained or over-constrained.
 //! - `elements`: springs, dampers and bar ends.
+//! - [`instant`]: motion of points, instant axes and centers from the rates of a position.
 //! - `axle_linkage`, `corner_linkage`: descriptions of a whole axle and a whole corner.
-//! - [`instant`], `steering`, `motion_ratios`: figures from the rates of a position.
+//! - `steering`, `motion_ratios`: figures of the steering axis, of springs and dampers.
 //! - `curves`: polynomials over the travel, for the equations of motion.
 //! - `compliance`, `binding`: deflection under forces; energy of link ends.
 //! - `axle_report`, `corner_report`, `solution`: everything from the hardpoints at once.
-//! - `drawing`, `report`: lines and tables for people.
+//! - `drawing`, `report`: lines, views and tables for people.
 
+mod alignment;
 pub mod axle;
 mod axle_linkage;
 mod axle_report;
@@ -71,6 +74,7 @@ mod solve;
 mod steering;
 mod travel;
 
+pub use alignment::Alignment;
 pub use axle_linkage::{AxleLinkage, AxleRange};
 pub use axle_report::{AxleReport, AxleRow};
 pub use binding::{
@@ -88,7 +92,7 @@ pub use curves::{
 pub use drawing::{Piece, PieceKind};
 pub use elements::{BarEnd, ForceElement, Side};
 pub use error::{FreeMotion, LinkageError, LinkageFaults, PartNames};
-pub use instant::Screw;
+pub use instant::{PointMotion, Screw};
 pub use material::{Material, MaterialRanges, Plausible};
 pub use mechanism::{Carried, MEMBERS, Mechanism, MechanismState, PerUnknown, UNKNOWNS};
 pub use motion_ratios::{Longitudinal, MotionRatios};
@@ -96,7 +100,7 @@ pub use parts::{
     Attachment, BodyId, Joint, Link, LinkEnd, Linkage, Member, Mount, Subframe, Triple, mirror,
 };
 pub use pose::{Angles, Pose};
-pub use report::LinkageSheet;
+pub use report::{LinkageSheet, LinkageView};
 pub use solution::{AxleSolution, CornerSolution, RollMoment};
 pub use solve::{Position, Rates, Solver};
 pub use steering::SteeringAxis;

@@ -149,6 +149,9 @@ pub struct Joint {
     /// Whether the bushing has stiffness in the free directions too: true for the second pivot of
     /// an arm, false for a slide.
     pub all_round: bool,
+    /// Point of the carrier at static from which the guided part is drawn, such as the foot of a
+    /// strut; none for the carrier's center `[m, b]`.
+    pub foot: Option<Triple>,
 }
 
 impl Joint {
@@ -169,6 +172,7 @@ impl Joint {
             bushing,
             sleeve,
             all_round: true,
+            foot: None,
         }
     }
 
@@ -202,6 +206,7 @@ impl Joint {
             bushing,
             sleeve: along,
             all_round: false,
+            foot: None,
         }
     }
 }
@@ -260,6 +265,7 @@ impl Linkage {
             flip(&mut joint.at);
             flip(&mut joint.sleeve);
             joint.blocked.iter_mut().for_each(flip);
+            joint.foot.iter_mut().for_each(flip);
         }
         m
     }

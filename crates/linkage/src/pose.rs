@@ -55,10 +55,16 @@ impl<T: Real> Pose<T> {
         }
     }
 
-    /// Rates of the three angles at the angular velocity `w` in body axes, where
-    /// `w = yaw' e_z + roll' e1 + pitch' n` with `e1 = Rz e_x`.
+    /// Rates of the three angles at the angular velocity `w` in body axes.
     pub fn angle_rates(&self, w: Vec3<T>) -> Angles<T> {
-        let n = self.axis();
+        Angles::rates(self.axis(), w)
+    }
+}
+
+impl<T: Real> Angles<T> {
+    /// Rates of the three angles of a carrier with the wheel axis `n` at the angular velocity `w`,
+    /// both in body axes: `w = yaw' e_z + roll' e1 + pitch' n` with `e1 = Rz e_x`.
+    pub fn rates(n: Vec3<T>, w: Vec3<T>) -> Self {
         let level = (n.x() * n.x() + n.y() * n.y()).sqrt();
         let e2 = Vec3([n.x() / level, n.y() / level, T::zero()]);
         let e1 = Vec3([e2.y(), -e2.x(), T::zero()]);

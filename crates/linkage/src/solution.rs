@@ -168,6 +168,7 @@ impl CornerLinkage {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::alignment::Alignment;
     use crate::axle::{FourLink, Panhard, Rod};
     use crate::corner::{DoubleWishbone, TieRod, Wishbone};
     use crate::elements::Side;
@@ -224,6 +225,7 @@ mod tests {
             center: [0.0, 0.735, 0.31],
             side: Side::default(),
             steering_axis: Some(wishbones.steering_axis()),
+            alignment: Alignment::default(),
         };
         work::take();
         corner

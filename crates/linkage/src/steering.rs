@@ -1,9 +1,9 @@
 //! Steering axis: angles and offsets.
 //!
 //! Caster is the lean of the axis to the rear in side view, inclination (kingpin) its lean inward
-//! in front view. The mechanical trail is the distance from the wheel center forward to the point
+//! in front view. The mechanical trail is the distance from the contact forward to the point
 //! where the axis meets the ground, the scrub radius that from this point outboard to the contact
-//! patch (ISO 8855). The patch is straight below the wheel center.
+//! (ISO 8855).
 //!
 //! A knuckle on two ball joints turns about the line through them. One on five rods turns about an
 //! instant axis: that of its motion with the rack at constant length of the spring, which is the
@@ -25,9 +25,9 @@ pub struct SteeringAxis {
     pub caster: f64,
     /// Lean inward `[rad]`.
     pub inclination: f64,
-    /// From the wheel center forward to the axis on the ground `[m]`.
+    /// From the contact forward to the axis on the ground `[m]`.
     pub trail: f64,
-    /// From the axis on the ground outboard to the patch `[m]`.
+    /// From the axis on the ground outboard to the contact `[m]`.
     pub scrub: f64,
     /// From the axis outboard to the wheel center, at the center's height `[m]`.
     pub spindle_offset: f64,
@@ -44,19 +44,21 @@ fn level_axis() -> LinkageError {
 }
 
 impl SteeringAxis {
-    /// Angles and offsets from two points of the axis and the wheel center; the ground is at z = 0.
+    /// Angles and offsets from two points of the axis, the wheel center and the contact on the
+    /// ground, which is at z = 0.
     ///
     /// ```
     /// use axletree_linkage::SteeringAxis;
     ///
-    /// let axis = SteeringAxis::of([[0.01, 0.70, 0.2], [-0.02, 0.66, 0.5]], [0.0, 0.74, 0.31])?;
+    /// let points = [[0.01, 0.70, 0.2], [-0.02, 0.66, 0.5]];
+    /// let axis = SteeringAxis::of(points, [0.0, 0.74, 0.31], [0.0, 0.745, 0.0])?;
     /// assert!((axis.caster - 0.1_f64.atan()).abs() < 1e-12);
     /// # Ok::<(), axletree_linkage::LinkageError>(())
     /// ```
     ///
     /// # Errors
     /// [`LinkageError::Direction`] for an axis that lies level.
-    pub fn of(axis: [Triple; 2], center: Triple) -> Result<Self, LinkageError> {
+    pub fn of(axis: [Triple; 2], center: Triple, contact: Triple) -> Result<Self, LinkageError> {
         let d = Vec3(axis[1]) - Vec3(axis[0]);
         if d.z().abs() < 1e-3 || d.norm().is_nan() {
             return Err(level_axis());
@@ -71,8 +73,8 @@ impl SteeringAxis {
         Ok(SteeringAxis {
             caster: Real::atan(-d.x() / d.z()),
             inclination: Real::atan(-out * d.y() / d.z()),
-            trail: gx - center[0],
-            scrub: out * (center[1] - gy),
+            trail: gx - contact[0],
+            scrub: out * (contact[1] - gy),
             spindle_offset: out * (center[1] - cy),
             spindle_forward: center[0] - cx,
         })

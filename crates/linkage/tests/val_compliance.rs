@@ -35,6 +35,7 @@ fn val_two_bushing_arm() {
         center: [0.0, 0.3 + l, 0.3],
         side: Side::default(),
         steering_axis: None,
+        alignment: Alignment::default(),
     };
     let c = corner.compliance(&corner.solver().unwrap(), None).unwrap();
     let turn = l / (2.0 * k.radial * b * b + 2.0 * k.conical);

@@ -80,7 +80,7 @@ fn check_front(s: &Solver, patch: Triple, want: &Front) {
     );
     near(
         "roll center",
-        corner_roll_center(s, p, mm(patch)) * 1e3,
+        motion(s, p, mm(patch)).roll_center_of_pair() * 1e3,
         want.height,
         1e-6,
         5e-5,
@@ -140,7 +140,8 @@ fn val_k1_double_wishbone_front_view() {
     );
     for (h, height) in [(0.03, 69.830), (-0.03, 172.004)] {
         let p = s.at(heave(h)).unwrap();
-        let got = corner_roll_center(&s, &p, mm([0.0, 750.0, 0.0])) * 1e3;
+        let patch = motion(&s, &p, mm([0.0, 750.0, 0.0]));
+        let got = patch.roll_center_of_pair() * 1e3;
         near("roll center over the patch", got, height, 1e-4, 5e-4);
     }
 }
@@ -336,6 +337,7 @@ fn val_k7_anti_squat_and_anti_lift_of_an_independent_rear() {
         center: mm([0.0, 700.0, 310.0]),
         side: Side::default(),
         steering_axis: None,
+        alignment: Alignment::default(),
     };
     let s = c.solver().unwrap();
     let r = c.report(&s, CAR, &[]).unwrap();
@@ -353,7 +355,8 @@ fn val_k7_anti_squat_and_anti_lift_of_an_independent_rear() {
 #[test]
 fn val_k10_steering_axis() {
     let w = k10();
-    let a = SteeringAxis::of(w.steering_axis(), mm([0.0, 735.0, 310.0])).unwrap();
+    let (center, contact) = (mm([0.0, 735.0, 310.0]), mm([0.0, 735.0, 0.0]));
+    let a = SteeringAxis::of(w.steering_axis(), center, contact).unwrap();
     near("caster", a.caster.to_degrees(), 6.1909, 1e-5, 5e-5);
     near(
         "inclination",
@@ -372,9 +375,9 @@ fn law_instant_steering_axis_passes_through_the_ball_joints() {
     let c = whole_k10();
     let s = c.solver().unwrap();
     let found = c.instant_steering(&s).unwrap();
-    let center = c.center;
-    let a = SteeringAxis::of(found, center).unwrap();
-    let b = SteeringAxis::of(k10().steering_axis(), center).unwrap();
+    let (center, contact) = (c.center, c.contact());
+    let a = SteeringAxis::of(found, center, contact).unwrap();
+    let b = SteeringAxis::of(k10().steering_axis(), center, contact).unwrap();
     for (x, y) in [
         (a.caster, b.caster),
         (a.inclination, b.inclination),

@@ -319,6 +319,7 @@ fn val_n8_slider_crank() {
             bushing: RUBBER,
             sleeve: [1.0, 0.0, 0.0],
             all_round: false,
+            foot: None,
         });
     }
     let s = wheel(parts, [0.0, 0.0, x60]);

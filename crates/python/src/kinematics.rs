@@ -1,6 +1,6 @@
 //! Linkages solved from their hardpoints.
 
-use axletree_linkage::LinkageSheet;
+use axletree_linkage::{LinkageSheet, LinkageView};
 use axletree_report::{Column, Figure};
 use axletree_vehicle::{CarEnd, Links};
 use numpy::IntoPyArray;
@@ -55,20 +55,11 @@ fn add(d: &Bound<'_, PyDict>, sheet: LinkageSheet) -> PyResult<()> {
         d.set_item(name, screw.map(|s| (s.direction, s.point)))?;
     }
     let fit = sheet.fit.iter().map(|e| (e.quantity, e.unit, e.error));
-    d.set_item("fit", fit.collect::<Vec<_>>())?;
-    let pieces = sheet.pieces.into_iter();
-    d.set_item(
-        "pieces",
-        pieces
-            .map(|p| (p.name, p.kind.name(), p.points, p.fixed))
-            .collect::<Vec<_>>(),
-    )
+    d.set_item("fit", fit.collect::<Vec<_>>())
 }
 
-/// The linkage of one end of a car: figures, curves, compliance, binding, and its lines for
-/// drawing.
-#[pyfunction]
-pub fn kinematics<'py>(py: Python<'py>, car: &Car, end: &str) -> PyResult<Bound<'py, PyDict>> {
+/// The solved links of one end of a car.
+fn links_of(car: &Car, end: &str) -> PyResult<Links> {
     let Some(end_of_car) = CarEnd::named(end) else {
         return Err(PyValueError::new_err(format!(
             "a car has a \"front\" and a \"rear\" end, no \"{end}\""
@@ -81,21 +72,59 @@ pub fn kinematics<'py>(py: Python<'py>, car: &Car, end: &str) -> PyResult<Bound<
             car.inner.name()
         )));
     };
+    Ok(links)
+}
+
+/// The linkage of one end of a car: figures, curves, compliance, binding.
+#[pyfunction]
+pub fn kinematics<'py>(py: Python<'py>, car: &Car, end: &str) -> PyResult<Bound<'py, PyDict>> {
     let d = PyDict::new(py);
-    let sheet = match &links {
+    let sheet = match &links_of(car, end)? {
         Links::Axle(links) => {
             d.set_item("solid", true)?;
-            d.set_item("center", links.linkage.center)?;
             d.set_item("half_track", links.linkage.half_track)?;
-            links.solution.sheet(&links.linkage, links.range)
+            links.solution.sheet(links.range)
         }
         Links::Corners(links) => {
             d.set_item("solid", false)?;
-            d.set_item("center", links.linkage.center)?;
-            let steers = end == "front";
-            links.solution.sheet(&links.linkage, links.range, steers)
+            links.solution.sheet(links.range, end == "front")
         }
     };
     add(&d, sheet.map_err(|e| SettingError::new_err(e.to_string()))?)?;
+    Ok(d)
+}
+
+/// The linkage of one end at a travel: its lines and its characteristic points, for drawing.
+#[pyfunction]
+pub fn linkage_view<'py>(
+    py: Python<'py>,
+    car: &Car,
+    end: &str,
+    travel: f64,
+) -> PyResult<Bound<'py, PyDict>> {
+    let view = match &links_of(car, end)? {
+        Links::Axle(links) => links.solution.view(&links.linkage, travel),
+        Links::Corners(links) => links.solution.view(&links.linkage, travel),
+    };
+    let LinkageView {
+        pieces,
+        center,
+        contact,
+        roll_center,
+        center_across,
+        center_along,
+        roll_axis,
+    } = view.map_err(|e| SettingError::new_err(e.to_string()))?;
+    let d = PyDict::new(py);
+    let pieces = pieces
+        .into_iter()
+        .map(|p| (p.name, p.kind.name(), p.points, p.fixed));
+    d.set_item("pieces", pieces.collect::<Vec<_>>())?;
+    d.set_item("center", center)?;
+    d.set_item("contact", contact)?;
+    d.set_item("roll_center", roll_center)?;
+    d.set_item("center_across", center_across)?;
+    d.set_item("center_along", center_along)?;
+    d.set_item("roll_axis", roll_axis)?;
     Ok(d)
 }

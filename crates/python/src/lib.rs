@@ -54,6 +54,7 @@ fn _core(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add_function(wrap_pyfunction!(equilibrium::steady_state, m)?)?;
     m.add_function(wrap_pyfunction!(equilibrium::linearize, m)?)?;
     m.add_function(wrap_pyfunction!(kinematics::kinematics, m)?)?;
+    m.add_function(wrap_pyfunction!(kinematics::linkage_view, m)?)?;
     m.add_function(wrap_pyfunction!(drive::defaults, m)?)?;
     m.add_function(wrap_pyfunction!(drive::lanes, m)?)?;
     m.add_function(wrap_pyfunction!(drive::metrics, m)?)?;

@@ -537,8 +537,8 @@ fn the_rest_of_the_file_reaches_the_equations() {
     let chassis = &numbers.chassis;
     assert_eq!(chassis.driveline.propshaft_sense, 1.0);
     close(chassis.steering.gain, 1.0 / 15.0, 1e-16);
-    // Half of the full geometry T/(2 L).
-    close(chassis.steering.ackermann, 0.5 * 1.48 / (2.0 * 2.57), 1e-15);
+    // Half of the full geometry, cot(outer) - cot(inner) = T/L.
+    close(chassis.steering.ackermann, 0.5 * 1.48 / 2.57, 1e-15);
     close(chassis.air.drag, 0.5 * 1.2 * 0.70, 1e-15);
     close(chassis.air.drag_height + chassis.height, 0.52, 1e-15);
     close(

@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 
+use axletree_scalar::Real;
 use axletree_vehicle::model::layout::{ATTITUDE, POSITION, RATE, TRAVEL, TRAVEL_RATE, VELOCITY};
 use axletree_vehicle::{Car, CarError, FaultKind, Inputs, Model, Value, bundled};
 use nalgebra::DMatrix;
@@ -123,7 +124,7 @@ fn val_rate_of_a_spring_by_coefficients() {
                 (0.5 * number("axle.mass"), 1.0)
             } else {
                 let (camber, gain) = (number("camber"), number("geometry.camber_gain"));
-                let rise = 1.0 + summary.loaded_radius[first] * gain * camber.sin();
+                let rise = 1.0 + summary.loaded_radius[first] * gain * Real::sin(camber);
                 (number("unsprung.mass"), rise)
             };
             let load: f64 = summary.load[first..first + 2].iter().sum::<f64>() / 2.0;

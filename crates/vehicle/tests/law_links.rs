@@ -138,8 +138,8 @@ fn law_rates_agree_with_differences() {
 }
 
 /// The roll center by virtual work, from exact positions: the height at which a point of the axle
-/// does not move sideways in roll; at a corner, where the normal to the path of the patch meets the
-/// center plane. The differences are of second order in 1e-5, so they agree to 1e-7.
+/// does not move sideways in roll; at a corner, where the normal to the path of the point at the contact
+/// meets the center plane. The differences are of second order in 1e-5, so they agree to 1e-7.
 #[test]
 fn law_roll_center_is_where_a_lateral_force_does_no_work() {
     let d = 1e-5;
@@ -170,11 +170,11 @@ fn law_roll_center_is_where_a_lateral_force_does_no_work() {
                 assert!((report - axle_roll_center(s, &s.start)).abs() < 1e-12);
             }
             Links::Corners(links) => {
-                let patch = [center[0], center[1], 0.0];
-                let at = |heave: f64| place(&s.at(Travel::heave(heave)).unwrap(), patch);
+                let contact = links.linkage.contact();
+                let at = |heave: f64| place(&s.at(Travel::heave(heave)).unwrap(), contact);
                 let (up, down) = (at(d), at(-d));
                 let slope = (up.y() - down.y()) / (up.z() - down.z());
-                let want = center[1] * slope;
+                let want = contact[1] * slope;
                 let got = links.solution.report.roll_center;
                 assert!(want.abs() > 0.005, "{name}: {want}");
                 assert!((got - want).abs() < 1e-7, "{name}: {got} {want}");

@@ -9,7 +9,7 @@ use axletree_vehicle::model::layout::{
 };
 use axletree_vehicle::model::numbers::{Compliance, Corners, Driveline, Numbers, Rear, Strut};
 use axletree_vehicle::model::{
-    BodyFrame, EnergyAndMomentum, Evaluation, Inputs, Steer, energy_and_momentum,
+    BodyFrame, EnergyAndMomentum, Evaluation, Inputs, KnuckleTurn, energy_and_momentum, steer,
 };
 use support::{Rng, disturbed, random_inputs, random_state, rng};
 
@@ -364,22 +364,12 @@ fn wheel_centers(
 ) -> [Vec3<f64>; 4] {
     let steering = &numbers.chassis.steering;
     let mean = steering.gain * inputs.steering_wheel + state[TWIST];
+    let [left, right] = &numbers.front.side;
+    let knuckles = [left, right].map(KnuckleTurn::of);
+    let turns = steer([&knuckles[0], &knuckles[1]], steering.ackermann, mean, 0.0);
     let front = |i: usize| {
-        let spread = if i == 0 {
-            steering.ackermann
-        } else {
-            -steering.ackermann
-        };
-        let steer = Steer {
-            angle: mean + spread * mean * mean,
-            rate: 0.0,
-            bias: 0.0,
-            by_mean: 1.0,
-        };
-        numbers.front.side[i]
-            .steered_carrier(&e.frame, i, steer)
-            .0
-            .center
+        let corner = &numbers.front.side[i];
+        corner.steered_carrier(&e.frame, i, turns[i]).0.center
     };
     let rear = |i: usize| match &numbers.rear {
         Rear::Independent(c) => c.side[i].carrier(&e.frame, i, 2).center,

@@ -82,10 +82,15 @@ fn law_cars_on_links_stand_at_rest_also_askew() {
 fn the_sheet_of_the_model_says_what_the_links_say() {
     // Two routes: virtual work on the assembled numbers, and the linkage's own figures.
     for (name, car) in all() {
-        // Upright wheels, so that a turn about the wheel's axis is no turn about the vertical.
-        let upright = |path: &str| car.get(path).is_ok().then(|| (path.to_owned(), 0.0));
-        let alignment = ["front.camber", "front.toe_in", "rear.camber", "rear.toe_in"];
-        let car = car.edit(alignment.into_iter().filter_map(upright)).unwrap();
+        // Wheels that lean and toe, so that a turn about the wheel's axis counts.
+        let alignment = [
+            ("front.camber", "-2 deg"),
+            ("front.toe_in", "0.3 deg"),
+            ("rear.camber", "-2 deg"),
+            ("rear.toe_in", "0.3 deg"),
+        ];
+        let given = |(path, _): &(&str, &str)| car.get(path).is_ok();
+        let car = car.edit(alignment.into_iter().filter(given)).unwrap();
         let sheet = car.assemble().unwrap().static_sheet().unwrap();
         let near = |key: &str, want: f64, tolerance: f64| {
             let got = sheet.get(key).unwrap();
@@ -98,7 +103,7 @@ fn the_sheet_of_the_model_says_what_the_links_say() {
             Some(Links::Axle(links)) => {
                 let report = &links.solution.report;
                 near("roll_center_height_rear", report.roll_center, 1e-6);
-                near("roll_steer_rear", -report.roll_steer, 1e-6);
+                near("roll_steer_rear", -report.yaw_by_roll, 1e-6);
                 // The sheet takes the contacts, pressed where the axle's patch is.
                 near("anti_squat_rear", report.anti_squat, 1e-3);
                 near("anti_lift_rear", report.anti_lift, 1e-3);
@@ -107,6 +112,7 @@ fn the_sheet_of_the_model_says_what_the_links_say() {
                 let report = &links.solution.report;
                 near("roll_center_height_rear", report.roll_center, 1e-6);
                 near("anti_squat_rear", report.anti_squat, 1e-3);
+                near("anti_lift_rear", report.anti_lift, 1e-3);
                 near("bump_steer_rear", report.toe_gain, 1e-6);
                 near("camber_gain_rear", report.camber_gain, 1e-6);
             }
@@ -114,6 +120,8 @@ fn the_sheet_of_the_model_says_what_the_links_say() {
                 let links = car.linkage(CarEnd::Front).unwrap();
                 let report = &links.corners().unwrap().solution.report;
                 near("roll_center_height_front", report.roll_center, 1e-6);
+                near("anti_dive_front", report.anti_dive, 1e-3);
+                near("bump_steer_front", report.toe_gain, 1e-6);
                 near("camber_gain_front", report.camber_gain, 1e-6);
             }
         }

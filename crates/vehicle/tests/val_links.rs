@@ -57,7 +57,7 @@ lower.body = { x = "550 mm", y = "500 mm", z = "260 mm" }
     );
     let found = report(&car);
     near("roll center", found.roll_center * 1e3, 484.7273, 1e-6, 5e-5);
-    near("yaw per roll", found.roll_steer, 0.072727, 1e-6, 5e-7);
+    near("yaw per roll", found.yaw_by_roll, 0.072727, 1e-6, 5e-7);
     // The same by virtual work on the assembled numbers; a body that rolls is an axle that rolls
     // back.
     let sheet = sheet(&car);
@@ -86,7 +86,7 @@ bar.body = { x = "-120 mm", y = "-450 mm", z = "300 mm" }
     );
     let found = report(&car);
     near("roll center", found.roll_center * 1e3, 306.5455, 1e-6, 5e-5);
-    near("yaw per roll", found.roll_steer, 0.054545, 1e-6, 5e-7);
+    near("yaw per roll", found.yaw_by_roll, 0.054545, 1e-6, 5e-7);
     let at_bar = found.roll_axis.unwrap().crossing(0, -0.12).unwrap();
     near("at the bar", at_bar[2] * 1e3, 300.0, 1e-6, 5e-4);
 }

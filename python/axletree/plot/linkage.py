@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from ..kinematics import Axis
+    from ..kinematics import LinkageView
+    from ..units import Quantity
 
 #: Views: title, coordinate to the right and its sign, coordinate upward and its sign, labels.
 SIDE = ("from the left", 0, -1, 2, 1, "behind the axle line [mm]", "above the road [mm]")
@@ -30,18 +31,22 @@ DASH: dict[str, Any] = {"guide": (0, (5, 2)), "spring": (0, (1, 1)), "damper": (
 
 
 @picture.register(Kinematics)
-def draw(kinematics: Kinematics) -> Figure:
-    """Side, rear and plan views.
+def draw(kinematics: Kinematics, travel: Quantity = 0.0) -> Figure:
+    """Side, rear and plan views at a travel.
 
-    Squares are link ends on the body, circles link ends on the axle or the knuckle; crosses are
-    instant centers, the dashed line is the roll axis.
+    Squares are link ends on the body, circles link ends on the axle or the knuckle; plus signs are
+    instant centers, joined to the contact by a dotted line; the dashed line is the roll axis.
     """
     figure = style.picture((9.6, 8.6))
     layout = figure.subplot_mosaic([["side", "rear"], ["notes", "plan"]])
-    for name, view in (("side", SIDE), ("rear", REAR), ("plan", PLAN)):
-        _view(layout[name], kinematics, view)
+    view = kinematics.view(travel)
+    for name, projection in (("side", SIDE), ("rear", REAR), ("plan", PLAN)):
+        _view(layout[name], kinematics, view, projection)
     _notes(layout["notes"], kinematics)
-    figure.suptitle(f"{style.plain(kinematics.car)}, {kinematics.end} linkage at rest", fontsize=11)
+    rise = view.center[2] - kinematics.center[2]
+    place = "at rest" if abs(rise) < 1e-9 else f"{1e3 * rise:+.0f} mm of travel, figures at rest"
+    title = f"{style.plain(kinematics.car)}, {kinematics.end} linkage, {place}"
+    figure.suptitle(title, fontsize=11)
     return figure
 
 
@@ -61,47 +66,24 @@ def _part(name: str) -> str:
     )
 
 
-def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
-    title, i, i_sense, j, j_sense, across, upward = view
+def _view(
+    axes: Axes, kinematics: Kinematics, view: LinkageView, projection: tuple[Any, ...]
+) -> None:
+    title, i, i_sense, j, j_sense, across, upward = projection
     colors = _colors(kinematics)
 
     def at(point: Sequence[float]) -> tuple[float, float]:
         return 1e3 * i_sense * point[i], 1e3 * j_sense * point[j]
 
-    # Wheels: circles from the side, lines from behind and from above.
-    x, y, z = kinematics.center
-    radius = z
-    sides = (-1, 1) if title != "from the left" else (1,)
-    for side in sides:
-        center = (x, side * (kinematics.half_track if kinematics.solid else abs(y)), z)
-        if title == "from the left":
-            angle = np.linspace(0, 2 * math.pi, 90)
-            across_, up = at(center)
-            axes.plot(
-                across_ + 1e3 * radius * np.cos(angle),
-                up + 1e3 * radius * np.sin(angle),
-                color=style.FAINT,
-            )
-        else:
-            half = (radius if j == 0 else 0.0, 0.0, radius if j == 2 else 0.0)
-            ends = [tuple(c + s * h for c, h in zip(center, half, strict=True)) for s in (-1, 1)]
-            axes.plot(
-                *zip(*map(at, ends), strict=True),
-                color=style.FAINT,
-                linewidth=7,
-                solid_capstyle="butt",
-            )
-    if kinematics.solid and title != "from the left":
-        ends = [(x, s * kinematics.half_track, z) for s in (-1, 1)]
-        axes.plot(*zip(*map(at, ends), strict=True), color=style.FAINT, linewidth=3)
+    _wheels(axes, kinematics, view, title, at)
     if j == 2:
-        axes.axhline(0.0, color=style.INK, linewidth=0.8)
+        axes.axhline(1e3 * view.contact[2], color=style.INK, linewidth=0.8)
 
-    for piece in kinematics.pieces:
+    for piece in view.pieces:
         if (
             title == "from the left"
             and min(p[1] for p in piece.points) < -0.01
-            and _mirrored(kinematics, piece)
+            and _mirrored(view, piece)
         ):
             continue
         color = colors.get(_part(piece.name), style.INK)
@@ -116,67 +98,85 @@ def _view(axes: Axes, kinematics: Kinematics, view: tuple[Any, ...]) -> None:
             for point, fixed in zip(points, piece.fixed, strict=True):
                 axes.plot(*point, "s" if fixed else "o", color=color, markersize=4)
 
-    _instants(axes, kinematics, title, at)
+    _instants(axes, view, title, at)
     axes.set_aspect("equal", adjustable="datalim")
     style.dress(axes, across, upward)
     axes.set_title(title, fontsize=10)
 
 
-def _mirrored(kinematics: Kinematics, piece: Any) -> bool:
+def _wheels(
+    axes: Axes, kinematics: Kinematics, view: LinkageView, title: str, at: Callable[..., Any]
+) -> None:
+    """Draws the wheels: circles from the side, lines from behind and from above, and the axle."""
+    x, y, z = view.center
+    down = np.subtract(view.contact, view.center)
+    radius = float(np.hypot(np.hypot(down[0], down[1]), down[2]))
+    if title == "from the left":
+        angle = np.linspace(0, 2 * math.pi, 90)
+        across, up = at(view.center)
+        axes.plot(
+            across + 1e3 * radius * np.cos(angle),
+            up + 1e3 * radius * np.sin(angle),
+            color=style.FAINT,
+        )
+        return
+    hubs = [(x, y + side * kinematics.half_track, z) for side in (1, -1)]
+    if not kinematics.solid:
+        hubs = [(x, side * y, z) for side in (1, -1)]
+    for side, hub in zip((1, -1), hubs, strict=True):
+        half = down * (1, side, 1) if title == "from behind" else np.array((radius, 0.0, 0.0))
+        ends = [tuple(np.add(hub, half)), tuple(np.subtract(hub, half))]
+        axes.plot(
+            *zip(*map(at, ends), strict=True),
+            color=style.FAINT,
+            linewidth=7,
+            solid_capstyle="butt",
+        )
+    if kinematics.solid:
+        axes.plot(*zip(*map(at, hubs), strict=True), color=style.FAINT, linewidth=3)
+
+
+def _mirrored(view: LinkageView, piece: Any) -> bool:
     """Whether the linkage has the mirror image of a piece."""
     (x, y, z), _ = piece.points
     return any(
         math.isclose(q.points[0][0], x)
         and math.isclose(q.points[0][1], -y)
         and math.isclose(q.points[0][2], z)
-        for q in kinematics.pieces
+        for q in view.pieces
         if q is not piece
     )
 
 
-def _instants(axes: Axes, kinematics: Kinematics, title: str, at: Any) -> None:
-    """Draws instant centers in the planes through the wheels, roll center and roll axis."""
-    x, y, _ = kinematics.center
-    height = kinematics.figures["roll_center_height"]
+def _instants(axes: Axes, view: LinkageView, title: str, at: Callable[..., Any]) -> None:
+    """Draws instant centers in the planes through the contact, roll center and roll axis."""
     # Instant centers farther than `span` are indicated by a line toward them.
     span, pointer = 2.4, 0.9
-    if title == "from behind" and height is not None:
-        axes.plot(*at((x, 0.0, height)), "x", color=style.INK, markersize=9, markeredgewidth=2)
+    if title == "from behind":
+        axes.plot(*at(view.roll_center), "x", color=style.INK, markersize=9, markeredgewidth=2)
         axes.annotate(
-            "roll center", at((x, 0.0, height)), (6, 6), textcoords="offset points", fontsize=8
+            "roll center", at(view.roll_center), (6, 6), textcoords="offset points", fontsize=8
         )
-    axis: Axis | None = (
-        kinematics.axes.get("heave") if kinematics.solid else kinematics.axes.get("travel")
-    )
-    if axis is not None and title in ("from the left", "from behind"):
-        plane = 1 if title == "from the left" else 0
-        value = (0.0 if kinematics.solid else y) if plane == 1 else x
-        found = axis.crossing(plane, value)
-        if found is not None and not (kinematics.solid and plane == 0):
-            near = max(abs(found[0] - x), abs(found[1] - y), abs(found[2])) < span
-            if near:
-                axes.plot(*at(found), "+", color=style.INK, markersize=11, markeredgewidth=1.6)
-                axes.annotate(
-                    "instant center", at(found), (6, 6), textcoords="offset points", fontsize=8
-                )
-            start = at((x, value if plane == 1 else y, 0.0))
-            end = at(found)
-            if not near:
-                share = pointer / max(abs(found[0] - x), abs(found[1] - y), abs(found[2]))
-                end = tuple(a + share * (b - a) for a, b in zip(start, end, strict=True))
-            axes.plot(
-                *zip(start, end, strict=True), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3))
-            )
-    roll: Axis | None = kinematics.axes.get("roll")
-    if roll is not None and title in ("from the left", "from above"):
-        ends = [roll.crossing(0, x + far) for far in (-0.4, 0.6)]
-        if all(end is not None for end in ends):
-            axes.plot(
-                *zip(*map(at, ends), strict=True),
-                color=style.COLORS[1],
-                linewidth=1.0,
-                linestyle=(0, (6, 3)),
-            )
+    center = {"from the left": view.center_along, "from behind": view.center_across}.get(title)
+    if center is not None:
+        far = max(abs(b - a) for a, b in zip(view.contact, center, strict=True))
+        start, end = at(view.contact), at(center)
+        if far < span:
+            axes.plot(*end, "+", color=style.INK, markersize=11, markeredgewidth=1.6)
+            axes.annotate("instant center", end, (6, 6), textcoords="offset points", fontsize=8)
+        else:
+            share = pointer / far
+            end = tuple(a + share * (b - a) for a, b in zip(start, end, strict=True))
+        axes.plot(
+            *zip(start, end, strict=True), color=style.INK, linewidth=0.8, linestyle=(0, (2, 3))
+        )
+    if view.roll_axis is not None and title in ("from the left", "from above"):
+        axes.plot(
+            *zip(*map(at, view.roll_axis), strict=True),
+            color=style.COLORS[1],
+            linewidth=1.0,
+            linestyle=(0, (6, 3)),
+        )
 
 
 def _notes(axes: Axes, kinematics: Kinematics) -> None:

@@ -16,7 +16,7 @@ from . import binding, driveline
 from .contact import compliant_axis, footing
 from .corners import EXACT, above, either
 from .tire import Loaded, Tire
-from .turning import E_X, E_Y, E_Z, rate_of
+from .turning import E_X, E_Y, E_Z, about_x, about_y, about_z, rate_of
 
 BRAKE_SPEED = 0.5
 
@@ -75,19 +75,45 @@ class Applied:
     wheel_forces: list = field(default_factory=list)
 
 
+def _knuckle_angle(corner, angle):
+    """Turn about the steering axis that turns the wheel, seen from above at rest, by an angle.
+
+    The wheel's axis, turned about the steering axis, is to be square to the level direction in
+    which the wheel points then: a sine and a cosine of the turn, solved by their phase.
+    """
+    knuckle = (
+        about_z(corner.toe.curve(0))
+        @ about_x(corner.tilt.curve(0))
+        @ about_y(corner.pitch.curve(0))
+    )
+    steering_axis, axis = knuckle @ corner.steering_axis.vector(3), knuckle @ E_Y
+    ahead = about_z(corner.toe.curve(0) + angle) @ E_X
+    still = ca.dot(steering_axis, axis) * steering_axis
+    fixed, by_cos = ca.dot(still, ahead), ca.dot(axis - still, ahead)
+    by_sin = ca.dot(ca.cross(steering_axis, axis), ahead)
+    return ca.atan2(by_sin, by_cos) + ca.acos(-fixed / ca.sqrt(by_cos**2 + by_sin**2))
+
+
 def steer_angles(tree, inputs):
-    """``(angles, rates, accelerations, d angle/d mean)`` of left and right front wheel."""
+    """``(angles, rates, accelerations, d angle/d mean)`` of left and right front knuckle.
+
+    The difference of the road wheels' cotangents, ``cot(mean - more) - cot(mean + more)``, is the
+    Ackermann number k, so that ``2 sin(2 more) - k cos(2 more) = -k cos(2 mean)``: a sine of
+    ``2 more`` with a phase.
+    """
     steering = tree.chassis.steering
-    mean = steering.gain * inputs.steering_wheel + inputs.twist
+    mean_now = steering.gain * inputs.steering_wheel + inputs.twist
     mean_rate = steering.gain * inputs.steering_wheel_rate
-    angles, rates, accelerations, slopes = [], [], [], []
-    for sense in (1, -1):
-        more = sense * steering.ackermann
-        angles.append(mean + more * mean**2)
-        slopes.append(1 + 2 * more * mean)
-        rates.append(slopes[-1] * mean_rate)
-        accelerations.append(2 * more * mean_rate**2)
-    return ca.vertcat(*angles), ca.vertcat(*rates), ca.vertcat(*accelerations), slopes
+    mean, k = ca.SX.sym("mean"), steering.ackermann
+    more = (ca.atan(k / 2) - ca.asin(k * ca.cos(2 * mean) / ca.sqrt(4 + k**2))) / 2
+    angle = ca.vertcat(
+        _knuckle_angle(tree.front.side[0], mean + more),
+        _knuckle_angle(tree.front.side[1], mean - more),
+    )
+    slope = ca.jacobian(angle, mean)
+    bend = ca.jacobian(slope, mean)
+    angles, slopes, bends = ca.substitute([angle, slope, bend], [mean], [mean_now])
+    return angles, slopes * mean_rate, bends * mean_rate**2, ca.vertsplit(slopes)
 
 
 def _lengths(side, travels, solid, i):

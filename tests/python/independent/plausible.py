@@ -289,7 +289,7 @@ def numbers(solid_rear):
             "chassis.height": HEIGHT,
             "chassis.gravity": GRAVITY,
             "chassis.steering.gain": 1 / 15.0,
-            "chassis.steering.ackermann": 0.2,
+            "chassis.steering.ackermann": 0.4,
             "chassis.steering.compliance": 6e-5,
             "chassis.front_brake_share": 0.68,
             "chassis.air.drag": 0.45,

@@ -30,6 +30,7 @@ impl TorqueArm {
             bushing: self.bushing,
             sleeve: [0.0, 1.0, 0.0],
             all_round: false,
+            foot: None,
         });
         parts
     }

@@ -15,29 +15,40 @@
 //! [K A^T; A 0] [x; reaction] = [f; 0]
 //! ```
 //!
-//! gives every displacement per unit load. Loads: lateral and longitudinal force at the patch fixed
-//! to the carrier (brakes on the carrier), longitudinal force at the wheel center (a wheel that
-//! passes no torque to its carrier: drive with the differential on the body, rolling resistance),
-//! aligning moment, brake torque. Displacements are those of the point the force acts on, so that
-//! matrices of the same point are symmetric (Maxwell).
+//! gives every displacement per unit load. Loads: lateral and longitudinal force at the contact
+//! (brakes on the carrier), longitudinal force at the wheel center (a wheel that passes no torque
+//! to its carrier: drive with the differential on the body, rolling resistance), aligning moment
+//! about the vertical, brake torque about the wheel's axis. Displacements are those of the
+//! carrier's point that the force acts on, so that matrices of the same point are symmetric
+//! (Maxwell). Toe and tilt are the angles of the wheel's axis, which the carrier turns from the
+//! static alignment.
 
 use axletree_scalar::Vec3;
 use nalgebra::{DMatrix, DVector};
 
 use crate::axle_linkage::AxleLinkage;
-use crate::compliance::matrices::{Compliance, EndCompliance};
+use crate::compliance::matrices::{ByWheel, Compliance, EndCompliance};
 use crate::compliance::network::Network;
 use crate::corner_linkage::CornerLinkage;
 use crate::error::LinkageError;
-use crate::parts::{Subframe, Triple};
+use crate::parts::Subframe;
+use crate::pose::Angles;
 use crate::solve::Solver;
 
 /// Loads of each wheel: lateral, longitudinal at the center, longitudinal at the patch, aligning
 /// moment, brake torque.
 const LOADS: usize = 5;
 
-/// A wheel: the index of the body that carries it, its center, its patch.
-type LoadedWheel = (usize, Vec3<f64>, Vec3<f64>);
+/// A wheel of the network.
+#[derive(Clone, Copy)]
+struct LoadedWheel {
+    /// Index of the body that carries it.
+    body: usize,
+    center: Vec3<f64>,
+    contact: Vec3<f64>,
+    /// Unit vector along its axis, to the left.
+    axis: Vec3<f64>,
+}
 
 /// Load vectors of both wheels, then the torque on the housing of the differential.
 fn load_columns(net: &Network, wheels: &[LoadedWheel; 2], housing: Option<usize>) -> DMatrix<f64> {
@@ -45,15 +56,15 @@ fn load_columns(net: &Network, wheels: &[LoadedWheel; 2], housing: Option<usize>
     let forward = Vec3([1.0, 0.0, 0.0]);
     let left = Vec3([0.0, 1.0, 0.0]);
     let up = Vec3([0.0, 0.0, 1.0]);
-    for (w, &(body, center, patch)) in wheels.iter().enumerate() {
-        let on = Some(body);
+    for (w, wheel) in wheels.iter().enumerate() {
+        let on = Some(wheel.body);
         let mut columns: [DVector<f64>; LOADS] = std::array::from_fn(|_| net.row());
-        net.add_force(&mut columns[0], on, patch, left, 1.0);
-        net.add_force(&mut columns[1], on, center, forward, 1.0);
-        net.add_force(&mut columns[2], on, patch, forward, 1.0);
+        net.add_force(&mut columns[0], on, wheel.contact, left, 1.0);
+        net.add_force(&mut columns[1], on, wheel.center, forward, 1.0);
+        net.add_force(&mut columns[2], on, wheel.contact, forward, 1.0);
         Network::add_moment(&mut columns[3], on, up, 1.0);
-        // The brake slows the wheel and turns its carrier forward, about +y.
-        Network::add_moment(&mut columns[4], on, left, 1.0);
+        // The brake slows the wheel and turns its carrier forward.
+        Network::add_moment(&mut columns[4], on, wheel.axis, 1.0);
         for (k, column) in columns.iter().enumerate() {
             loads.set_column(LOADS * w + k, column);
         }
@@ -64,43 +75,49 @@ fn load_columns(net: &Network, wheels: &[LoadedWheel; 2], housing: Option<usize>
     loads
 }
 
-/// Compliance of two wheels, given by the indices of the bodies that carry them and their centers;
-/// `housing` is the body that carries the differential.
+/// Compliance of two wheels; `housing` is the body that carries the differential.
 fn end_compliance(
     net: &Network,
-    wheels: [(usize, Triple); 2],
+    wheels: &[LoadedWheel; 2],
     housing: Option<usize>,
 ) -> Result<EndCompliance, LinkageError> {
-    let wheels =
-        wheels.map(|(body, center)| (body, Vec3(center), Vec3([center[0], center[1], 0.0])));
-    let x = net.solve(&load_columns(net, &wheels, housing))?;
-    // Turn of a wheel by a load of a wheel, and displacement of a point of it.
-    let by_wheel = |f: &dyn Fn(LoadedWheel, usize) -> f64| -> [[f64; 2]; 2] {
-        std::array::from_fn(|i| std::array::from_fn(|j| f(wheels[i], LOADS * j)))
+    let x = net.solve(&load_columns(net, wheels, housing))?;
+    // Displacement of the center and turn of a body by a load.
+    let part = |row: usize, load: usize| Vec3(std::array::from_fn(|a| x[(row + a, load)]));
+    let by_wheel = |f: &dyn Fn(&LoadedWheel, usize) -> f64| -> ByWheel {
+        std::array::from_fn(|i| std::array::from_fn(|j| f(&wheels[i], LOADS * j)))
     };
-    let turn = |load: usize, axis: usize| {
-        by_wheel(&|(body, _, _), first| x[(6 * body + 3 + axis, first + load)])
+    let angles = |load: usize, of: &dyn Fn(Angles<f64>) -> f64| {
+        by_wheel(&|wheel, first| {
+            let turn = part(6 * wheel.body + 3, first + load);
+            of(Angles::rates(wheel.axis, turn))
+        })
     };
-    let displacement = |load: usize, at_patch: bool, axis: usize| {
-        by_wheel(&|(body, center, patch), first| {
-            let p = if at_patch { patch } else { center };
-            let v = Vec3(std::array::from_fn(|a| x[(6 * body + a, first + load)]));
-            let w = Vec3(std::array::from_fn(|a| x[(6 * body + 3 + a, first + load)]));
-            (v + w.cross(p - net.about[body])).0[axis]
+    let toe = |load: usize| angles(load, &|turned| turned.yaw);
+    let tilt = |load: usize| angles(load, &|turned| turned.roll);
+    let displacement = |load: usize, at_contact: bool, axis: usize| {
+        by_wheel(&|wheel, first| {
+            let at = if at_contact {
+                wheel.contact
+            } else {
+                wheel.center
+            };
+            let [v, w] = [0, 3].map(|at| part(6 * wheel.body + at, first + load));
+            (v + w.cross(at - net.about[wheel.body])).0[axis]
         })
     };
     Ok(EndCompliance {
         wheels: Compliance {
-            toe_lateral: turn(0, 2),
-            toe_longitudinal: turn(1, 2),
-            toe_aligning: turn(3, 2),
-            toe_brake: turn(4, 2),
-            tilt_lateral: turn(0, 0),
+            toe_lateral: toe(0),
+            toe_longitudinal: toe(1),
+            toe_aligning: toe(3),
+            toe_brake: toe(4),
+            tilt_lateral: tilt(0),
             lateral: displacement(0, true, 1),
             longitudinal: displacement(1, false, 0),
         },
-        tilt_longitudinal: turn(1, 0),
-        toe_patch: turn(2, 2),
+        tilt_longitudinal: tilt(1),
+        toe_patch: toe(2),
         longitudinal_patch: displacement(2, true, 0),
         windup: housing.map_or(0.0, |body| x[(6 * body + 4, 2 * LOADS)]),
     })
@@ -113,12 +130,14 @@ impl AxleLinkage {
     /// [`LinkageError::NoStiffness`] for bushings that leave a motion without stiffness.
     pub fn compliance(&self, solver: &Solver) -> Result<EndCompliance, LinkageError> {
         let net = Network::new(&[solver], None)?;
-        let wheel = |side: f64| {
-            let mut p = self.center;
-            p[1] += side * self.half_track;
-            (0, p)
-        };
-        end_compliance(&net, [wheel(1.0), wheel(-1.0)], Some(0))
+        let [x, y, z] = self.center;
+        let wheels = [self.half_track, -self.half_track].map(|left| LoadedWheel {
+            body: 0,
+            center: Vec3([x, y + left, z]),
+            contact: Vec3([x, y + left, 0.0]),
+            axis: Vec3([0.0, 1.0, 0.0]),
+        });
+        end_compliance(&net, &wheels, Some(0))
     }
 }
 
@@ -136,7 +155,16 @@ impl CornerLinkage {
         let right = self.mirrored();
         let other = right.solver()?;
         let net = Network::new(&[solver, &other], subframe)?;
-        let wheels = [(net.first[0], self.center), (net.first[1], right.center)];
-        end_compliance(&net, wheels, net.subframe)
+        let corners = [(self, solver), (&right, &other)];
+        let wheels = [0, 1].map(|i| {
+            let (corner, solver) = corners[i];
+            LoadedWheel {
+                body: net.first[i],
+                center: Vec3(corner.center),
+                contact: Vec3(corner.contact()),
+                axis: corner.wheel(&solver.start).axis(),
+            }
+        });
+        end_compliance(&net, &wheels, net.subframe)
     }
 }

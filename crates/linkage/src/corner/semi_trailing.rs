@@ -35,6 +35,7 @@ impl SemiTrailing {
             bushing: self.bushings[0],
             sleeve: along,
             all_round: true,
+            foot: None,
         };
         Linkage {
             joints: vec![inner, outer],

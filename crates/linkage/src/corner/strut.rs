@@ -12,7 +12,7 @@ pub struct MacPherson {
     pub lower: Wishbone,
     /// Top mount on the body `[m, b]`.
     pub top: Triple,
-    /// A second point of the sliding axis, fixed to the knuckle `[m, b]`.
+    /// The strut's foot: a second point of the sliding axis, fixed to the knuckle `[m, b]`.
     pub axis_point: Triple,
     /// Bushing of the top mount, its sleeve along the strut.
     pub top_bushing: Bushing,
@@ -24,12 +24,10 @@ impl MacPherson {
     /// Arm, strut and tie rod as parts.
     pub fn parts(&self) -> Linkage {
         let mut parts = self.lower.parts("lower arm");
-        parts.joints.push(Joint::slide(
-            "strut",
-            self.axis_point,
-            self.top,
-            self.top_bushing,
-        ));
+        parts.joints.push(Joint {
+            foot: Some(self.axis_point),
+            ..Joint::slide("strut", self.axis_point, self.top, self.top_bushing)
+        });
         parts.links.push(self.tie_rod.link("tie rod"));
         parts
     }

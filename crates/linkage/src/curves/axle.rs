@@ -90,8 +90,9 @@ impl AxleLinkage {
             Ok(surface)
         };
         let mut pose = |name, limit, which| {
-            fit(name, limit, &|p| Ok(pose_coordinate(p, which)), &|p, by| {
-                Ok(pose_rate(p, by, which))
+            let value = |p: &Position| Ok(pose_coordinate(&p.state.pose, which));
+            fit(name, limit, &value, &|p, by| {
+                Ok(pose_rate(&p.state.pose, by, which))
             })
         };
         let x = pose("x of the axle", bound.position_limit(), 0)?;

@@ -1,5 +1,6 @@
 //! Curves of a corner over its travel.
 //!
+//! The angles are those of the wheel, turned with the knuckle from its static alignment.
 //! Angles have the order and the signs of the equations of motion (toe to the left, tilt to the
 //! right, pitch nose down). The toe-in and the camber of the reports differ from them in sign from
 //! side to side.
@@ -103,8 +104,9 @@ impl CornerLinkage {
             Ok(curve)
         };
         let mut pose = |name, limit, which| {
-            fit(name, limit, &|p| Ok(pose_coordinate(p, which)), &|p, by| {
-                Ok(pose_rate(p, by, which))
+            let value = |p: &Position| Ok(pose_coordinate(&self.wheel(p), which));
+            fit(name, limit, &value, &|p, by| {
+                Ok(pose_rate(&self.wheel(p), by, which))
             })
         };
         let x = pose("x of the wheel center", bound.position_limit(), 0)?;

@@ -3,6 +3,7 @@
 use crate::curves::fit::{FitBound, FitError};
 use crate::error::LinkageError;
 use crate::mechanism::PerUnknown;
+use crate::pose::Pose;
 use crate::solve::{Position, Rates};
 
 /// Value of a quantity at a position.
@@ -66,15 +67,15 @@ pub(crate) fn check_error(
 }
 
 /// Coordinate of a pose, in the order x, y, yaw, roll, pitch.
-pub(crate) fn pose_coordinate(p: &Position, which: usize) -> f64 {
-    let a = p.state.pose.angles();
-    let c = p.state.pose.center;
+pub(crate) fn pose_coordinate(pose: &Pose<f64>, which: usize) -> f64 {
+    let a = pose.angles();
+    let c = pose.center;
     [c.x(), c.y(), a.yaw, a.roll, a.pitch][which]
 }
 
 /// Rate of a coordinate of a pose, for given rates of the unknowns.
-pub(crate) fn pose_rate(p: &Position, by: &PerUnknown<f64>, which: usize) -> f64 {
+pub(crate) fn pose_rate(pose: &Pose<f64>, by: &PerUnknown<f64>, which: usize) -> f64 {
     let (v, w) = Rates::twist(by);
-    let a = p.state.pose.angle_rates(w);
+    let a = pose.angle_rates(w);
     [v.x(), v.y(), a.yaw, a.roll, a.pitch][which]
 }

@@ -94,6 +94,16 @@ impl BarEnd {
         Ok((t + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI)
     }
 
+    /// Present place of the arm's end `[m, b]`.
+    ///
+    /// # Errors
+    /// As [`BarEnd::travel`].
+    pub fn end_at(&self, solver: &Solver, p: &Position) -> Result<Triple, LinkageError> {
+        let [e, foot, a] = self.arm()?;
+        let t = self.angle(solver, p)?;
+        Ok((foot + e.times(Real::cos(t)) + a.cross(e).times(Real::sin(t))).0)
+    }
+
     /// Sign of the arm's angle as the wheel rises from static.
     fn sense(&self, solver: &Solver) -> Result<f64, LinkageError> {
         Ok(

@@ -2,7 +2,7 @@
 
 use axletree_report::{Column, Figures, Quantity};
 
-use crate::axle_linkage::{AxleLinkage, AxleRange};
+use crate::axle_linkage::AxleRange;
 use crate::axle_report::AxleRow;
 use crate::error::LinkageError;
 use crate::report::binding;
@@ -21,7 +21,13 @@ const ROLL_CENTER_SLOPE: Quantity = Quantity::new(
 const ROLL_STEER: Quantity = Quantity::new(
     "roll_steer",
     "-",
-    "Steer of the axle to the left per its roll, left side up; positive adds oversteer",
+    "Steer of the axle per body roll, understeer positive, as on the static sheet",
+);
+/// Yaw by roll.
+const YAW_BY_ROLL: Quantity = Quantity::new(
+    "yaw_by_roll",
+    "-",
+    "Yaw of the axle to the left per roll of the axle, left side up; positive adds oversteer",
 );
 /// Lateral displacement by heave.
 const WALK_BY_HEAVE: Quantity = Quantity::new(
@@ -94,15 +100,7 @@ impl AxleSolution {
     ///
     /// # Errors
     /// Errors of the positions over the range.
-    pub fn sheet(
-        &self,
-        linkage: &AxleLinkage,
-        range: AxleRange,
-    ) -> Result<LinkageSheet, LinkageError> {
-        let mut pieces = linkage.parts.pieces(linkage.center);
-        for side in &linkage.sides {
-            pieces.extend(side.pieces());
-        }
+    pub fn sheet(&self, range: AxleRange) -> Result<LinkageSheet, LinkageError> {
         Ok(LinkageSheet {
             figures: self.figures()?,
             curves: curves(&self.report.rows),
@@ -114,7 +112,6 @@ impl AxleSolution {
                 ("heave_axis", self.report.heave_axis),
             ],
             fit: self.curves.errors.clone(),
-            pieces,
         })
     }
 
@@ -126,7 +123,9 @@ impl AxleSolution {
         Ok(Figures::from(vec![
             figure(ROLL_CENTER, r.roll_center),
             figure(ROLL_CENTER_SLOPE, r.roll_center_slope),
-            figure(ROLL_STEER, r.roll_steer),
+            // A body that rolls is an axle that rolls back.
+            figure(ROLL_STEER, -r.yaw_by_roll),
+            figure(YAW_BY_ROLL, r.yaw_by_roll),
             figure(WALK_BY_HEAVE, r.walk_by_heave),
             figure(WALK_BY_ROLL, r.walk_by_roll),
             figure(PINION_BY_HEAVE, r.pinion_by_heave),

@@ -2,9 +2,8 @@
 
 use axletree_report::{Column, Figure, Figures, Quantity};
 
-use crate::corner_linkage::{CornerLinkage, CornerRange};
+use crate::corner_linkage::CornerRange;
 use crate::corner_report::CornerRow;
-use crate::drawing::Piece;
 use crate::error::LinkageError;
 use crate::report::binding;
 use crate::report::sheet::{
@@ -43,7 +42,7 @@ const SCRUB: Quantity = Quantity::new(
 const SWING_ARM: Quantity = Quantity::new(
     "swing_arm",
     "m",
-    "Distance from the contact to the instant center in rear view",
+    "Distance from the contact to the instant center in the plane across the car",
 );
 /// Anti-dive.
 const ANTI_DIVE: Quantity = Quantity::new(
@@ -102,12 +101,12 @@ const BAR_RATIO: Quantity = Quantity::new(
 /// Travel.
 const TRAVEL: Quantity = Quantity::new("travel", "m", "Rise of the wheel center, bump positive");
 /// Toe-in.
-const TOE_IN: Quantity = Quantity::new("toe_in", "rad", "Toe-in from the travel");
+const TOE_IN: Quantity = Quantity::new("toe_in", "rad", "Change of toe-in from rest");
 /// Camber.
 const CAMBER: Quantity = Quantity::new(
     "camber",
     "rad",
-    "Camber from the travel, top outward positive",
+    "Change of camber from rest, top outward positive",
 );
 /// Displacement forward.
 const FORWARD: Quantity = Quantity::new("forward", "m", "Displacement of the wheel center forward");
@@ -121,16 +120,7 @@ impl CornerSolution {
     ///
     /// # Errors
     /// Errors of the positions over the range.
-    pub fn sheet(
-        &self,
-        linkage: &CornerLinkage,
-        range: CornerRange,
-        steers: bool,
-    ) -> Result<LinkageSheet, LinkageError> {
-        let mut pieces = linkage.parts.pieces(linkage.center);
-        pieces.extend(linkage.side.pieces());
-        let right: Vec<Piece> = pieces.iter().map(Piece::mirrored).collect();
-        pieces.extend(right);
+    pub fn sheet(&self, range: CornerRange, steers: bool) -> Result<LinkageSheet, LinkageError> {
         Ok(LinkageSheet {
             figures: self.figures(steers),
             curves: curves(&self.report.rows),
@@ -139,7 +129,6 @@ impl CornerSolution {
             windup: self.compliance.windup_stiffness(),
             axes: vec![("axis", self.report.axis)],
             fit: self.curves.errors.clone(),
-            pieces,
         })
     }
 

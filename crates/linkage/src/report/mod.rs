@@ -1,9 +1,11 @@
-//! Tables of a solved linkage, for people.
+//! Tables and views of a solved linkage, for people.
 
 mod axle;
 mod binding;
 mod compliance;
 mod corner;
 mod sheet;
+mod view;
 
 pub use sheet::LinkageSheet;
+pub use view::LinkageView;

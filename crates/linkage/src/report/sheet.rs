@@ -3,11 +3,10 @@
 use axletree_report::{Column, Figure, Figures, Quantity};
 
 use crate::curves::FitError;
-use crate::drawing::Piece;
 use crate::instant::Screw;
 
 /// Tables of the linkage of one end: figures at static, values over the travel, energy of binding,
-/// compliance, and lines for a picture.
+/// compliance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LinkageSheet {
     /// Figures at static.
@@ -21,12 +20,10 @@ pub struct LinkageSheet {
     pub compliance: Vec<Column>,
     /// Stiffness against wind-up; none where nothing winds up `[N*m/rad]`.
     pub windup: Option<f64>,
-    /// Instant axes, each by its name; none for a motion without turn.
+    /// Instant screw axes, each by its name; none for a motion without turn.
     pub axes: Vec<(&'static str, Option<Screw>)>,
     /// Largest errors of the polynomials that the equations of motion use.
     pub fit: Vec<FitError>,
-    /// Lines at static.
-    pub pieces: Vec<Piece>,
 }
 
 /// A figure; without a value where that is not finite.

@@ -109,6 +109,7 @@ pub fn planar(parts: &mut Linkage, at: [Triple; 3]) {
             bushing: RUBBER,
             sleeve: [1.0, 0.0, 0.0],
             all_round: false,
+            foot: None,
         });
     }
 }
@@ -269,6 +270,7 @@ pub fn whole_k10() -> CornerLinkage {
             }),
         },
         steering_axis: Some(w.steering_axis()),
+        alignment: Alignment::default(),
     }
 }
 
@@ -305,6 +307,7 @@ pub fn strut_corner() -> CornerLinkage {
             bar: None,
         },
         steering_axis: Some(strut.steering_axis()),
+        alignment: Alignment::default(),
     }
 }
 
@@ -343,6 +346,7 @@ pub fn multi_link_corner() -> CornerLinkage {
             ..Side::default()
         },
         steering_axis: None,
+        alignment: Alignment::default(),
     }
 }
 
@@ -363,6 +367,7 @@ pub fn semi_trailing_corner() -> CornerLinkage {
             ..Side::default()
         },
         steering_axis: None,
+        alignment: Alignment::default(),
     }
 }
 

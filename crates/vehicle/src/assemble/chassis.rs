@@ -23,9 +23,7 @@ pub(super) fn assemble(
         gravity: FREE_FALL,
         steering: Steering {
             gain: car.value(keys::STEERING_RATIO).recip(),
-            // Full geometry: cot(right) - cot(left) = T/L for a turn to the left, to second order.
             ackermann: car.value(keys::STEERING_ACKERMANN)
-                * 0.5
                 * car.value(keys::TRACK.at(CarEnd::Front))
                 / wheelbase,
             compliance: car.value(keys::STEERING_STIFFNESS).recip(),

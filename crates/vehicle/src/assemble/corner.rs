@@ -209,7 +209,8 @@ impl Knuckle {
         (knuckle, y)
     }
 
-    /// By the links: toe and camber at rest are added to their changes over the travel.
+    /// By the links, whose curves are those of the aligned wheel; values at rest are those of the
+    /// wheel on its tire, which they meet to rounding.
     fn of_links(
         curves: &CornerCurves,
         left: f64,

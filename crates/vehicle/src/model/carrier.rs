@@ -25,6 +25,7 @@ use axletree_scalar::{Mat3, Real, Vec3};
 
 use super::frame::BodyFrame;
 use super::numbers::{Axle, Corner};
+use super::steering::Steer;
 
 /// Motion of a carrier with `D` travels, in body axes.
 #[derive(Clone, Copy, Debug)]
@@ -157,19 +158,6 @@ fn over_ground<T: Real, const D: usize>(
     }
 }
 
-/// Steer angle of one wheel and its derivatives.
-#[derive(Clone, Copy, Debug)]
-pub struct Steer<T> {
-    /// Angle about the steering axis, to the left positive `[rad]`.
-    pub angle: T,
-    /// Its rate `[rad/s]`.
-    pub rate: T,
-    /// Its second derivative at zero acceleration of the steering wheel `[rad/s^2]`.
-    pub bias: T,
-    /// Its derivative by the mean steer of both wheels `[-]`.
-    pub by_mean: T,
-}
-
 /// The steering axis of a wheel, for the moment about it.
 #[derive(Clone, Copy, Debug)]
 pub struct Kingpin<T> {
@@ -177,7 +165,7 @@ pub struct Kingpin<T> {
     pub axis: Vec3<T>,
     /// From a point of the axis to the wheel center `[m, b]`.
     pub arm: Vec3<T>,
-    /// Steer by mean steer `[-]`.
+    /// Turn about it by the mean angle of the road wheels `[-]`.
     pub by_mean: T,
 }
 
@@ -223,7 +211,7 @@ impl<T: Real> Corner<T> {
         let axes = turn.axes(pitch);
         let a = axes * Vec3(self.steering_axis);
         let g = axes * Vec3(self.steering_arm);
-        let (sin, cos) = steer.angle.sin_cos();
+        let Steer { sin, cos, .. } = steer;
         let b = turn_about(a, g, sin, cos);
         let n = turn.axis;
         let axis = turn_about(a, n, sin, cos);

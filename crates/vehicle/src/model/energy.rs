@@ -17,13 +17,14 @@
 
 use axletree_scalar::{Real, Vec3};
 
-use super::carrier::{Carrier, Steer};
+use super::carrier::Carrier;
 use super::frame::BodyFrame;
 use super::layout::{
     CLUTCH, DRIVELINE, ENGINE, HOUSING, Inputs, SHAFT_DIFFERENCE, SHAFT_MEAN, SPIN, STATES, TILT,
     TOE, TWIST, WINDUP,
 };
 use super::numbers::{Axle, Chassis, Corner, Corners, Numbers, Rear, Unsprung, Wheel};
+use super::steering::{KnuckleTurn, steer};
 
 /// Energy and momenta of a car.
 #[derive(Clone, Copy, Debug)]
@@ -217,17 +218,16 @@ pub fn energy_and_momentum<T: Real>(
     let steering = &chassis.steering;
     let mean = steering.gain * inputs.steering_wheel + state[TWIST];
     let mean_rate = steering.gain * inputs.steering_wheel_rate;
-    for i in 0..2 {
-        let corner = &numbers.front.side[i];
-        let spread = steering.ackermann.scale(if i == 0 { 1.0 } else { -1.0 });
-        let by_mean = T::one() + (spread * mean).scale(2.0);
-        let steer = Steer {
-            angle: mean + spread * mean * mean,
-            rate: mean_rate * by_mean,
-            bias: zero,
-            by_mean,
-        };
-        let (carrier, _) = corner.steered_carrier(&frame, i, steer);
+    let front = &numbers.front.side;
+    let knuckles = [&front[0], &front[1]].map(KnuckleTurn::of);
+    let turns = steer(
+        [&knuckles[0], &knuckles[1]],
+        steering.ackermann,
+        mean,
+        mean_rate,
+    );
+    for (i, corner) in front.iter().enumerate() {
+        let (carrier, _) = corner.steered_carrier(&frame, i, turns[i]);
         sum.corner(&frame, state, &carrier, corner, i);
     }
     sum.bar(&frame, &numbers.front, 0);

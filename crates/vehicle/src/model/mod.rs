@@ -32,10 +32,11 @@ mod record;
 mod recorded;
 mod replaced;
 mod road;
+mod steering;
 mod undrivable;
 
 pub use batch::{Batch, BatchExtras};
-pub use carrier::{Carrier, Kingpin, Steer};
+pub use carrier::{Carrier, Kingpin};
 pub use contact::RoadContact;
 pub use driveline::{
     EngineInputs, EngineSide, FrictionTorque, RIGID_TRACKING_RATE, SLIP_RELAXATION_TIME,
@@ -57,4 +58,5 @@ pub use parts::Compression;
 pub use precomputed::{DrivelineInverses, EndPrecomputed, Precomputed};
 pub use record::{RECORD_SCHEMA, RecordError};
 pub use road::{Flat, Patch, Road};
+pub use steering::{KnuckleTurn, Steer, steer};
 pub use undrivable::UndrivableNumbers;

@@ -175,9 +175,8 @@ numbers! {
     pub struct Steering {
         /// Mean angle of the road wheels per angle of the steering wheel, at no load `[-]`.
         pub gain: T,
-        /// Steer of the left wheel less the mean, per square of the mean steer `[1/rad]`; the right
-        /// wheel has the opposite. Half of track over wheelbase is full Ackermann geometry to
-        /// second order.
+        /// Cotangent of the right wheel's angle less that of the left one's in a turn to the left
+        /// `[-]`; track over wheelbase where the wheels' axes meet on the rear axle line.
         pub ackermann: T,
         /// Mean steer per moment about the steering axes, of column, rack and box `[rad/(N*m)]`.
         pub compliance: T,

@@ -6,6 +6,7 @@
 use axletree_scalar::{Real, numbers};
 
 use super::numbers::{Compliance, Driveline, Numbers, Rear, Wheel};
+use super::steering::KnuckleTurn;
 
 /// Share of the highest engine speed over which the limiter takes the torque away `[-]`.
 pub(super) const LIMITER_BAND: f64 = 0.03;
@@ -48,6 +49,8 @@ numbers! {
     pub struct Precomputed {
         /// Front and rear.
         pub ends: [EndPrecomputed<T>; 2],
+        /// Turns of the front knuckles by the angles of their wheels: left, right.
+        pub knuckles: [KnuckleTurn<T>; 2],
         /// Driveline.
         pub driveline: DrivelineInverses<T>,
         /// One over the angle limits of the front links' ends, for the energy of binding: left,
@@ -145,6 +148,7 @@ impl<T: Real> Precomputed<T> {
                 EndPrecomputed::of(&numbers.front.compliance, [&a.wheel, &b.wheel]),
                 rear,
             ],
+            knuckles: [KnuckleTurn::of(a), KnuckleTurn::of(b)],
             driveline: DrivelineInverses::of(&numbers.chassis.driveline),
             front_limits: [a.binding.inverse_limits(), b.binding.inverse_limits()],
             rear_limits,

@@ -17,7 +17,7 @@ use crate::excerpt::excerpt;
 
 /// Version of the meaning of a model's numbers. Raised whenever a number changes its meaning, unit
 /// or sign without changing its path; paths that come or go are noticed by themselves.
-pub const RECORD_SCHEMA: u32 = 1;
+pub const RECORD_SCHEMA: u32 = 2;
 
 /// Paths that a message lists before it only counts them.
 const LISTED: usize = 5;

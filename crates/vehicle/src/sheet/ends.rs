@@ -1,5 +1,6 @@
 //! Stiffnesses and kinematics of one end at rest.
 
+use axletree_linkage::Angles;
 use axletree_scalar::{Real, Vec3};
 
 use crate::model::numbers::{Axle, Corners};
@@ -21,7 +22,7 @@ pub(crate) struct EndStatics {
     pub roll_center: f64,
     /// Change of that height per bump of both wheels, the road moving with them `[-]`.
     pub roll_center_slope: f64,
-    /// Slope of the contact's forward position by bump `[-]`.
+    /// Slope of the path of the carrier's point at the contact, forward over up `[-]`.
     pub contact_forward: f64,
     /// Slope of the wheel center's forward position by bump `[-]`.
     pub center_forward: f64,
@@ -67,6 +68,12 @@ fn contact_by<const D: usize>(
     d: usize,
 ) -> Vec3<f64> {
     carrier.center_by[d] + carrier.turn_by[d].cross(center + arm - carrier.center)
+}
+
+/// Rates of the angles of the carrier's wheel axis by travel number `d`: derivatives of toe and
+/// tilt, where the angular velocity also holds the turn about the axis.
+fn angles_by<const D: usize>(carrier: &Carrier<f64, D>, d: usize) -> Angles<f64> {
+    Angles::rates(carrier.axis, carrier.turn_by[d])
 }
 
 /// An end with two independently sprung wheels, the first of which is wheel number `first`.
@@ -122,14 +129,14 @@ fn corners(
             let across = half + side * (moved.center.y() + arm.y()) - outward;
             across * side * by.y() / by.z()
         }) / 2.0;
-        end.contact_forward += contact.x() / 2.0;
+        end.contact_forward += contact.x() / contact.z() / 2.0;
         end.center_forward += carrier.center_by[0].x() / 2.0;
         // Top to the right is outward on the right; toe to the left is in on the right.
-        let (tilt, toe) = (carrier.turn_by[0].x(), carrier.turn_by[0].z());
-        end.camber_by_bump -= side * tilt / 2.0;
-        end.toe_in_by_bump -= side * toe / 2.0;
+        let angles = angles_by(&carrier, 0);
+        end.camber_by_bump -= side * angles.roll / 2.0;
+        end.toe_in_by_bump -= side * angles.yaw / 2.0;
         // The left wheel droops by half the track per body roll to the right.
-        end.steer_by_roll -= side * toe * half / 2.0;
+        end.steer_by_roll -= side * angles.yaw * half / 2.0;
         end.unsprung += corner.unsprung.mass / 2.0;
     }
     // The bar's ends move apart by the track times the mean slope per radian.
@@ -157,12 +164,12 @@ fn solid(model: &Model, axle: &Axle<f64>, rest: &Evaluation<f64>) -> EndStatics 
         roll_center_slope: slope_at_rest(|x| {
             axle.y.value_and_slope(h + x, r).1[1] / carrier.turn_by[1].x()
         }),
-        contact_forward: heave.x(),
+        contact_forward: heave.x() / heave.z(),
         center_forward: carrier.center_by[0].x(),
         camber_by_bump: 0.0,
         toe_in_by_bump: 0.0,
         // The body rolls to the right: the axle rolls to the left relative to it.
-        steer_by_roll: -carrier.turn_by[1].z(),
+        steer_by_roll: -angles_by(&carrier, 1).yaw,
         unsprung: axle.unsprung.mass / 2.0,
         track: model.geometry.track[1],
     };

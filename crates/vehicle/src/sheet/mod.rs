@@ -11,13 +11,18 @@
 //! - Roll stiffness: of springs, bars and binding between body and wheels (for an axle, body and
 //!   axle); of binding, the second derivative of its energy by roll.
 //! - Roll-center height: the height at which a lateral force needs no roll couple:
-//!   `(t/2) dy/ds` of the contact for a corner, `c_z + dy/dr` for an axle.
-//! - Anti-squat `-100 (dx/ds)/(h/L)` with x of the contact for an axle that carries its
-//!   differential and of the wheel center where the body carries it; anti-lift the same with the
-//!   contact times the rear share of the brakes; anti-dive `100 (dx/ds)/(h/L)` of the front contact
-//!   times the front share (Gillespie, ch. 7).
+//!   `(t/2) v_y/v_z` of the knuckle's point at the contact for a corner, `c_z + dy/dr` for an axle.
+//! - Anti-squat `-100 (v_x/v_z)/(h/L)` with v the velocity by bump of the carrier's point at the
+//!   contact for an axle that carries its differential, and of the wheel center where the body
+//!   carries it; anti-lift the same with the contact times the rear share of the brakes; anti-dive
+//!   `100 (v_x/v_z)/(h/L)` of the front contact times the front share (Gillespie, ch. 7).
+//! - Bump steer and camber gain: derivatives of toe-in and camber by bump, which are angles of the
+//!   wheel's axis, not parts of the knuckle's angular velocity.
 //! - Roll steer: steer of the end per body roll, positive where it adds understeer.
-//! - Roll and understeer gradients: differences of two equilibria at 20 m/s, at 0.5 and 1 m/s^2.
+//! - Roll and understeer gradients: slopes of roll and of the road wheels' mean steer over lateral
+//!   acceleration, that of steer less the Ackermann steer's `L/V^2`, in the limit of gentle
+//!   cornering: differences of two equilibria at 20 m/s, at 0.5 and 1 m/s^2. A circle's gradients
+//!   are the same slopes, means over its own range of accelerations at its own speeds.
 //! - Gravity arm: `(K - K')/(m_s g)`, with K the roll stiffness of springs, bars and binding and K'
 //!   that of the body on rigid tires with its weight on it. Textbooks take the sprung center's
 //!   height over the roll axis; the path by which the springs' static load reaches the wheels

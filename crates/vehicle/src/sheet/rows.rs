@@ -192,13 +192,13 @@ pub(super) const ROWS: &[SheetRow] = &[
     row(
         "roll_gradient",
         "rad*s^2/m",
-        "roll angle per lateral acceleration at 20 m/s, right side down in a left turn positive",
+        "roll per lateral acceleration in gentle cornering at 20 m/s, right side down in a left turn positive",
         |s| Some(s.roll_gradient),
     ),
     row(
         "understeer_gradient",
         "rad*s^2/m",
-        "road-wheel steer per lateral acceleration at 20 m/s beyond the geometric, understeer positive",
+        "mean steer of the road wheels per lateral acceleration less the Ackermann steer's, in gentle cornering at 20 m/s, understeer positive",
         |s| Some(s.understeer_gradient),
     ),
     row(

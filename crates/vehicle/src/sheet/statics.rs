@@ -40,7 +40,8 @@ pub(super) struct Statics<'a> {
     pub gravity_arm: f64,
     /// Roll per lateral acceleration `[rad*s^2/m]`.
     pub roll_gradient: f64,
-    /// Road-wheel steer per lateral acceleration beyond the geometric `[rad*s^2/m]`.
+    /// Mean steer of the road wheels per lateral acceleration less the Ackermann steer's
+    /// `[rad*s^2/m]`.
     pub understeer_gradient: f64,
 }
 
@@ -85,7 +86,7 @@ fn gradients(model: &Model) -> Result<[f64; 2], TrimError> {
     let two = solve(model, Condition::cornering(speed, b))?;
     let roll = |t: &Trim| t.state[ATTITUDE + 2];
     let roll_gradient = (roll(&two) - roll(&one)) / (b - a);
-    // At constant speed the geometric steer is L/V^2 per a_y.
+    // At constant speed the Ackermann steer is L/V^2 per a_y.
     let steer = |t: &Trim| t.inputs.steering_wheel * chassis.steering.gain;
     let understeer =
         (steer(&two) - steer(&one)) / (b - a) - model.geometry.wheelbase / (speed * speed);

@@ -215,12 +215,11 @@ fn set(lines: &mut Vec<String>, rng: &mut ChaCha8Rng) {
         0
     } else {
         let header = format!("[{table}]");
-        match lines.iter().position(|line| *line == header) {
-            Some(at) => at + 1,
-            None => {
-                lines.push(header);
-                lines.len()
-            }
+        if let Some(at) = lines.iter().position(|line| *line == header) {
+            at + 1
+        } else {
+            lines.push(header);
+            lines.len()
         }
     };
     let end = lines[at..].iter().position(|line| line.starts_with('['));
@@ -287,7 +286,7 @@ fn change_lines(lines: &mut Vec<String>, rng: &mut ChaCha8Rng) {
         3 => lines.swap(at, other),
         4 => {
             let from: Vec<&str> = bundled(rng).lines().collect();
-            lines[at] = (*from.choose(rng).expect("lines")).to_owned();
+            (*from.choose(rng).expect("lines")).clone_into(&mut lines[at]);
         }
         5 => lines.truncate(at),
         6 => {
@@ -380,7 +379,10 @@ fn nest(lines: &mut Vec<String>, rng: &mut ChaCha8Rng) {
         1 => format!("{key} = {}{}", "[".repeat(depth), "]".repeat(depth)),
         2 => format!("{key} = {}1{}", "{ a = ".repeat(depth), " }".repeat(depth)),
         3 => format!("[{}b]", format!("{key}.").repeat(depth)),
-        4 => (0..depth).map(|i| format!("{key}_{i} = {i}\n")).collect(),
+        4 => {
+            let lines: Vec<String> = (0..depth).map(|i| format!("{key}_{i} = {i}\n")).collect();
+            lines.concat()
+        }
         _ => PIECES.choose(rng).expect("pieces").repeat(depth),
     };
     lines.insert(rng.random_range(0..=lines.len()), line);

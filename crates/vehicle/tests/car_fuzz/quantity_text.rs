@@ -1,5 +1,6 @@
 //! Quantities: numbers with units.
 
+use axletree_scalar::elementary::powi;
 use axletree_vehicle::unit::{Dimension, QuantityError, Unit, quantity, write};
 use rand::RngExt;
 use rand::seq::IndexedRandom;
@@ -77,18 +78,18 @@ impl Meant {
         };
         if rng.random_bool(0.4) {
             let exponent: i32 = rng.random_range(-6..=6);
-            let size = exponent.abs();
+            let size = exponent.unsigned_abs();
             let (mark, exponent) = match rng.random_range(0..4) {
                 0 if (2..=4).contains(&size) => (
-                    ["\u{b2}", "\u{b3}", "\u{2074}"][(size - 2) as usize].to_owned(),
-                    size,
+                    ["\u{b2}", "\u{b3}", "\u{2074}"][size as usize - 2].to_owned(),
+                    exponent.abs(),
                 ),
-                1 => (format!("{size}"), size),
+                1 => (format!("{size}"), exponent.abs()),
                 2 => (format!("**{exponent}"), exponent),
                 _ => (format!("^{exponent}"), exponent),
             };
             meant.text += &mark;
-            meant.factor = meant.factor.powi(exponent);
+            meant.factor = powi(meant.factor, exponent);
             meant.digits *= f64::from(size);
             meant.dimension = meant
                 .dimension
@@ -114,7 +115,7 @@ impl Meant {
             .expect("operators");
             let factor = Meant::factor(rng, depth);
             meant.text = format!("{}{operator}{}", meant.text, factor.text);
-            meant.factor *= factor.factor.powi(sign);
+            meant.factor *= powi(factor.factor, sign);
             meant.digits += factor.digits;
             meant.dimension = meant
                 .dimension

@@ -158,7 +158,7 @@ pub fn plausible(solid: bool) -> Numbers<f64> {
             gravity: 9.80665,
             steering: Steering {
                 gain: 1.0 / 15.0,
-                ackermann: 0.14,
+                ackermann: 0.28,
                 compliance: 4e-5,
             },
             driveline: Driveline {

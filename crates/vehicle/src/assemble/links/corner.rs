@@ -4,7 +4,7 @@ use axletree_linkage::corner::{
     DoubleWishbone, MacPherson, MultiLink, SemiTrailing, TieRod, Wishbone,
 };
 use axletree_linkage::{
-    BodyId, CornerLinkage, CornerRange, Link, Linkage, Mount, Subframe, mirror,
+    Alignment, BodyId, CornerLinkage, CornerRange, Link, Linkage, Mount, Subframe, mirror,
 };
 
 use super::place::to_nanometer;
@@ -69,6 +69,10 @@ pub(super) fn describe(
         center: center(end, rest),
         side: end.side(false),
         steering_axis: axis.filter(|_| front),
+        alignment: Alignment {
+            toe_in: end.value(keys::TOE_IN),
+            camber: end.value(keys::CAMBER),
+        },
     };
     let range = CornerRange {
         bump: end.value(keys::LINKS_BUMP),

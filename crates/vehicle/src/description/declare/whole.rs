@@ -76,11 +76,14 @@ table! {
         default("0 m^2", "small beside the weight at the speeds of coned courses"),
         "Lift coefficient of the rear axle times frontal area, upward positive";
     whole STEERING_RATIO: f64 = "steering.ratio", q("", 4.0, 40.0), REQUIRED,
-        "Angle of the steering wheel over the mean angle of the road wheels";
+        "Angle of the steering wheel over the mean angle of the road wheels, as turn plates show \
+         them with the car at rest";
     whole STEERING_ACKERMANN: f64 = "steering.ackermann", q("", -1.0, 2.0),
         default("0.5", "between parallel steering (0) and common turn center (1); common \
          practice, no source"),
-        "Share of the Ackermann geometry: 1 where the wheel axes meet on the rear axle line";
+        "Share s of the Ackermann geometry: cot(outer) - cot(inner) = s (front track)/wheelbase of \
+         the angles of the road wheels. At 1 the axes of wheels that turn about their centers meet \
+         on the rear axle line, at 0 both angles are the same";
     whole STEERING_STIFFNESS: f64 = "steering.stiffness", q("N*m/deg", 20.0, 1e5),
         default("350 N*m/deg", "about one degree of steer lost per g on a 1300 kg car; common \
          practice, no source"),

@@ -6,25 +6,12 @@ use super::elements::corner_parts;
 use super::result::PartForces;
 use super::wheels::{EndLoads, end_loads, hub_of};
 use crate::model::accelerate::Equations;
-use crate::model::carrier::Steer;
 use crate::model::frame::BodyFrame;
 use crate::model::layout::{Inputs, SPIN, STATES, TWIST};
 use crate::model::numbers::{Chassis, Corners};
 use crate::model::precomputed::Precomputed;
 use crate::model::road::Road;
-
-/// Steer of one wheel for the mean steer; `spread` is the Ackermann coefficient of its side.
-#[inline(always)]
-fn steer<T: Real>(mean: T, mean_rate: T, spread: T) -> Steer<T> {
-    let turn = spread * mean;
-    let by_mean = T::one() + (turn + turn);
-    Steer {
-        angle: turn.mul_add(mean, mean),
-        rate: mean_rate * by_mean,
-        bias: (spread * mean_rate * mean_rate).scale(2.0),
-        by_mean,
-    }
-}
+use crate::model::steering::steer;
 
 /// Results of the front end for the common stages.
 pub(super) struct FrontResult<T> {
@@ -54,9 +41,11 @@ pub(super) fn front<T: Real, R: Road<T> + ?Sized>(
     let mean = steering.gain * inputs.steering_wheel + state[TWIST];
     let mean_rate = steering.gain * inputs.steering_wheel_rate;
     let [left, right] = &corners.side;
+    let [left_turn, right_turn] = &pre.knuckles;
+    let [to_left, to_right] = steer([left_turn, right_turn], steering.ackermann, mean, mean_rate);
     let steered = [
-        left.steered_carrier(frame, 0, steer(mean, mean_rate, steering.ackermann)),
-        right.steered_carrier(frame, 1, steer(mean, mean_rate, -steering.ackermann)),
+        left.steered_carrier(frame, 0, to_left),
+        right.steered_carrier(frame, 1, to_right),
     ];
     let wheels = [&left.wheel, &right.wheel];
     let loads = end_loads(
