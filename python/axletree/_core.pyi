@@ -436,9 +436,9 @@ def sweep(
     progress: Callable[[float], Any] | None,
     threads: int | None,
 ) -> dict[str, Any]:
-    """Sweeps entries of a car: ``settings``, ``sizes``, ``columns``; by row ``points``, ``values``
-    and ``faults``; ``outcomes`` by maneuver.
+    """Sweeps entries of a car: ``settings``, ``sizes``, ``columns``.
 
+    By row ``points``, ``values`` and ``faults``; by maneuver ``outcomes`` and ``warnings``.
     Releases the interpreter lock; Ctrl-C stops it.
     """
 

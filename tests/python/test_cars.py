@@ -397,7 +397,7 @@ def test_pipes_are_read_and_written(solid, tmp_path: Path):
     assert axt.Car.from_toml(text) == solid
 
     def write():
-        with open(pipe, "w") as file:
+        with Path(pipe).open("w") as file:
             for start in range(0, len(text), 1000):
                 file.write(text[start : start + 1000])
                 file.flush()

@@ -15,6 +15,7 @@ import pytest
 
 import axletree as axt
 
+
 def measured(count: int) -> dict[str, np.ndarray]:
     """Rows of a tire rig, each at another pressure and inclination."""
     random = np.random.default_rng(3)
@@ -186,7 +187,8 @@ def test_a_progress_callback_may_start_a_study():
         "rows = axt.span('16 mm', '28 mm', 130)\n"
         "inner = []\n"
         "table = axt.sweep(\n"
-        "    car, {'rear.bar.outer_diameter': rows}, steer, progress=lambda _: inner.append(sweep())\n"
+        "    car, {'rear.bar.outer_diameter': rows}, steer,\n"
+        "    progress=lambda _: inner.append(sweep())\n"
         ")\n"
         "assert len(table) == 130 and inner and all(one == done for one in inner)\n"
     )
