@@ -266,11 +266,12 @@ fn a_row_that_was_not_built_keeps_what_was_asked_for() {
         panic!("the type of a differential is a word");
     };
     let word = |row: usize| table.rows[row].settings[1].clone();
-    assert!(table.rows[1].fault.is_some() && table.rows[7].fault.is_some());
-    assert_eq!(word(1), Some(EntryValue::Text(own)));
-    assert_eq!(word(7), Some(EntryValue::Text("welded".to_owned())));
+    // The first row is the car itself.
+    assert!(table.rows[2].fault.is_some() && table.rows[8].fault.is_some());
+    assert_eq!(word(2), Some(EntryValue::Text(own)));
+    assert_eq!(word(8), Some(EntryValue::Text("welded".to_owned())));
     let own = solid.get("rear.bar.outer_diameter").unwrap().value;
-    assert_eq!(table.rows[7].settings[0], own);
+    assert_eq!(table.rows[8].settings[0], own);
 }
 
 /// Combinations are found when their row is: a million of them stop at once, and their rows are all
