@@ -34,6 +34,7 @@ __all__ = [
     "kinematics",
     "lanes",
     "linearize",
+    "linkage_view",
     "measure",
     "metrics",
     "parse_quantity",

@@ -241,13 +241,18 @@ class Kinematics(ByContent):
             Piece(name, kind, (tuple(a), tuple(b)), (on_a, on_b))
             for name, kind, (a, b), (on_a, on_b) in raw["pieces"]
         ]
-        points = {
-            name: None if raw[name] is None else tuple(raw[name])
-            for name in ("center", "contact", "roll_center", "center_across", "center_along")
-        }
         ends = raw["roll_axis"]
         axis = None if ends is None else (tuple(ends[0]), tuple(ends[1]))
-        return LinkageView(pieces=pieces, roll_axis=axis, **points)
+        across, along = raw["center_across"], raw["center_along"]
+        return LinkageView(
+            pieces=pieces,
+            center=tuple(raw["center"]),
+            contact=tuple(raw["contact"]),
+            roll_center=tuple(raw["roll_center"]),
+            center_across=None if across is None else tuple(across),
+            center_along=None if along is None else tuple(along),
+            roll_axis=axis,
+        )
 
     def plot(self, travel: Quantity = 0.0) -> matplotlib.figure.Figure:
         """The linkage in side, rear and plan views, with instant centers and roll axis.

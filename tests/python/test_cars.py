@@ -276,7 +276,7 @@ def test_model_numbers(solid):
 def test_a_pickled_model_names_its_numbers(solid):
     model = solid.assemble()
     restore, (record,) = model.__reduce__()
-    assert record["schema"] == 1 and record["rear"] == "solid"
+    assert record["schema"] == 2 and record["rear"] == "solid"
     assert restore(record) == model
     numbers = record["numbers"]
     # The order has no meaning.

@@ -181,7 +181,7 @@ def test_views_move_with_the_travel(linked):
         np.testing.assert_allclose(behind + share * (ahead - behind), moved.roll_center, atol=1e-9)
     with pytest.raises(axt.SettingError):
         k.view("2 m")
-    with pytest.raises(ValueError, match="not finite"):
+    with pytest.raises(ValueError, match="not a finite number"):
         k.view(float("nan"))
     with pytest.raises(ValueError, match="expected m"):
         k.view("30 deg")

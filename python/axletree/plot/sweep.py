@@ -48,7 +48,7 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
     chosen = _rows(sweep, column)
     # Cars that could not be built have no values, and an absent entry has no place on the axis.
     built = [
-        row for row in chosen if sweep.faults[row] is None and sweep.points[row][column] is not None
+        row for row in chosen if sweep.faults[row] is None and _stated(sweep.points[row][column])
     ]
     settings = [sweep.points[row][column] for row in built]
     words = any(isinstance(value, str) for value in settings)
@@ -75,7 +75,7 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
             word = paths[other].split(".")[-1].replace("_", " ")
             if isinstance(value, str):
                 names.append(f"{word} {value}")
-            elif value is not None:
+            elif _stated(value):
                 factor, name = _scale(sweep.settings[other][1], [value])
                 names.append(f"{word} {value * factor:.4g} {name}".strip())
         x = np.array([place[sweep.points[row][column]] for row in rows])
@@ -95,11 +95,17 @@ def draw(sweep: Sweep, key: str, along: str | None = None) -> Figure:
         axis.margins(x=0.2)
     axis.set_title(maneuver.replace("_", " "), fontsize=10, color=style.INK)
     if sweep.design != "grid":
-        _mark_own(axis, sweep, key, place.get(sweep.points[0][column]))
+        own = sweep.points[0][column]
+        _mark_own(axis, sweep, key, place.get(own) if _stated(own) else None)
     if others or axis.get_legend_handles_labels()[0]:
         axis.legend(frameon=False, fontsize=8)
     _note_missing(axis, sweep[key][chosen])
     return figure
+
+
+def _stated(value: Any) -> bool:
+    """Whether a row has a value of an entry: a word, or a number that is one."""
+    return value is not None and (isinstance(value, str) or bool(np.isfinite(value)))
 
 
 def _mark_own(axis: Axes, sweep: Sweep, key: str, at: float | None) -> None:

@@ -102,7 +102,7 @@ pub(crate) fn assemble_from(car: &Description, known: &EndLinks) -> Result<Assem
         links,
         rest,
     };
-    let faults = standing::faults(car, &assembled);
+    let faults = standing::faults(car, &assembled.model());
     if faults.is_empty() {
         Ok(assembled)
     } else {

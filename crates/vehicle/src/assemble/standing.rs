@@ -15,7 +15,6 @@
 //! the lower wheel rate is named. Where only roll is left without stiffness, the height of the weight
 //! is.
 
-use super::assembled::Assembled;
 use super::end::EndEntries;
 use crate::description::data::Description;
 use crate::description::declare::key::CarEnd;
@@ -61,11 +60,10 @@ const ORDER: [(usize, [&str; 2], [bool; 2]); COORDINATES] = [
 ];
 
 /// The faults of a car that falls away from its ride height.
-pub(super) fn faults(car: &Description, assembled: &Assembled) -> Vec<Fault> {
-    let model = assembled.model();
+pub(super) fn faults(car: &Description, model: &Model) -> Vec<Fault> {
     let state = model.rolling_state(0.0);
     let rest = model.evaluate(&state, &Inputs::coasting());
-    let [front, rear] = ends(&model, &rest);
+    let [front, rear] = ends(model, &rest);
     let spring = |end: CarEnd, kind: FaultKind| {
         let slope = keys::SPRING_MOTION_RATIO_SLOPE.at(end);
         let path = EndEntries { car, end }.spring_stated_by(slope.path());
@@ -91,7 +89,7 @@ pub(super) fn faults(car: &Description, assembled: &Assembled) -> Vec<Fault> {
     if !negative.is_empty() {
         return negative;
     }
-    let Some((coordinate, stiffness)) = first_unstable(&model, &state) else {
+    let Some((coordinate, stiffness)) = first_unstable(model, &state) else {
         return Vec::new();
     };
     if coordinate == ROLL {
