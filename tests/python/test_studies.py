@@ -90,8 +90,9 @@ def test_rows_that_were_not_built_keep_what_was_asked_for(solid):
         axt.StepSteer(),
         design="one_at_a_time",
     )
-    assert words.points == [["locked", 0.022], ["welded", 0.022], ["open", 1.0]]
-    assert words.faults[0] is None and "welded" in words.faults[1]
+    own = ["open", 0.022]
+    assert words.points == [own, ["locked", 0.022], ["welded", 0.022], ["open", 1.0]]
+    assert words.faults[:2] == [None, None] and "welded" in words.faults[2]
 
 
 def test_a_gear_that_does_not_exist_is_named(solid):
@@ -122,7 +123,7 @@ def test_steering_too_slow_for_one_car_is_its_outcome(solid):
     assert table.faults == [None] * 4
     # Alone it is the same outcome, with its numbers.
     measured = axt.StepSteer(steering_rate="10 deg/s").measure(solid)
-    assert measured.outcome == "steering_too_slow" and "2.74 s" in measured.message
+    assert measured.outcome == "steering_too_slow" and "takes 2.70 s" in measured.message
     # An angle given with the settings is known to be too slow without a car.
     with pytest.raises(axt.SettingError, match="settle"):
         axt.StepSteer(steering_wheel_angle=-20.0)
@@ -283,18 +284,17 @@ def test_no_name_of_a_car_hides_another_column(solid):
     assert frame["unit_"].iloc[0] == "rad"
 
 
-def test_line_breaks_in_names_do_not_break_tables(solid, step_run):
-    """A name with a line break, a tabulator, a control character."""
-    car = solid.edit({"name": "a\nb\tc\x1b[31m"})
-    run = axt.StepSteer().run(car)
-    assert len(repr(run).splitlines()) == len(repr(step_run).splitlines())
-    plain = axt.compare({"one": solid, "two": car}, axt.StepSteer())
-    table = axt.compare({"on\ne": solid, "two": car}, axt.StepSteer())
-    assert len(repr(table).splitlines()) == len(repr(plain).splitlines())
-    for result in (run, table, axt.static_sheet(car), axt.steady_state(car, 20.0), car.paths()):
-        shown = repr(result)
-        assert "\t" not in shown and "\x1b" not in shown
-        assert "\x1b" not in result._repr_html_()
+def test_line_breaks_in_names_do_not_break_tables(solid):
+    """A car refuses such a name; a comparison shows it in one line."""
+    name = "a\nb\tc\x1b[31m"
+    with pytest.raises(axt.CarError, match="control character"):
+        solid.edit({"name": name})
+    plain = axt.compare({"one": solid, "two": solid}, axt.StepSteer())
+    table = axt.compare({name: solid, "two": solid}, axt.StepSteer())
+    shown = repr(table)
+    assert len(shown.splitlines()) == len(repr(plain).splitlines())
+    assert "\t" not in shown and "\x1b" not in shown
+    assert "\x1b" not in table._repr_html_()
 
 
 def test_comparison(independent, table):
