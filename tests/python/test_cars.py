@@ -293,8 +293,8 @@ def test_a_pickled_model_names_its_numbers(solid):
     with pytest.raises(ValueError, match=r"lacks chassis\.height"):
         restore({**record, "numbers": renamed})
     # So are another schema, records from before there was one, and another topology.
-    with pytest.raises(ValueError, match="schema 2"):
-        restore({**record, "schema": 2})
+    with pytest.raises(ValueError, match="schema 3"):
+        restore({**record, "schema": 3})
     with pytest.raises(ValueError, match="schema 0"):
         restore("a car", True, [1.0], [1.0], [0.0], [3.0])
     with pytest.raises(ValueError, match="lacks rear"):
